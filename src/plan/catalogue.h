@@ -1,0 +1,53 @@
+#pragma once
+// Limits and materials as data: assets/limits.toml and assets/materials.toml, embedded at build time.
+
+#include <array>
+#include <string>
+#include <vector>
+
+#include "measure/diagnostic.h"
+#include "plan/plan.h"
+
+namespace underfoot {
+
+/// One rule: a value to compare with, and where it comes from.
+struct Limit {
+    std::string rule;      ///< key, for example "bedding.least"
+    double value = 0;      ///< SI: metres, ratios
+    std::string unit;      ///< "m", "slope", "ratio"
+    std::string sentence;  ///< what it asks, in plain words
+    std::string source;    ///< published document, or "common practice, no source"
+    std::string reason;    ///< the plan's reason, when the plan overrides it; else empty
+    double published = 0;  ///< the value before an override
+};
+
+/// How a material looks, is bought and weighs.
+struct Material {
+    std::string name;
+    std::string title;                 ///< "Bedding sand"
+    std::array<double, 3> colour{};    ///< sRGB, 0 to 1
+    double roughness = 0.9;
+    std::string grain;                 ///< "soil", "fill", "fabric", "stone", "sand", "panel", "unit", "concrete", "pebble", "edging"
+    std::string hatch;                 ///< "earth", "fill", "membrane", "crushed stone", "sand", "panel", "unit", "concrete", "pebble", "solid"
+    double densityLoose = 0;           ///< kg/m³
+    double densityCompacted = 0;       ///< kg/m³
+    std::string boughtBy;              ///< "ton", "cubic yard", "bag", "piece", "roll"
+    std::string purpose;               ///< one sentence for a client: what the layer is for
+};
+
+struct Catalogue {
+    std::vector<Limit> limits;
+    std::vector<Material> materials;
+
+    const Limit* findLimit(std::string_view rule) const;
+    /// The named material, else the one that a role uses by default. Never fails for a role.
+    const Material& material(std::string_view name, Role role) const;
+};
+
+/// The embedded data, with the plan's overrides applied. Asserts that the embedded files are sound.
+Catalogue loadCatalogue(const Plan& plan);
+Catalogue loadCatalogue();
+/// The material a role uses when a plan names none: "sand" for bedding, …
+const char* defaultMaterial(Role role);
+
+}  // namespace underfoot
