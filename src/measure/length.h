@@ -26,7 +26,9 @@ struct LengthFormat {
 
 /// Reads a length as people write it: "12 ft 6 1/2 in", "3/8 in", "12' 6-1/2\"", "3.81 m", "38 mm", "-2 in".
 /// A bare number takes `bare`. The typographic marks for feet and inches are read as well.
-/// Returns metres, or a sentence that says what could not be read. Never depends on the locale.
+/// A fraction without a unit is read only where bare numbers are inches: in a plan in feet, "3/8" would hide
+/// 4 1/2 in. Decimals take a point. Returns metres, or a sentence that says what could not be read. Never
+/// depends on the locale.
 tl::expected<double, std::string> parseLength(std::string_view text, LengthUnit bare);
 
 /// Writes a length for a person, rounded half away from zero to what the style shows:
@@ -43,6 +45,6 @@ std::string formatStation(double metres, const LengthFormat& format);
 
 /// Area and volume with their unit, in ft² and ft³ or m² and m³; cubic yards where `yards` is set.
 std::string formatArea(double squareMetres, const LengthFormat& format);
-std::string formatVolume(double cubicMetres, const LengthFormat& format);
+std::string formatVolume(double cubicMetres, const LengthFormat& format, bool yards = false);
 
 }  // namespace underfoot
