@@ -2,6 +2,7 @@
 // Inside the model folder only: plain polygon arithmetic shared by the layout of units, edging and prisms,
 // and the door to the polygon library, so that its headers stay in one file.
 
+#include <array>
 #include <memory>
 #include <vector>
 
@@ -45,6 +46,15 @@ Polygon keepLeft(const Polygon& ring, glm::dvec2 at, glm::dvec2 along);
 /// Drops corners that repeat the one before within `closest`, and corners that lie within `closest` of the
 /// line between their neighbours. Empty when fewer than three are left.
 Polygon tidy(const Polygon& ring, double closest);
+
+/// Triangles of a simple ring that turns left, as indices, turning left, corners.size() - 2 of them: a fan
+/// where it is convex, else ears. Corners in line are used too, so that neighbours on the ring keep their
+/// edge.
+std::vector<std::array<int, 3>> triangulate(const Polygon& ring);
+
+/// The ring moved to its left by d along every edge with mitred corners, corner by corner. Empty when an edge
+/// would vanish or turn round, or the result would cross itself: the ring is too narrow there.
+Polygon insetRing(const Polygon& ring, double d);
 
 /// The chorded outline of an area in local coordinates, the same corners as its regions have.
 Chords localChords(const Ring& ring, glm::dvec2 origin);
