@@ -1,0 +1,50 @@
+// check: what the builder should look at.
+
+#include <fmt/format.h>
+
+#include "command/session.h"
+#include "command/terminal.h"
+#include "command/verb.h"
+#include "plan/catalogue.h"
+#include "study/findings.h"
+
+namespace underfoot::command {
+
+namespace {
+
+struct CheckOptions {
+    std::string plan;
+    bool json = false;
+};
+
+std::string asText(const Finding& finding) {
+    return fmt::format("{}\n  {}\n  Rule {}: {}\n", attention(finding.what), finding.remedy, finding.rule,
+                       finding.source);
+}
+
+std::string asText(const std::vector<Finding>& all) {
+    std::string out;
+    for (const Finding& finding : all) out += asText(finding) + '\n';
+    if (all.empty()) return "Nothing to look at.\n";
+    return out + fmt::format("{} {} to look at.\n", all.size(), all.size() == 1 ? "thing" : "things");
+}
+
+ExitCode check(const CheckOptions& options) {
+    const auto model = openModel(options.plan);
+    if (!model) return model.error();
+    const auto all = findings(*model, loadCatalogue(model->plan));
+    print(asText(all));
+    return all.empty() ? ExitCode::Fine : ExitCode::FindingsPresent;
+}
+
+}  // namespace
+
+void addCheck(CLI::App& app, Action& chosen) {
+    CLI::App* verb = nullptr;
+    const auto options =
+        addVerb<CheckOptions>(app, chosen, "check", "Lists what to look at before it is covered up",
+                              "underfoot check scenes/courtyard.toml", check, verb);
+    verb->add_flag("--json", options->json, "Answer as JSON");
+}
+
+}  // namespace underfoot::command

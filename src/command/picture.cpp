@@ -1,0 +1,128 @@
+// picture: the model in 3D as a PNG, with no window.
+
+#include "command/cut_line.h"
+#include "command/places.h"
+#include "command/session.h"
+#include "command/terminal.h"
+#include "command/verb.h"
+
+#ifdef UNDERFOOT_GRAPHICS
+#include "view/picture.h"
+#endif
+
+namespace underfoot::command {
+
+namespace {
+
+struct PictureChoice {
+    std::string plan;
+    std::string file;
+    std::string from = "three-quarter";
+    CutChoice cut;
+    double peel = 0;
+    double liftApart = 0;
+    std::string thickness;
+    std::vector<std::string> hidden;
+    std::string theme = "light";
+    std::string size = "1600x1000";
+    bool noLabels = false;
+    bool client = false;
+};
+
+#ifdef UNDERFOOT_GRAPHICS
+
+constexpr double clientTextScale = 1.5;
+
+/// Layers, cuts and places that the choice names, found in the model.
+Opened<PictureOptions> toOptions(const Model& model, const PictureChoice& choice) {
+    PictureOptions options;
+    const auto size = readSize(choice.size);
+    if (!size) return tl::unexpected(badUsage(size.error()));
+    options.width = size->x;
+    options.height = size->y;
+    options.camera = choice.from == "above" ? planView(model) : threeQuarterView(model);
+    options.labels = !choice.noLabels;
+    if (choice.client) options.textScale = clientTextScale;
+    Look& look = options.look;
+    look.theme = choice.theme == "dark" ? Theme::Dark : Theme::Light;
+    look.quality = Quality::Fine;
+    look.peel = choice.peel;
+    look.liftApart = choice.liftApart;
+    if (choice.cut.given()) {
+        const auto cut = chooseCut(model, choice.cut);
+        if (!cut) return tl::unexpected(cut.error());
+        look.cut = cutToward(cut->section.line, options.camera);
+        options.subtitle = cut->title;
+    }
+    return options;
+}
+
+Opened<PictureOptions> withLayers(const Model& model, const PictureChoice& choice, PictureOptions options) {
+    if (!choice.thickness.empty()) {
+        const auto layer = openLayer(model, choice.thickness);
+        if (!layer) return tl::unexpected(layer.error());
+        options.look.thickness = ThicknessLook{*layer, {}, {}};
+    }
+    options.look.hidden.assign(model.layers.size(), 0);
+    for (const std::string& name : choice.hidden) {
+        const auto layer = openLayer(model, name);
+        if (!layer) return tl::unexpected(layer.error());
+        options.look.hidden[static_cast<size_t>(*layer)] = 1;
+    }
+    return options;
+}
+
+ExitCode picture(const PictureChoice& choice) {
+    if (std::filesystem::path(choice.file).extension() != ".png")
+        return badUsage("Pictures are written as PNG: end the file's name in .png.");
+    auto model = openModel(choice.plan);
+    if (!model) return model.error();
+    auto options = toOptions(*model, choice);
+    if (options) options = withLayers(*model, choice, std::move(*options));
+    if (!options) return options.error();
+    const Catalogue catalogue = loadCatalogue(model->plan);
+    const Progress progress("Drawing");
+    const auto image = renderPicture(std::make_shared<const Model>(std::move(*model)), catalogue, *options);
+    if (!image) {
+        complain(formatDiagnostic(image.error()));
+        return ExitCode::NoGraphics;
+    }
+    return writeAnswer(choice.file, encodePng(*image));
+}
+
+#else
+
+ExitCode picture(const PictureChoice&) {
+    complain("This build has no pictures: build it with UNDERFOOT_GRAPHICS on.");
+    return ExitCode::NoGraphics;
+}
+
+#endif
+
+}  // namespace
+
+void addPicture(CLI::App& app, Action& chosen) {
+    CLI::App* verb = nullptr;
+    const auto choice = addVerb<PictureChoice>(
+        app, chosen, "picture", "Draws the layers in 3D into a PNG, without a window",
+        "underfoot picture scenes/courtyard.toml out/courtyard.png --cut A", picture, verb);
+    verb->add_option("OUT.png", choice->file, "The picture's file")->required();
+    addCutOptions(*verb, choice->cut);
+    verb->add_option("--from", choice->from, "Where to look from: three-quarter or above")
+        ->check(CLI::IsMember({"three-quarter", "above"}))
+        ->capture_default_str();
+    verb->add_option("--peel", choice->peel, "Layers to take back from the top, stepwise")
+        ->check(CLI::Range(0.0, 100.0));
+    verb->add_option("--lift-apart", choice->liftApart, "Lift the layers apart: 0 together to 1 fully")
+        ->check(CLI::Range(0.0, 1.0));
+    verb->add_option("--thickness", choice->thickness, "Colour this layer by its thickness");
+    verb->add_option("--hide", choice->hidden, "A layer to leave out; may be given again")
+        ->take_all()
+        ->expected(1);
+    verb->add_option("--theme", choice->theme, "light or dark")->check(CLI::IsMember({"light", "dark"}));
+    verb->add_option("--size", choice->size, "WIDTHxHEIGHT in pixels")->capture_default_str();
+    verb->add_flag("--no-labels", choice->noLabels, "Leave the labels out");
+    verb->add_flag("--client", choice->client, "Larger words, for showing to a client");
+}
+
+}  // namespace underfoot::command

@@ -1,0 +1,139 @@
+// section: the cut along a line, as a table, a drawing or data.
+
+#include <fmt/format.h>
+
+#include <algorithm>
+
+#include "command/cut_line.h"
+#include "command/places.h"
+#include "command/session.h"
+#include "command/table.h"
+#include "command/terminal.h"
+#include "command/verb.h"
+#include "study/section.h"
+
+namespace underfoot::command {
+
+namespace {
+
+struct SectionOptions {
+    std::string plan;
+    CutChoice where;
+    std::string every;
+    std::string svg;
+    std::string csv;
+    std::string scale = "1:20";
+    bool json = false;
+};
+
+/// A place on the section as its reader counts it: the offset on a cut at a station, else the distance from
+/// the line's start.
+std::string placeText(const Model& model, const Section& section, double distance) {
+    const double shown = section.station ? model.stationOffset(section.at(distance)).y : distance;
+    return formatLength(shown, model.plan.show);
+}
+
+std::string extremesTable(const Model& model, const Section& section) {
+    const LengthFormat& show = model.plan.show;
+    Table table({"Layer", "Thinnest", "at", "Thickest", "at", "Cut face"});
+    for (const Extremes& one : extremes(model, section)) {
+        const ModelLayer& layer = model.layers[static_cast<size_t>(one.layer)];
+        if (layer.role == Role::NativeSoil) continue;
+        table.add({layer.name, formatThickness(one.least, show), placeText(model, section, one.leastAt),
+                   formatThickness(one.greatest, show), placeText(model, section, one.greatestAt),
+                   formatArea(one.area, show)});
+    }
+    return table.text();
+}
+
+/// Thickness of a layer in a stack, its lifts together; empty where it is absent.
+std::string thicknessIn(const std::vector<LayerAt>& stack, LayerId layer, const LengthFormat& show) {
+    double sum = 0;
+    bool there = false;
+    for (const LayerAt& one : stack) {
+        if (one.layer != layer) continue;
+        sum += one.thickness();
+        there = true;
+    }
+    return there ? formatThickness(sum, show) : "";
+}
+
+std::vector<LayerId> layersCut(const Model& model, const Section& section) {
+    std::vector<LayerId> layers;
+    for (const Extremes& one : extremes(model, section))
+        if (model.layers[static_cast<size_t>(one.layer)].role != Role::NativeSoil)
+            layers.push_back(one.layer);
+    return layers;
+}
+
+std::string everyTable(const Model& model, const Section& section, double step) {
+    const LengthFormat& show = model.plan.show;
+    const auto layers = layersCut(model, section);
+    std::vector<std::string> heads = {section.station ? "Offset" : "Along", "Surface"};
+    for (const LayerId layer : layers) heads.push_back(model.layers[static_cast<size_t>(layer)].name);
+    Table table(heads);
+    const auto steps = static_cast<long>(section.length / step + 1e-9);
+    for (long i = 0; i <= steps; ++i) {
+        const double distance = std::min(static_cast<double>(i) * step, section.length);
+        const auto stack = stackAt(model, section, distance);
+        if (stack.empty()) continue;
+        std::vector<std::string> row = {placeText(model, section, distance),
+                                        formatLength(stack.front().top, show)};
+        for (const LayerId layer : layers) row.push_back(thicknessIn(stack, layer, show));
+        table.add(std::move(row));
+    }
+    return table.text();
+}
+
+std::string headline(const Model& model, const ChosenCut& chosen) {
+    return fmt::format("{}\n{}, {} long\n\n", model.plan.title, chosen.title,
+                       formatLength(chosen.section.length, model.plan.show));
+}
+
+Opened<double> readStep(const Model& model, const ChosenCut& chosen, const std::string& text) {
+    constexpr double mostRows = 10000;
+    const auto step = readLength(text, model.plan);
+    if (!step) return tl::unexpected(badUsage(step.error()));
+    if (*step <= 0 || chosen.section.length / *step > mostRows)
+        return tl::unexpected(
+            badUsage(fmt::format("--every {} gives no table: give a length above 0 that fits the section at "
+                                 "most 10000 times.",
+                                 text)));
+    return *step;
+}
+
+ExitCode printSection(const Model& model, const ChosenCut& chosen, const SectionOptions& options) {
+    std::string out = headline(model, chosen) + extremesTable(model, chosen.section);
+    if (!options.every.empty()) {
+        const auto step = readStep(model, chosen, options.every);
+        if (!step) return step.error();
+        out += '\n' + everyTable(model, chosen.section, *step);
+    }
+    print(out);
+    return ExitCode::Fine;
+}
+
+ExitCode section(const SectionOptions& options) {
+    const auto model = openModel(options.plan);
+    if (!model) return model.error();
+    const auto chosen = chooseCut(*model, options.where);
+    if (!chosen) return chosen.error();
+    return printSection(*model, *chosen, options);
+}
+
+}  // namespace
+
+void addSection(CLI::App& app, Action& chosen) {
+    CLI::App* verb = nullptr;
+    const auto options =
+        addVerb<SectionOptions>(app, chosen, "section", "Cuts the layers along a line and measures the cut",
+                                "underfoot section scenes/courtyard.toml --station 14", section, verb);
+    addCutOptions(*verb, options->where);
+    verb->add_option("--every", options->every, "List the layers at every such length along the cut");
+    verb->add_option("--svg", options->svg, "Write the drawing to this file");
+    verb->add_option("--csv", options->csv, "Write the corners of the cut faces to this file");
+    verb->add_option("--scale", options->scale, "Scale of the drawing")->capture_default_str();
+    verb->add_flag("--json", options->json, "Answer as JSON");
+}
+
+}  // namespace underfoot::command

@@ -1,0 +1,40 @@
+#pragma once
+// What every verb begins and ends with: the plan and its model, complaints about them, files written.
+
+#include <filesystem>
+#include <string>
+#include <string_view>
+
+#include <tl/expected.hpp>
+
+#include "command/exit_code.h"
+#include "model/model.h"
+
+namespace underfoot::command {
+
+/// A value, or the code to end with after the complaint was printed.
+template <class T>
+using Opened = tl::expected<T, ExitCode>;
+
+/// Reads a plan. Complaints go to standard error, one a line.
+Opened<Plan> openPlan(const std::filesystem::path& planFile);
+/// Builds the model of a plan, likewise.
+Opened<Model> openModel(const Plan& plan);
+/// Both in one.
+Opened<Model> openModel(const std::filesystem::path& planFile);
+
+/// A layer of the model by its name; complains with the names there are.
+Opened<LayerId> openLayer(const Model& model, std::string_view name);
+
+/// Prints a sentence about the command line on standard error.
+ExitCode badUsage(std::string_view sentence);
+/// Prints that the place asked for lies outside.
+ExitCode nothingThere(std::string_view sentence);
+
+/// Writes a whole file (see share/write_file.h) and complains when that fails.
+ExitCode writeAnswer(const std::filesystem::path& file, std::string_view bytes);
+
+/// "fill" or, for a layer of more than one lift, "fill, lift 2 of 4" (counted from the lowest).
+std::string layerTitle(const Model& model, LayerId layer, int lift, int lifts);
+
+}  // namespace underfoot::command

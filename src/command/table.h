@@ -1,0 +1,32 @@
+#pragma once
+// A table in plain text.
+
+#include <string>
+#include <vector>
+
+namespace underfoot::command {
+
+/// Columns are as wide as their widest text; the first column stands to the left, the others to the right
+/// unless `leftFrom` says from which column on text stands to the left.
+class Table {
+  public:
+    explicit Table(std::vector<std::string> heads, size_t leftFrom = SIZE_MAX);
+    /// A row has as many texts as there are heads.
+    void add(std::vector<std::string> row);
+    bool empty() const { return rows_.empty(); }
+    /// Heads and rows, each line indented by two spaces and ended by a line feed; no blanks at a line's end.
+    std::string text() const;
+
+  private:
+    std::string line(const std::vector<std::string>& row) const;
+
+    std::vector<std::string> heads_;
+    std::vector<std::vector<std::string>> rows_;
+    std::vector<size_t> widths_;
+    size_t leftFrom_;
+};
+
+/// Characters of a UTF-8 text, each counted as one column wide.
+size_t columnsWide(const std::string& text);
+
+}  // namespace underfoot::command

@@ -1,0 +1,141 @@
+// thickness: the layers at one place, or one layer over the plan.
+
+#include <fmt/format.h>
+
+#include "command/places.h"
+#include "command/session.h"
+#include "command/table.h"
+#include "command/terminal.h"
+#include "command/verb.h"
+#include "study/thickness.h"
+
+namespace underfoot::command {
+
+namespace {
+
+struct ThicknessOptions {
+    std::string plan;
+    std::string at;
+    std::string xy;
+    std::string field;
+    std::string csv;
+    bool json = false;
+};
+
+std::string placeText(const Model& model, glm::dvec2 local) {
+    const glm::dvec2 so = model.stationOffset(local);
+    return fmt::format("station {}, offset {}", formatStation(so.x, model.plan.show),
+                       formatLength(so.y, model.plan.show));
+}
+
+std::string wantedText(const ColumnEntry& entry, const LengthFormat& show) {
+    if (entry.least && entry.greatest)
+        return fmt::format("{} to {}", formatThickness(*entry.least, show),
+                           formatThickness(*entry.greatest, show));
+    if (entry.least) return "at least " + formatThickness(*entry.least, show);
+    if (entry.greatest) return "at most " + formatThickness(*entry.greatest, show);
+    return entry.wanted > 0 ? formatThickness(entry.wanted, show) : "";
+}
+
+Opened<glm::dvec2> readPlace(const Model& model, const ThicknessOptions& options) {
+    const auto place =
+        options.at.empty() ? readXY(options.xy, model.plan) : readStationOffset(options.at, model.plan);
+    if (!place) return tl::unexpected(badUsage(place.error()));
+    return model.toLocal(*place);
+}
+
+std::string stackTable(const Model& model, const std::vector<LayerAt>& stack, const Cell& cell) {
+    const LengthFormat& show = model.plan.show;
+    Table table({"Layer", "Top", "Bottom", "Thickness", "Wanted"}, 4);
+    for (const LayerAt& one : stack) {
+        const ColumnEntry& entry = model.columnOf(cell).entries[static_cast<size_t>(one.entry)];
+        const bool soil = one.layer == model.nativeSoil;
+        table.add({layerTitle(model, one.layer, one.lift, entry.lifts), formatLength(one.top, show),
+                   soil ? "" : formatLength(one.bottom, show),
+                   soil ? "" : formatThickness(one.thickness(), show), soil ? "" : wantedText(entry, show)});
+    }
+    return table.text();
+}
+
+ExitCode atPlace(const Model& model, const ThicknessOptions& options) {
+    const auto place = readPlace(model, options);
+    if (!place) return place.error();
+    const int cell = cellAt(model, *place);
+    if (cell < 0) return nothingThere("That place lies outside the plan.");
+    const auto stack = stackAtPoint(model, *place);
+    print(fmt::format("{}\nAt {}\n\n", model.plan.title, placeText(model, *place)) +
+          stackTable(model, stack, model.cells[static_cast<size_t>(cell)]));
+    return ExitCode::Fine;
+}
+
+std::string rangeText(const ThicknessField& field, const LengthFormat& show) {
+    if (!field.wantedLeast && !field.wantedGreatest) return "";
+    std::string out;
+    if (field.wantedLeast)
+        out += fmt::format("Wanted at least {}: {} is thinner, {} lacking.\n",
+                           formatThickness(*field.wantedLeast, show), formatArea(field.areaUnder, show),
+                           formatVolume(field.volumeLacking, show));
+    if (field.wantedGreatest)
+        out += fmt::format("Wanted at most {}: {} is thicker, {} too much.\n",
+                           formatThickness(*field.wantedGreatest, show), formatArea(field.areaOver, show),
+                           formatVolume(field.volumeOver, show));
+    return out;
+}
+
+std::string patchTable(const Model& model, const ThicknessField& field) {
+    const LengthFormat& show = model.plan.show;
+    Table table({"Patch", "Worst", "Station", "Offset", "Area", "Volume"});
+    for (const Patch& patch : field.patches) {
+        const glm::dvec2 so = model.stationOffset(patch.worst);
+        table.add({patch.thin ? "thin" : "thick", formatThickness(patch.worstThickness, show),
+                   formatStation(so.x, show), formatLength(so.y, show), formatArea(patch.area, show),
+                   formatVolume(patch.volume, show)});
+    }
+    return table.empty() ? "" : '\n' + table.text();
+}
+
+std::string fieldText(const Model& model, const ThicknessField& field) {
+    const LengthFormat& show = model.plan.show;
+    return fmt::format("{}\n{} over {}\n\nThinnest {} at {}.\nThickest {} at {}.\nMean {}, {} in all.\n{}",
+                       model.plan.title, model.layers[static_cast<size_t>(field.layer)].name,
+                       formatArea(field.planArea, show), formatThickness(field.least, show),
+                       placeText(model, field.leastAt), formatThickness(field.greatest, show),
+                       placeText(model, field.greatestAt), formatThickness(field.mean, show),
+                       formatVolume(field.volume, show), rangeText(field, show)) +
+           patchTable(model, field);
+}
+
+ExitCode overPlan(const Model& model, const ThicknessOptions& options) {
+    const auto layer = openLayer(model, options.field);
+    if (!layer) return layer.error();
+    const auto field = thicknessField(model, *layer);
+    if (field.planArea <= 0) return nothingThere("That layer lies nowhere inside the areas.");
+    print(fieldText(model, field));
+    return ExitCode::Fine;
+}
+
+ExitCode thickness(const ThicknessOptions& options) {
+    if (options.at.empty() && options.xy.empty() && options.field.empty())
+        return badUsage("Say where with --at STATION,OFFSET or --xy X,Y, or name a layer with --field.");
+    const auto model = openModel(options.plan);
+    if (!model) return model.error();
+    return options.field.empty() ? atPlace(*model, options) : overPlan(*model, options);
+}
+
+}  // namespace
+
+void addThickness(CLI::App& app, Action& chosen) {
+    CLI::App* verb = nullptr;
+    const auto options = addVerb<ThicknessOptions>(
+        app, chosen, "thickness", "Reads the layers at a place, or one layer over the plan",
+        "underfoot thickness scenes/courtyard.toml --at 14,9.2", thickness, verb);
+    auto* at = verb->add_option("--at", options->at, "STATION,OFFSET");
+    auto* xy = verb->add_option("--xy", options->xy, "X,Y in plan");
+    auto* field = verb->add_option("--field", options->field, "A layer, over all areas");
+    at->excludes(xy)->excludes(field);
+    xy->excludes(field);
+    verb->add_option("--csv", options->csv, "Write the field's corners to this file")->needs(field);
+    verb->add_flag("--json", options->json, "Answer as JSON");
+}
+
+}  // namespace underfoot::command

@@ -1,0 +1,111 @@
+// view: the interactive window.
+
+#include "command/places.h"
+#include "command/session.h"
+#include "command/terminal.h"
+#include "command/verb.h"
+
+#ifdef UNDERFOOT_GRAPHICS
+#include "window/window.h"
+#endif
+
+namespace underfoot::command {
+
+namespace {
+
+struct ViewChoice {
+    std::string plan;
+    std::string station;
+    std::string at;
+    double peel = 0;
+    double liftApart = 0;
+    std::string thickness;
+    std::string theme = "light";
+    std::string size = "1280x800";
+    double scale = 0;
+    bool noMotion = false;
+    bool client = false;
+    std::string screenshot;
+    int frames = 3;
+};
+
+#ifdef UNDERFOOT_GRAPHICS
+
+/// The places asked for need the plan's unit and baseline: only then is the plan read here.
+Opened<WindowOptions> withPlaces(const ViewChoice& choice, WindowOptions options) {
+    if (choice.station.empty() && choice.at.empty()) return options;
+    const auto plan = openPlan(choice.plan);
+    if (!plan) return tl::unexpected(plan.error());
+    if (!choice.station.empty()) {
+        const auto station = readStation(choice.station, *plan);
+        if (!station) return tl::unexpected(badUsage(station.error()));
+        options.station = *station;
+    }
+    if (!choice.at.empty()) {
+        const auto place = readStationOffset(choice.at, *plan);
+        if (!place) return tl::unexpected(badUsage(place.error()));
+        options.place = *place;
+    }
+    return options;
+}
+
+Opened<WindowOptions> toOptions(const ViewChoice& choice) {
+    const auto size = readSize(choice.size);
+    if (!size) return tl::unexpected(badUsage(size.error()));
+    WindowOptions options;
+    options.width = size->x;
+    options.height = size->y;
+    options.scale = choice.scale;
+    options.theme = choice.theme == "dark" ? Theme::Dark : Theme::Light;
+    options.motion = !choice.noMotion;
+    options.clientView = choice.client;
+    options.peel = choice.peel;
+    options.liftApart = choice.liftApart;
+    options.thicknessLayer = choice.thickness;
+    options.screenshotFile = choice.screenshot;
+    options.frames = choice.frames;
+    return withPlaces(choice, std::move(options));
+}
+
+ExitCode view(const ViewChoice& choice) {
+    const auto options = toOptions(choice);
+    if (!options) return options.error();
+    return static_cast<ExitCode>(openWindow(choice.plan, *options));
+}
+
+#else
+
+ExitCode view(const ViewChoice&) {
+    complain("This build has no window: build it with UNDERFOOT_GRAPHICS on.");
+    return ExitCode::NoGraphics;
+}
+
+#endif
+
+}  // namespace
+
+void addView(CLI::App& app, Action& chosen) {
+    CLI::App* verb = nullptr;
+    const auto choice = addVerb<ViewChoice>(app, chosen, "view", "Opens the window on a plan",
+                                            "underfoot view scenes/courtyard.toml", view, verb);
+    verb->add_option("--station", choice->station, "Cut at this station at first");
+    verb->add_option("--at", choice->at, "STATION,OFFSET under attention at first");
+    verb->add_option("--peel", choice->peel, "Layers peeled back at first: 0 to 1, all")
+        ->check(CLI::Range(0.0, 1.0));
+    verb->add_option("--lift-apart", choice->liftApart, "Layers lifted apart at first: 0 to 1")
+        ->check(CLI::Range(0.0, 1.0));
+    verb->add_option("--thickness", choice->thickness, "Colour this layer by its thickness at first");
+    verb->add_option("--theme", choice->theme, "light or dark")->check(CLI::IsMember({"light", "dark"}));
+    verb->add_option("--size", choice->size, "WIDTHxHEIGHT of the window")->capture_default_str();
+    verb->add_option("--scale", choice->scale, "Pixels to a unit of drawing; 0 asks the screen")
+        ->check(CLI::Range(0.0, 8.0));
+    verb->add_flag("--no-motion", choice->noMotion, "Everything jumps to its place");
+    verb->add_flag("--client", choice->client, "Nothing but the model and large labels");
+    auto* screenshot = verb->add_option("--screenshot", choice->screenshot,
+                                        "Write what the window shows to this PNG, then leave");
+    verb->add_option("--frames", choice->frames, "Frames to draw before the screenshot")
+        ->check(CLI::Range(1, 1000))
+        ->needs(screenshot);
+}
+
+}  // namespace underfoot::command

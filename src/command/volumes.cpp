@@ -1,0 +1,68 @@
+// volumes: what each layer amounts to, and the earth moved.
+
+#include "study/volumes.h"
+
+#include <fmt/format.h>
+
+#include "command/session.h"
+#include "command/table.h"
+#include "command/terminal.h"
+#include "command/verb.h"
+
+namespace underfoot::command {
+
+namespace {
+
+struct VolumesOptions {
+    std::string plan;
+    std::string csv;
+    bool json = false;
+};
+
+std::string layersTable(const Model& model, const Volumes& all) {
+    const LengthFormat& show = model.plan.show;
+    Table table({"Layer", "Volume in place", "of it inside", "Plan area", "Mean thickness"});
+    for (const LayerVolume& one : all.layers) {
+        const bool there = one.planArea > 0;
+        table.add({model.layers[static_cast<size_t>(one.layer)].name, formatVolume(one.volume, show),
+                   formatVolume(one.insideVolume, show), formatArea(one.planArea, show),
+                   there ? formatThickness(one.volume / one.planArea, show) : ""});
+        if (one.lifts.size() < 2) continue;
+        for (const LiftVolume& lift : one.lifts)
+            table.add({fmt::format("  lift {}", lift.lift + 1), formatVolume(lift.volume, show), "",
+                       formatArea(lift.planArea, show), ""});
+    }
+    return table.text();
+}
+
+std::string earthTable(const Model& model, const Volumes& all) {
+    const LengthFormat& show = model.plan.show;
+    Table table({"Earth", "Volume in place"});
+    table.add({"sod and topsoil taken off", formatVolume(all.strip, show)});
+    table.add({"cut below that", formatVolume(all.cut, show)});
+    table.add({"fill", formatVolume(all.fill, show)});
+    return table.text();
+}
+
+ExitCode volumesOf(const VolumesOptions& options) {
+    const auto model = openModel(options.plan);
+    if (!model) return model.error();
+    const Volumes all = volumes(*model);
+    print(fmt::format("{}\n{} inside the outlines\n\n", model->plan.title,
+                      formatArea(all.finishArea, model->plan.show)) +
+          layersTable(*model, all) + '\n' + earthTable(*model, all));
+    return ExitCode::Fine;
+}
+
+}  // namespace
+
+void addVolumes(CLI::App& app, Action& chosen) {
+    CLI::App* verb = nullptr;
+    const auto options =
+        addVerb<VolumesOptions>(app, chosen, "volumes", "Sums up each layer and the earth moved",
+                                "underfoot volumes scenes/courtyard.toml", volumesOf, verb);
+    verb->add_option("--csv", options->csv, "Write the table to this file");
+    verb->add_flag("--json", options->json, "Answer as JSON");
+}
+
+}  // namespace underfoot::command

@@ -1,0 +1,177 @@
+// What --help and the README say is run: examples run, commands run, quoted output is what a run gives.
+
+#include <gmock/gmock.h>
+#include <gtest/gtest.h>
+
+#include "command/run_underfoot.h"
+
+namespace underfoot::test {
+namespace {
+
+using testing::HasSubstr;
+
+constexpr const char* verbs[] = {"check", "section", "thickness", "volumes", "model", "picture", "view"};
+
+/// A folder with the scenes in it and an empty out/, as the examples expect around them.
+void prepare(const Folder& folder) {
+    std::filesystem::copy(source("scenes"), folder / "scenes", std::filesystem::copy_options::recursive);
+    std::filesystem::create_directory(folder / "out");
+}
+
+/// The lines of "Example:" in a help text, without the program's name.
+std::vector<std::string> examplesIn(const std::string& help) {
+    std::vector<std::string> found;
+    bool inside = false;
+    for (const std::string& line : linesOf(help)) {
+        if (inside && line.starts_with("  underfoot ")) found.push_back(line.substr(12));
+        inside = inside ? line.starts_with("  ") : line.starts_with("Example");
+    }
+    return found;
+}
+
+bool endedWell(const Ran& ran) {
+    return ran.code == 0 || ran.code == 1;
+}
+
+/// A window stays open: it is asked to draw, write a picture and leave. Without a display it can only be
+/// refused.
+Ran runExample(const std::string& arguments, const Folder& folder) {
+    if (!arguments.starts_with("view ")) return underfoot(arguments, folder.path());
+    const char* display = std::getenv("DISPLAY");
+    if (display == nullptr) {
+        Ran ran = underfoot(arguments, folder.path());
+        if (ran.code == 5) ran.code = 0;
+        return ran;
+    }
+    return underfoot(arguments + " --no-motion --screenshot out/window.png", folder.path());
+}
+
+TEST(Help, EachVerbHasAnExampleThatRuns) {
+    for (const char* verb : verbs) {
+        const Ran help = underfoot(std::string(verb) + " --help");
+        ASSERT_EQ(help.code, 0) << verb;
+        const auto examples = examplesIn(help.out);
+        ASSERT_FALSE(examples.empty()) << help.out;
+        for (const std::string& example : examples) {
+            const Folder folder;
+            prepare(folder);
+            EXPECT_THAT(example, testing::StartsWith(verb));
+            const Ran ran = runExample(example, folder);
+            EXPECT_TRUE(endedWell(ran)) << example << '\n' << ran.code << ' ' << ran.err;
+        }
+    }
+}
+
+TEST(Help, TheProgramsOwnExampleRuns) {
+    const auto examples = examplesIn(underfoot("--help").out);
+    ASSERT_FALSE(examples.empty());
+    for (const std::string& example : examples) EXPECT_TRUE(endedWell(underfoot(example))) << example;
+}
+
+struct Block {
+    std::string language;
+    std::string text;
+};
+
+/// The fenced blocks of a Markdown text, in order.
+std::vector<Block> blocksIn(const std::string& markdown) {
+    std::vector<Block> blocks;
+    bool inside = false;
+    for (const std::string& line : linesOf(markdown)) {
+        if (line.starts_with("```")) {
+            inside = !inside;
+            if (inside) blocks.push_back({line.substr(3), ""});
+            continue;
+        }
+        if (inside) blocks.back().text += line + '\n';
+    }
+    return blocks;
+}
+
+/// Commands of the README that set the whole up rather than run the program.
+bool isScript(const std::string& line) {
+    for (const char* script : {"bash scenes/show", "bash tests/run"}) {
+        if (!line.starts_with(script)) continue;
+        return std::filesystem::exists(source(std::string(script).substr(5)));
+    }
+    return false;
+}
+
+constexpr const char* program = "build/underfoot ";
+
+TEST(Readme, EveryCommandRunsAndQuotedOutputIsWhatARunGives) {
+    const Folder folder;
+    prepare(folder);
+    std::string last;
+    int ran = 0;
+    for (const Block& block : blocksIn(readFile(source("README.md")))) {
+        if (block.language == "text") {
+            EXPECT_EQ(block.text, last) << "The README quotes what a run no longer gives.";
+            continue;
+        }
+        if (block.language != "sh") continue;
+        for (const std::string& whole : linesOf(block.text)) {
+            const std::string line = whole.substr(0, whole.find("  #"));
+            if (isScript(line)) continue;
+            ASSERT_TRUE(line.starts_with(program)) << "The README has a command that is not known: " << line;
+            const Ran one = runExample(line.substr(std::string(program).size()), folder);
+            EXPECT_TRUE(endedWell(one)) << line << '\n' << one.code << ' ' << one.err;
+            last = one.out;
+            ++ran;
+        }
+    }
+    EXPECT_GE(ran, 7);
+}
+
+TEST(Readme, PlanExamplesAreReadAndBuilt) {
+    int plans = 0;
+    for (const Block& block : blocksIn(readFile(source("README.md")))) {
+        if (block.language != "toml") continue;
+        const Folder folder;
+        writeText(folder / "plan.toml", block.text);
+        const Ran ran = underfoot("volumes plan.toml", folder.path());
+        EXPECT_EQ(ran.code, 0) << ran.err;
+        ++plans;
+    }
+    EXPECT_GE(plans, 1);
+}
+
+TEST(Readme, NamesEveryVerbAndExitCode) {
+    const std::string text = readFile(source("README.md"));
+    for (const char* verb : verbs) EXPECT_THAT(text, HasSubstr("`" + std::string(verb)));
+    for (const std::string& line : linesOf(underfoot("--help").out)) {
+        // Lines such as "  4   the answer could not be written".
+        if (line.size() < 7 || !line.starts_with("  ") || !std::isdigit(static_cast<unsigned char>(line[2])))
+            continue;
+        const std::string code = line.substr(2, line.find(' ', 2) - 2);
+        const std::string words = line.substr(line.find_first_not_of(' ', line.find(' ', 2)));
+        EXPECT_THAT(text, HasSubstr("| " + code + " | " + words + " |"));
+    }
+}
+
+TEST(Documents, FilesThatAreNamedExist) {
+    for (const char* document : {"README.md", "DEVELOPERS.md"}) {
+        const std::string text = readFile(source(document));
+        ASSERT_FALSE(text.empty()) << document;
+        // Every `path/like/this` that begins with a folder of the sources.
+        for (size_t from = text.find('`'); from != std::string::npos;) {
+            const size_t to = text.find('`', from + 1);
+            if (to == std::string::npos) break;
+            const std::string word = text.substr(from + 1, to - from - 1);
+            from = text.find('`', to + 1);
+            if (word.find_first_of(" *<\n") != std::string::npos) continue;
+            for (const char* top : {"src/", "tests/", "scenes/", "assets/", "shaders/", ".ci/"})
+                if (word.starts_with(top))
+                    EXPECT_TRUE(std::filesystem::exists(source(word))) << document << ": " << word;
+        }
+    }
+}
+
+TEST(Documents, SpeakOfNoMachinesPaths) {
+    for (const char* document : {"README.md", "DEVELOPERS.md"})
+        for (const char* path : {"/home/", "/root/", "/tmp/"})
+            EXPECT_EQ(readFile(source(document)).find(path), std::string::npos) << document << ' ' << path;
+}
+
+}  // namespace
+}  // namespace underfoot::test

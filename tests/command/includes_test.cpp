@@ -1,0 +1,140 @@
+// The folders depend one way only; every #include line is read and judged.
+
+#include <gmock/gmock.h>
+#include <gtest/gtest.h>
+
+#include <map>
+#include <regex>
+#include <set>
+
+#include "command/run_underfoot.h"
+
+namespace underfoot::test {
+namespace {
+
+using Names = std::set<std::string>;
+
+/// What each folder may include beside itself.
+const std::map<std::string, Names>& allowed() {
+    static const std::map<std::string, Names> arrows = {
+        {"measure", {}},
+        {"plan", {"measure"}},
+        {"ground", {"measure"}},
+        {"model", {"measure", "plan", "ground"}},
+        {"study", {"measure", "plan", "ground", "model"}},
+        {"share", {"measure", "plan", "ground", "model", "study"}},
+        {"view", {"measure", "plan", "ground", "model", "study"}},
+        {"window", {"measure", "plan", "ground", "model", "study", "share", "view"}},
+        {"command", {"measure", "plan", "ground", "model", "study", "share", "view", "window"}},
+    };
+    return arrows;
+}
+
+/// Libraries that only some folders may see, by how their headers' names begin, and never in a public header.
+const std::map<std::string, Names>& heavy() {
+    static const std::map<std::string, Names> owners = {
+        {"toml++/", {"plan"}},        {"geos", {"model"}},
+        {"tiny_gltf", {"share"}},     {"nlohmann/", {"share", "command"}},
+        {"cairo", {"share", "view"}}, {"pango/", {"view"}},
+        {"fontconfig/", {"view"}},    {"epoxy/", {"view", "window"}},
+        {"imgui", {"window"}},        {"GLFW/", {"window"}},
+        {"CLI/", {"command"}},
+    };
+    return owners;
+}
+
+struct Include {
+    std::string file;    ///< of src/, for example "plan/plan.h"
+    std::string folder;  ///< "plan"
+    bool header = false;
+    std::string named;  ///< what stands between the quotes or angle brackets
+    bool angled = false;
+};
+
+std::vector<Include> includesIn(const std::string& file, const std::string& text) {
+    static const std::regex form(R"(^\s*#\s*include\s*([<"])([^>"]+)[>"])");
+    std::vector<Include> found;
+    for (const std::string& line : linesOf(text)) {
+        std::smatch parts;
+        if (!std::regex_search(line, parts, form)) continue;
+        found.push_back(
+            {file, file.substr(0, file.find('/')), file.ends_with(".h"), parts[2], parts[1] == "<"});
+    }
+    return found;
+}
+
+std::vector<Include> allIncludes() {
+    std::vector<Include> all;
+    for (const auto& entry : std::filesystem::recursive_directory_iterator(source("src"))) {
+        const auto kind = entry.path().extension();
+        if (kind != ".h" && kind != ".cpp") continue;
+        const std::string name = std::filesystem::relative(entry.path(), source("src")).generic_string();
+        for (Include& one : includesIn(name, readFile(entry.path()))) all.push_back(std::move(one));
+    }
+    return all;
+}
+
+/// Public headers are those that another folder includes.
+Names publicHeaders(const std::vector<Include>& all) {
+    Names names;
+    for (const Include& one : all)
+        if (!one.angled && one.named.substr(0, one.named.find('/')) != one.folder) names.insert(one.named);
+    return names;
+}
+
+std::string wrongArrow(const Include& one) {
+    if (one.angled) return "";
+    const size_t slash = one.named.find('/');
+    if (slash == std::string::npos) return one.file + " names \"" + one.named + "\" without its folder";
+    const std::string target = one.named.substr(0, slash);
+    if (target == one.folder) return "";
+    const auto arrows = allowed().find(one.folder);
+    if (arrows == allowed().end()) return one.file + " stands in a folder that is not known";
+    return arrows->second.contains(target) ? "" : one.file + " must not include " + one.named;
+}
+
+std::string wrongLibrary(const Include& one, const Names& openHeaders) {
+    for (const auto& [begins, owners] : heavy()) {
+        if (!one.named.starts_with(begins)) continue;
+        if (!owners.contains(one.folder)) return one.file + " must not include " + one.named;
+        if (openHeaders.contains(one.file))
+            return one.file + " is read by other folders and must not include " + one.named;
+    }
+    return "";
+}
+
+TEST(Includes, FollowTheArrowsBetweenTheFolders) {
+    const auto all = allIncludes();
+    ASSERT_GT(all.size(), 200u);
+    for (const Include& one : all) EXPECT_EQ(wrongArrow(one), "");
+}
+
+TEST(Includes, KeepHeavyLibrariesInTheirFolder) {
+    const auto all = allIncludes();
+    const Names openHeaders = publicHeaders(all);
+    ASSERT_TRUE(openHeaders.contains("plan/plan.h"));
+    for (const Include& one : all) EXPECT_EQ(wrongLibrary(one, openHeaders), "");
+}
+
+TEST(Includes, AWrongArrowIsFound) {
+    const auto one = includesIn("plan/bad.h", "  #  include \"study/section.h\"\n").at(0);
+    EXPECT_EQ(wrongArrow(one), "plan/bad.h must not include study/section.h");
+    const auto view = includesIn("view/bad.cpp", "#include \"share/gltf.h\"\n").at(0);
+    EXPECT_EQ(wrongArrow(view), "view/bad.cpp must not include share/gltf.h");
+    EXPECT_NE(wrongLibrary(includesIn("study/bad.cpp", "#include <imgui.h>\n").at(0), {}), "");
+    EXPECT_NE(wrongLibrary(includesIn("plan/bad.h", "#include <toml++/toml.h>\n").at(0), {"plan/bad.h"}), "");
+}
+
+TEST(Includes, NoFolderLinksLibrariesItMayNotSee) {
+    // The build enforces what it can: only the named folder's target links the library.
+    const std::string build = readFile(source("src/CMakeLists.txt"));
+    for (const auto& line : linesOf(build)) {
+        if (!line.starts_with("underfoot_folder(") && !line.starts_with("  underfoot_folder(")) continue;
+        if (line.find("TOMLPLUSPLUS") != std::string::npos) EXPECT_THAT(line, testing::HasSubstr("(plan"));
+        if (line.find("GEOS_C") != std::string::npos) EXPECT_THAT(line, testing::HasSubstr("(model"));
+        if (line.find("IMGUI") != std::string::npos) EXPECT_THAT(line, testing::HasSubstr("(window"));
+    }
+}
+
+}  // namespace
+}  // namespace underfoot::test

@@ -1,0 +1,213 @@
+// Every verb on every scene, and numbers that can be worked by hand.
+
+#include <gmock/gmock.h>
+#include <gtest/gtest.h>
+
+#include <regex>
+
+#include "command/run_underfoot.h"
+
+namespace underfoot::test {
+namespace {
+
+using testing::ContainsRegex;
+using testing::HasSubstr;
+
+class EveryScene : public testing::TestWithParam<const char*> {
+  protected:
+    std::string plan() const { return std::string("scenes/") + GetParam() + ".toml"; }
+};
+
+INSTANTIATE_TEST_SUITE_P(Scenes, EveryScene, testing::Values("first-plan", "courtyard", "terrace", "seat"),
+                         [](const auto& scene) {
+                             std::string name = scene.param;
+                             std::replace(name.begin(), name.end(), '-', '_');
+                             return name;
+                         });
+
+TEST(Scenes, AreAllTested) {
+    std::vector<std::string> names;
+    for (const auto& entry : std::filesystem::directory_iterator(source("scenes")))
+        if (entry.path().extension() == ".toml") names.push_back(entry.path().stem());
+    EXPECT_THAT(names, testing::UnorderedElementsAre("first-plan", "courtyard", "terrace", "seat"));
+}
+
+TEST_P(EveryScene, CheckAnswersWithFindingsOrNone) {
+    const Ran ran = underfoot("check " + plan());
+    EXPECT_EQ(ran.err, "");
+    const bool none = ran.out == "Nothing to look at.\n";
+    EXPECT_EQ(ran.code, none ? 0 : 1) << ran.out;
+    if (!none) EXPECT_THAT(ran.out, HasSubstr("to look at.\n"));
+}
+
+TEST_P(EveryScene, SectionListsEachLayerOnce) {
+    const Ran ran = underfoot("section " + plan() + " --station 4 --every 1m");
+    ASSERT_EQ(ran.code, 0) << ran.err;
+    EXPECT_THAT(ran.out, HasSubstr("Section at station 0+"));
+    EXPECT_THAT(ran.out, HasSubstr("Thinnest"));
+    EXPECT_THAT(ran.out, HasSubstr("Surface"));
+    const auto lines = linesOf(ran.out);
+    EXPECT_EQ(std::count_if(lines.begin(), lines.end(),
+                            [](const auto& line) { return line.starts_with("  base "); }) +
+                      std::count_if(lines.begin(), lines.end(),
+                                    [](const auto& line) { return line.starts_with("  fill "); }) >
+                  0,
+              true)
+        << ran.out;
+}
+
+TEST_P(EveryScene, SectionDrawsAndTabulates) {
+    const Folder folder;
+    const Ran ran = underfoot("section " + plan() + " --along '0,1.2 7,1.2' --svg " +
+                              (folder / "a.svg").string() + " --csv " + (folder / "a.csv").string());
+    ASSERT_EQ(ran.code, 0) << ran.err;
+    EXPECT_THAT(readFile(folder / "a.svg"), HasSubstr("<svg"));
+    EXPECT_THAT(readFile(folder / "a.svg"), HasSubstr("</svg>"));
+    EXPECT_GT(linesOf(readFile(folder / "a.csv")).size(), 4u);
+    EXPECT_THAT(folder.names(), testing::ElementsAre("a.csv", "a.svg"));
+}
+
+TEST_P(EveryScene, VolumesSumUp) {
+    const Ran ran = underfoot("volumes " + plan());
+    ASSERT_EQ(ran.code, 0) << ran.err;
+    EXPECT_THAT(ran.out, HasSubstr("inside the outlines"));
+    EXPECT_THAT(ran.out, HasSubstr("sod and topsoil taken off"));
+}
+
+TEST_P(EveryScene, ModelIsBinaryGltfOfItsWholeLength) {
+    const Folder folder;
+    const Ran ran = underfoot("model " + plan() + " " + (folder / "a.glb").string());
+    ASSERT_EQ(ran.code, 0) << ran.err;
+    const std::string bytes = readFile(folder / "a.glb");
+    ASSERT_GT(bytes.size(), 1000u);
+    EXPECT_EQ(bytes.substr(0, 4), "glTF");
+    // glTF 2.0, 4.4.2: the third word of the header is the length of the whole file, little-endian.
+    uint32_t length = 0;
+    for (size_t i = 0; i < 4; ++i)
+        length |= static_cast<uint32_t>(static_cast<unsigned char>(bytes[8 + i])) << (8 * i);
+    EXPECT_EQ(length, bytes.size());
+}
+
+TEST_P(EveryScene, SameCommandGivesTheSameBytes) {
+    const Folder folder;
+    for (const char* name : {"1", "2"}) {
+        const std::string stem = (folder / name).string();
+        ASSERT_EQ(underfoot("model " + plan() + " " + stem + ".glb").code, 0);
+        ASSERT_EQ(
+            underfoot("section " + plan() + " --station 4 --svg " + stem + ".svg --csv " + stem + ".csv")
+                .code,
+            0);
+    }
+    for (const char* kind : {".glb", ".svg", ".csv"})
+        EXPECT_EQ(readFile(folder / (std::string("1") + kind)), readFile(folder / (std::string("2") + kind)))
+            << kind;
+}
+
+TEST_P(EveryScene, NothingIsColouredThatIsNoTerminal) {
+    const Ran ran = underfoot("check " + plan());
+    EXPECT_EQ(ran.out.find('\x1b'), std::string::npos);
+    EXPECT_EQ(underfoot("section " + plan() + " --station 4").out.find('\x1b'), std::string::npos);
+}
+
+// The plan of scenes/first-plan.toml: 12 ft by 10 ft beside the house, finish 100 ft at the house falling 1/4
+// in/ft.
+
+TEST(FirstPlan, StackAtAPlace) {
+    const Ran ran = underfoot("thickness scenes/first-plan.toml --at 6,5");
+    ASSERT_EQ(ran.code, 0) << ran.err;
+    // Finish 5 ft out: 100 ft - 5 x 1/4 in = 99 ft 10 3/4 in. Bedding from 2 3/8 in below that: 99 ft 8 3/8
+    // in; base from 1 in lower, 99 ft 7 3/8 in, to 4 in lower, 99 ft 3 3/8 in.
+    EXPECT_THAT(ran.out, ContainsRegex("units +99' 10 3/4\" +99' 8 3/8\" +2 3/8\" +2 3/8\""));
+    EXPECT_THAT(ran.out, ContainsRegex("bedding +99' 8 3/8\" +99' 7 3/8\" +1\" +3/4\" to 1 1/2\""));
+    EXPECT_THAT(ran.out, ContainsRegex("base +99' 7 3/8\" +99' 3 3/8\" +4\" +4\""));
+}
+
+TEST(FirstPlan, XYAndStationOffsetAreOnePlaceOnAPlainBaseline) {
+    EXPECT_EQ(underfoot("thickness scenes/first-plan.toml --at 6,5").out,
+              underfoot("thickness scenes/first-plan.toml --xy 6ft,60in").out);
+}
+
+TEST(FirstPlan, StationsAreReadAsSurveyorsWriteThem) {
+    EXPECT_EQ(underfoot("section scenes/first-plan.toml --station 0+06").out,
+              underfoot("section scenes/first-plan.toml --station 6").out);
+    EXPECT_EQ(underfoot("section scenes/first-plan.toml --station '72 in'").out,
+              underfoot("section scenes/first-plan.toml --station 6").out);
+}
+
+TEST(FirstPlan, Volumes) {
+    const Ran ran = underfoot("volumes scenes/first-plan.toml");
+    ASSERT_EQ(ran.code, 0) << ran.err;
+    // 12 x 10 = 120 ft²: units 120 x 2.375/12 = 23.75 ft³, bedding 120 x 1/12 = 10 ft³. The base runs 6 in
+    // beyond on three sides, not under the house: 13 x 10.5 = 136.5 ft² x 4/12 = 45.5 ft³, of it 40 ft³
+    // inside.
+    EXPECT_THAT(ran.out, HasSubstr("120.0 ft² inside the outlines"));
+    EXPECT_THAT(ran.out, ContainsRegex("units +23\\.7[5-9]? ft³|units +23\\.8 ft³"));
+    EXPECT_THAT(ran.out, ContainsRegex("bedding +10\\.00? ft³"));
+    EXPECT_THAT(ran.out, ContainsRegex("base +45\\.50? ft³ +40\\.00? ft³ +136\\.50? ft²"));
+}
+
+TEST(FirstPlan, SectionFromTheHouseOut) {
+    const Ran ran = underfoot("section scenes/first-plan.toml --along '6,0 6,10'");
+    ASSERT_EQ(ran.code, 0) << ran.err;
+    EXPECT_THAT(ran.out, HasSubstr("10' long"));
+    // 10 ft x 2 3/8 in = 1.979 ft², 10 ft x 4 in = 3.333 ft².
+    EXPECT_THAT(ran.out, ContainsRegex("units +2 3/8\".*1\\.98? ft²|units +2 3/8\".*2\\.0 ft²"));
+    EXPECT_THAT(ran.out, ContainsRegex("base +4\".*3\\.33? ft²"));
+}
+
+// The string of scenes/courtyard.toml shows the fill 2 7/8 in down at station 14, offset 9.2. Above it lie
+// 1/16 in of fabric, then the bed, 3/4 in of panels and 2 in of units: the bed is 2 7/8 - 1/16 - 3/4 - 2 =
+// 1/16 in.
+
+TEST(Courtyard, BedIsThinOnTheRidge) {
+    const Ran ran = underfoot("thickness scenes/courtyard.toml --at 14,9.2");
+    ASSERT_EQ(ran.code, 0) << ran.err;
+    EXPECT_THAT(ran.out, ContainsRegex("sand .* 1/16\" +1/4\" to 1\""));
+}
+
+TEST(Courtyard, CheckNamesTheThinBedWithItsPlaceAndTheMeasure) {
+    const Ran ran = underfoot("check scenes/courtyard.toml");
+    EXPECT_EQ(ran.code, 1);
+    // 1/4 in wanted, 1/16 in there: short by 3/16 in.
+    EXPECT_THAT(ran.out, ContainsRegex("3/16.*0\\+14\\.0"));
+}
+
+TEST(Courtyard, FieldOfTheBedIsThinnestOnTheRidge) {
+    const Ran ran = underfoot("thickness scenes/courtyard.toml --field sand");
+    ASSERT_EQ(ran.code, 0) << ran.err;
+    EXPECT_THAT(ran.out, HasSubstr("Thinnest 1/16\" at station 0+14.0, offset 9' 2 3/8\""));
+    EXPECT_THAT(ran.out, ContainsRegex("thin +1/16\" +0\\+14\\.0 +9' 2 3/8\""));
+    EXPECT_THAT(ran.out, ContainsRegex("thick +"));
+}
+
+TEST(Courtyard, NamedCutIsTheSameAsItsStation) {
+    const auto tail = [](const std::string& text) { return text.substr(text.find("  Layer")); };
+    const Ran named = underfoot("section scenes/courtyard.toml --cut A");
+    const Ran station = underfoot("section scenes/courtyard.toml --station 14");
+    ASSERT_EQ(named.code, 0) << named.err;
+    EXPECT_EQ(tail(named.out), tail(station.out));
+}
+
+TEST(Courtyard, WithoutAChoiceTheFirstCutOfThePlanIsMeant) {
+    EXPECT_EQ(underfoot("section scenes/courtyard.toml").out,
+              underfoot("section scenes/courtyard.toml --cut A").out);
+}
+
+TEST(Terrace, AnswersInMetres) {
+    const Ran ran = underfoot("thickness scenes/terrace.toml --at 1.8,2.9");
+    ASSERT_EQ(ran.code, 0) << ran.err;
+    EXPECT_THAT(ran.out, ContainsRegex("units .* 60 mm +60 mm"));
+    // The base was shot 12 mm high here (it should lie 85 mm down): 25 - 12 = 13 mm of bed.
+    EXPECT_THAT(ran.out, ContainsRegex("bedding .* 13 mm +18 mm to 38 mm"));
+    EXPECT_EQ(ran.out.find('"'), std::string::npos);
+}
+
+TEST(Version, IsTheBuilds) {
+    std::smatch parts;
+    const std::string build = readFile(source("CMakeLists.txt"));
+    ASSERT_TRUE(std::regex_search(build, parts, std::regex(R"(project\(underfoot VERSION ([0-9.]+))")));
+    EXPECT_EQ(underfoot("--version").out, "underfoot " + parts[1].str() + "\n");
+}
+
+}  // namespace
+}  // namespace underfoot::test
