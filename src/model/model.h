@@ -9,6 +9,7 @@
 #include <cstdint>
 #include <optional>
 #include <string>
+#include <string_view>
 #include <vector>
 
 #include <glm/vec2.hpp>
@@ -155,7 +156,8 @@ struct Model {
     glm::dvec2 toPlan(glm::dvec2 local) const { return local + site.origin; }
     /// (station, offset) of a local point.
     glm::dvec2 stationOffset(glm::dvec2 local) const { return plan.baseline.stationOffset(toPlan(local)); }
-    const LayerId* findLayer(std::string_view name) const;
+    /// The layer of that name, or -1.
+    LayerId findLayer(std::string_view name) const;
 };
 
 /// Builds the model of a plan: overlay, stack, solids' corners, units, edging. Reports as many errors of geometry

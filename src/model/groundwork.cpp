@@ -1,0 +1,303 @@
+#include "model/groundwork.h"
+
+#include <algorithm>
+#include <cassert>
+#include <cmath>
+
+#include <fmt/format.h>
+#include <glm/geometric.hpp>
+
+#include "ground/tolerance.h"
+#include "model/side_slope.h"
+
+namespace underfoot {
+namespace {
+
+using Points = std::vector<glm::dvec3>;
+
+struct Box {
+    glm::dvec2 low{0, 0};
+    glm::dvec2 high{0, 0};
+};
+
+Points localPoints(const std::vector<Shot>& shots, glm::dvec2 origin) {
+    Points points;
+    for (const Shot& shot : shots) points.emplace_back(shot.at - origin, shot.height);
+    return points;
+}
+
+Box boxOfAreas(const Plan& plan) {
+    Box box{glm::dvec2(1e300), glm::dvec2(-1e300)};
+    for (const Area& area : plan.areas)
+        for (const glm::dvec2& corner : toChords(area.outline, tolerance::arcSagitta).corners) {
+            box.low = glm::min(box.low, corner);
+            box.high = glm::max(box.high, corner);
+        }
+    return box;
+}
+
+Diagnostic problem(const SourcePlace& place, std::string what, std::string remedy) {
+    return {place, std::move(what), std::move(remedy)};
+}
+
+/// One name, one layer; the plan's own order, fill and the unnamed ones last.
+class LayerTable {
+  public:
+    explicit LayerTable(std::vector<ModelLayer>& layers) : layers_(layers) {}
+    LayerId idOf(const Layer& layer) {
+        for (size_t i = 0; i < layers_.size(); ++i)
+            if (layers_[i].name == layer.name) return static_cast<LayerId>(i);
+        return add({layer.name, layer.role, layer.material});
+    }
+    LayerId add(ModelLayer layer) {
+        layers_.push_back(std::move(layer));
+        return static_cast<LayerId>(layers_.size() - 1);
+    }
+
+  private:
+    std::vector<ModelLayer>& layers_;
+};
+
+const BuildUp& buildUpOf(const Plan& plan, const Area& area) {
+    for (const BuildUp& buildUp : plan.buildUps)
+        if (buildUp.name == area.buildUp) return buildUp;
+    assert(!"a checked plan names build-ups that are there");
+    return plan.buildUps.front();
+}
+
+Regions insideOf(const Plan& plan, const Area& area, glm::dvec2 origin) {
+    std::vector<const Area*> cuts;
+    for (const Area& other : plan.areas)
+        if (std::find(area.around.begin(), area.around.end(), other.name) != area.around.end())
+            cuts.push_back(&other);
+    return areaRegions(area, cuts, origin);
+}
+
+void addReaches(Plot& plot, glm::dvec2 origin) {
+    plot.foot = plot.inside;
+    for (const Layer& layer : plot.buildUp->layers) {
+        plot.reachOf.push_back(-1);
+        if (layer.beyond == 0) continue;
+        auto same = [&](const Reach& r) { return r.beyond == layer.beyond && r.corners == layer.corners; };
+        auto found = std::find_if(plot.reaches.begin(), plot.reaches.end(), same);
+        if (found == plot.reaches.end()) {
+            plot.reaches.push_back(
+                {layer.beyond, layer.corners,
+                 growBesideWalls(plot.inside, layer.beyond, layer.corners, *plot.area, origin)});
+            found = plot.reaches.end() - 1;
+            if (layer.beyond > 0) plot.foot = unite(plot.foot, found->regions);
+        }
+        plot.reachOf.back() = static_cast<int>(found - plot.reaches.begin());
+    }
+}
+
+Plot plotOf(const Plan& plan, const Area& area, glm::dvec2 origin, LayerTable& table) {
+    Plot plot;
+    plot.area = &area;
+    plot.buildUp = &buildUpOf(plan, area);
+    plot.inside = insideOf(plan, area, origin);
+    plot.fillLift = plan.ground.fillLift;
+    for (const Layer& layer : plot.buildUp->layers) {
+        plot.layerIds.push_back(table.idOf(layer));
+        if (layer.role == Role::Fill) {
+            plot.fillLayer = plot.layerIds.back();
+            if (layer.lift > 0) plot.fillLift = layer.lift;
+            continue;
+        }
+        ++plot.courses;
+        plot.depth += layer.thickness;
+    }
+    addReaches(plot, origin);
+    return plot;
+}
+
+// ---------------------------------------------------------------- surfaces
+
+PlaneHeight toPlane(const FinishPlane& plane, const Baseline& baseline, glm::dvec2 origin) {
+    const glm::dvec2 zero = baseline.at(0, 0);
+    const glm::dvec2 alongStation = baseline.at(1, 0) - zero;
+    const glm::dvec2 alongOffset = baseline.at(0, 1) - zero;
+    return {plane.at - origin, plane.level, -(plane.fall * alongOffset + plane.crossFall * alongStation)};
+}
+
+std::unique_ptr<Surface> finishSurface(const Finish& finish, const Plan& plan, const Site& site) {
+    if (finish.planes.empty()) {
+        Points points;
+        for (const SpotLevel& spot : finish.spots) points.emplace_back(spot.at - site.origin, spot.level);
+        return triangulatedSurface(points, Beyond::Nearest, site.low, site.high);
+    }
+    std::vector<PlaneHeight> planes;
+    for (const FinishPlane& plane : finish.planes)
+        planes.push_back(toPlane(plane, plan.baseline, site.origin));
+    if (planes.size() == 1) return planeSurface(planes.front());
+    return joinedPlanes(std::move(planes), finish.join == PlaneJoin::Ridge ? Join::Lowest : Join::Highest);
+}
+
+bool insideRing(const std::vector<glm::dvec2>& ring, glm::dvec2 p) {
+    bool inside = false;
+    for (size_t i = 0, j = ring.size() - 1; i < ring.size(); j = i++)
+        if ((ring[i].y > p.y) != (ring[j].y > p.y) &&
+            p.x < (ring[j].x - ring[i].x) * (p.y - ring[i].y) / (ring[j].y - ring[i].y) + ring[i].x)
+            inside = !inside;
+    return inside;
+}
+
+/// The interface a measured layer's top is on, or -1 when the plot has no such layer.
+int interfaceOf(const Plot& plot, const std::string& layerName) {
+    int interface = 0;
+    for (const Layer& layer : plot.buildUp->layers) {
+        if (layer.name == layerName) return layer.role == Role::Fill ? plot.courses : interface;
+        if (layer.role != Role::Fill) ++interface;
+    }
+    return -1;
+}
+
+/// A measured top rules a plot when at least one of its shots lies within the plot's outline.
+void attachMeasured(const MeasuredTop& top, const Surface* surface, std::vector<Plot>& plots) {
+    for (Plot& plot : plots) {
+        const int interface = interfaceOf(plot, top.layer);
+        if (interface < 0) continue;
+        const std::vector<glm::dvec2> ring = toChords(plot.area->outline, tolerance::arcSagitta).corners;
+        const bool within = std::any_of(top.shots.begin(), top.shots.end(),
+                                        [&](const Shot& shot) { return insideRing(ring, shot.at); });
+        if (within) plot.measured.push_back({interface, surface});
+    }
+}
+
+Beyond beyondOf(Extend extend) { return extend == Extend::Plane ? Beyond::Plane : Beyond::Nearest; }
+
+// ---------------------------------------------------------------- checks
+
+void checkOverlaps(const Plan& plan, const std::vector<Plot>& plots, glm::dvec2 origin, Diagnostics& problems) {
+    for (size_t i = 0; i < plots.size(); ++i)
+        for (size_t j = i + 1; j < plots.size(); ++j) {
+            double shared = 0;
+            glm::dvec2 where{0, 0};
+            if (!regionsOverlap(plots[i].inside, plots[j].inside, shared, where)) continue;
+            const Area& a = *plots[i].area;
+            const Area& b = *plots[j].area;
+            const glm::dvec2 so = plan.baseline.stationOffset(where + origin);
+            problems.push_back(problem(
+                b.place,
+                fmt::format("Areas \"{}\" and \"{}\" overlap by {} around station {}, offset {}.", a.name, b.name,
+                            formatArea(shared, plan.show), formatStation(so.x, plan.show),
+                            formatLength(so.y, plan.show)),
+                fmt::format("Name one in the other's `around` list, or move an outline.")));
+        }
+}
+
+void checkOutlinesInShots(const Plan& plan, const Groundwork& work, Diagnostics& problems) {
+    if (plan.ground.shots.empty() || plan.ground.extend != Extend::Refuse) return;
+    int hint = -1;
+    for (const Area& area : plan.areas)
+        for (const glm::dvec2& corner : toChords(area.outline, tolerance::arcSagitta).corners) {
+            if (work.ground->known(corner - work.site.origin, hint)) continue;
+            const glm::dvec2 so = plan.baseline.stationOffset(corner);
+            problems.push_back(problem(
+                area.place,
+                fmt::format("The outline of \"{}\" leaves the ground shots at station {}, offset {}.", area.name,
+                            formatStation(so.x, plan.show), formatLength(so.y, plan.show)),
+                "Shoot heights past that corner, or say how the ground goes on with `extend` under [ground]."));
+            break;
+        }
+}
+
+void checkTakeUps(const Plot& plot, Diagnostics& problems) {
+    int lastTaking = -1;
+    for (int i = 0; i < plot.courses; ++i) {
+        const bool known = std::any_of(plot.measured.begin(), plot.measured.end(),
+                                       [&](const MeasuredSurface& m) { return m.interface == i; });
+        if (known) lastTaking = -1;
+        if (!plot.buildUp->layers[static_cast<size_t>(i)].takesUp) continue;
+        if (lastTaking >= 0)
+            problems.push_back(problem(
+                plot.buildUp->layers[static_cast<size_t>(i)].place,
+                fmt::format("In \"{}\" both \"{}\" and \"{}\" take up between the same two known surfaces.",
+                            plot.buildUp->name, plot.buildUp->layers[static_cast<size_t>(lastTaking)].name,
+                            plot.buildUp->layers[static_cast<size_t>(i)].name),
+                "Let one of them keep its thickness, or shoot the top of a layer between them."));
+        lastTaking = i;
+    }
+}
+
+// ---------------------------------------------------------------- steps
+
+void placeSite(const Plan& plan, Groundwork& work) {
+    const Box box = boxOfAreas(plan);
+    work.site.origin = glm::round((box.low + box.high) * 0.5);
+    // The surfaces are asked for far enough out that side slopes and the plate's rim lie on them.
+    const glm::dvec2 room = glm::dvec2(std::max(60.0, 2 * glm::length(box.high - box.low)));
+    work.site.low = box.low - work.site.origin - room;
+    work.site.high = box.high - work.site.origin + room;
+}
+
+void addLayersAndPlots(const Plan& plan, Groundwork& work) {
+    LayerTable table(work.layers);
+    for (const Area& area : plan.areas) work.plots.push_back(plotOf(plan, area, work.site.origin, table));
+    LayerId impliedFill = -1;
+    for (Plot& plot : work.plots) {
+        if (plot.fillLayer >= 0) continue;
+        if (impliedFill < 0) {
+            Layer fill;
+            fill.name = "fill";
+            fill.role = Role::Fill;
+            fill.material = plan.ground.fillMaterial;
+            impliedFill = table.idOf(fill);
+        }
+        plot.fillLayer = impliedFill;
+    }
+    work.backfill = table.add({"backfill", Role::Backfill, "backfill"});
+    work.nativeSoil = table.add({"native soil", Role::NativeSoil, "native soil"});
+}
+
+void addSurfaces(const Plan& plan, Groundwork& work) {
+    std::vector<const Surface*> finishes;
+    for (const Finish& finish : plan.finishes) {
+        work.surfaces.push_back(finishSurface(finish, plan, work.site));
+        finishes.push_back(work.surfaces.back().get());
+    }
+    for (Plot& plot : work.plots)
+        for (size_t i = 0; i < finishes.size(); ++i)
+            if (plan.finishes[i].name == plot.area->finish) plot.finish = finishes[i];
+    for (const MeasuredTop& top : plan.measuredTops) {
+        auto surface = triangulatedSurface(localPoints(top.shots, work.site.origin), beyondOf(top.extend),
+                                           work.site.low, work.site.high);
+        attachMeasured(top, surface.get(), work.plots);
+        work.surfaces.push_back(std::move(surface));
+    }
+    for (Plot& plot : work.plots)
+        std::stable_sort(plot.measured.begin(), plot.measured.end(),
+                         [](const auto& a, const auto& b) { return a.interface < b.interface; });
+}
+
+void addGround(const Plan& plan, Groundwork& work) {
+    work.strip = plan.ground.strip;
+    work.groundAssumed = plan.ground.shots.empty();
+    // With no shots the ground is taken to lie level with the plan's own finish.
+    work.ground = work.groundAssumed
+                      ? finishSurface(plan.finishes.front(), plan, work.site)
+                      : triangulatedSurface(localPoints(plan.ground.shots, work.site.origin),
+                                            beyondOf(plan.ground.extend), work.site.low, work.site.high);
+}
+
+}  // namespace
+
+Checked<Groundwork> prepareGroundwork(const Plan& plan) {
+    Groundwork work;
+    Diagnostics problems;
+    placeSite(plan, work);
+    addLayersAndPlots(plan, work);
+    addSurfaces(plan, work);
+    addGround(plan, work);
+    for (const Plot& plot : work.plots) {
+        assert(plot.finish && "a checked plan names finishes that are there");
+        checkTakeUps(plot, problems);
+    }
+    checkOverlaps(plan, work.plots, work.site.origin, problems);
+    checkOutlinesInShots(plan, work, problems);
+    if (!problems.empty()) return tl::unexpected(std::move(problems));
+    work.facets = sideSlopes(plan, work);
+    return work;
+}
+
+}  // namespace underfoot

@@ -1,0 +1,53 @@
+#pragma once
+// All lines of the plan laid over each other once, and which regions every triangle lies in.
+
+#include <vector>
+
+#include "ground/triangulation.h"
+#include "model/groundwork.h"
+#include "model/stack.h"
+
+namespace underfoot {
+
+/// What a tag of the overlay stands for.
+struct RegionTag {
+    enum class Kind { Inside, Reach, Facet } kind = Kind::Inside;
+    int plot = -1;
+    int index = -1;  ///< of the plot's reach, or of the facet
+};
+
+class Overlay {
+  public:
+    /// Overlays outlines, reaches, side slopes and the break lines of every surface inside the site's box.
+    explicit Overlay(const Groundwork& work);
+
+    Triangulation& mesh() { return mesh_; }
+    const Triangulation& mesh() const { return mesh_; }
+
+    /// Finds again what stands on each triangle; call after inserting lines.
+    void classify();
+    /// Index into stands(), per triangle.
+    const std::vector<int>& standOf() const { return standOf_; }
+    const std::vector<Stand>& stands() const { return stands_; }
+    /// All triangles, each next to one before it where possible.
+    const std::vector<int>& walkOrder() const { return walkOrder_; }
+
+  private:
+    void insertRing(const std::vector<glm::dvec2>& ring, TagSet tags);
+    void insertRegions(const Regions& regions, RegionTag tag);
+    void insertBreaks(const Surface& surface);
+    Stand standFor(TagSet set) const;
+    int plotBeyond(const std::vector<RegionTag>& tags) const;
+
+    const Groundwork& work_;
+    Triangulation mesh_;
+    std::vector<RegionTag> tags_;
+    std::vector<int> standOf_;
+    std::vector<Stand> stands_;
+    std::vector<int> walkOrder_;
+};
+
+/// The box that the cells fill: all that is laid, all side slopes, and a rim of ground round them.
+void frameSite(Groundwork& work);
+
+}  // namespace underfoot

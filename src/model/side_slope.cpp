@@ -1,0 +1,288 @@
+#include "model/side_slope.h"
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+#include <numbers>
+
+#include <glm/geometric.hpp>
+
+#include "model/stack.h"
+
+namespace underfoot {
+namespace {
+
+using Ring = std::vector<glm::dvec2>;
+
+constexpr double arcPlay = 0.01;           // how far a straight piece of slope may stray from an arc
+constexpr double tuckedIn = 0.015;         // how far facets reach under what they lean on, so that no gap shows
+constexpr double furthestRun = 50;         // no side slope runs farther than this
+constexpr double wedgeAngle = std::numbers::pi / 12;
+constexpr double probe = 1e-3;             // how far inside an edge its owner is looked for
+
+double cross(glm::dvec2 a, glm::dvec2 b) { return a.x * b.y - a.y * b.x; }
+glm::dvec2 outwardOf(glm::dvec2 along) { return {along.y, -along.x}; }
+
+bool insideRing(const Ring& ring, glm::dvec2 p) {
+    bool inside = false;
+    for (size_t i = 0, j = ring.size() - 1; i < ring.size(); j = i++)
+        if ((ring[i].y > p.y) != (ring[j].y > p.y) &&
+            p.x < (ring[j].x - ring[i].x) * (p.y - ring[i].y) / (ring[j].y - ring[i].y) + ring[i].x)
+            inside = !inside;
+    return inside;
+}
+
+bool insideRegions(const Regions& regions, glm::dvec2 p) {
+    for (const Region& region : regions) {
+        if (!insideRing(region.outer, p)) continue;
+        if (std::none_of(region.holes.begin(), region.holes.end(),
+                         [&](const Ring& hole) { return insideRing(hole, p); }))
+            return true;
+    }
+    return false;
+}
+
+double distanceToSegment(glm::dvec2 p, glm::dvec2 a, glm::dvec2 b) {
+    const glm::dvec2 ab = b - a;
+    const double t = std::clamp(glm::dot(p - a, ab) / std::max(glm::dot(ab, ab), 1e-18), 0.0, 1.0);
+    return glm::length(p - (a + ab * t));
+}
+
+/// Whether an edge's middle lies on a side of a plot that stands against a wall.
+bool onWall(const Plot& plot, glm::dvec2 middle, glm::dvec2 origin) {
+    const Chords chords = toChords(plot.area->outline, 2e-4);
+    const auto& walls = plot.area->againstWall;
+    for (size_t i = 0; i < chords.corners.size(); ++i) {
+        if (std::find(walls.begin(), walls.end(), chords.edgeOf[i]) == walls.end()) continue;
+        const glm::dvec2 a = chords.corners[i] - origin;
+        const glm::dvec2 b = chords.corners[(i + 1) % chords.corners.size()] - origin;
+        if (distanceToSegment(middle, a, b) < 2 * probe) return true;
+    }
+    return false;
+}
+
+/// A straight piece of the outer edge that fill leans on.
+struct Crest {
+    glm::dvec2 a, b;
+    int plot = -1;  ///< -1: a wall, or nothing to lean on
+    glm::dvec2 outward{0, 0};
+    double levelA = 0, levelB = 0;  ///< of the formation
+    double run = 0;                 ///< how far out the slope must reach; 0: none
+};
+
+class SlopeMaker {
+  public:
+    SlopeMaker(const Plan& plan, const Groundwork& work) : plan_(plan), work_(work), reader_(work) {}
+
+    std::vector<SlopeFacet> make() {
+        Regions feet;
+        for (const Plot& plot : work_.plots) feet = unite(feet, plot.foot);
+        for (const Region& region : feet) addRing(region.outer);
+        return std::move(facets_);
+    }
+
+  private:
+    int ownerOf(glm::dvec2 a, glm::dvec2 b) const {
+        const glm::dvec2 middle = (a + b) * 0.5;
+        const glm::dvec2 inner = middle - outwardOf(glm::normalize(b - a)) * probe;
+        int owner = -1;
+        for (size_t i = 0; i < work_.plots.size(); ++i) {
+            if (!insideRegions(work_.plots[i].foot, inner)) continue;
+            if (onWall(work_.plots[i], middle, work_.site.origin)) return -1;
+            if (owner < 0 || work_.plots[i].area->name < work_.plots[static_cast<size_t>(owner)].area->name)
+                owner = static_cast<int>(i);
+        }
+        return owner;
+    }
+
+    void simplify(const Ring& ring, size_t from, size_t to, std::vector<size_t>& kept) const {
+        double farthest = arcPlay;
+        size_t split = from;
+        for (size_t i = from + 1; i < to; ++i) {
+            const double d = distanceToSegment(ring[i % ring.size()], ring[from % ring.size()], ring[to % ring.size()]);
+            if (d > farthest) {
+                farthest = d;
+                split = i;
+            }
+        }
+        if (split == from) return;
+        simplify(ring, from, split, kept);
+        kept.push_back(split);
+        simplify(ring, split, to, kept);
+    }
+
+    /// Corners of the ring that matter: where the owner changes, and what simplifying leaves.
+    std::vector<size_t> keptCorners(const Ring& ring, const std::vector<int>& owners) const {
+        std::vector<size_t> anchors;
+        for (size_t i = 0; i < ring.size(); ++i)
+            if (owners[i] != owners[(i + ring.size() - 1) % ring.size()]) anchors.push_back(i);
+        if (anchors.empty()) anchors.push_back(0);
+        if (anchors.size() == 1) anchors.push_back((anchors[0] + ring.size() / 2) % ring.size());
+        std::sort(anchors.begin(), anchors.end());
+        std::vector<size_t> kept;
+        for (size_t i = 0; i < anchors.size(); ++i) {
+            const size_t next = i + 1 < anchors.size() ? anchors[i + 1] : anchors[0] + ring.size();
+            kept.push_back(anchors[i]);
+            simplify(ring, anchors[i], next, kept);
+        }
+        return kept;
+    }
+
+    std::vector<double> breaksAlong(const Plot& plot, glm::dvec2 a, glm::dvec2 b) const {
+        std::vector<double> cuts{0, 1};
+        const glm::dvec2 low = glm::min(a, b) - probe, high = glm::max(a, b) + probe;
+        auto addBreaks = [&](const Surface& surface) {
+            for (const auto& [c, d] : surface.breakLines(low, high)) {
+                const double denominator = cross(b - a, d - c);
+                if (std::abs(denominator) < 1e-12) continue;
+                const double t = cross(c - a, d - c) / denominator;
+                const double u = cross(c - a, b - a) / denominator;
+                if (t > 1e-6 && t < 1 - 1e-6 && u >= 0 && u <= 1) cuts.push_back(t);
+            }
+        };
+        addBreaks(*plot.finish);
+        for (const MeasuredSurface& measured : plot.measured) addBreaks(*measured.surface);
+        std::sort(cuts.begin(), cuts.end());
+        cuts.erase(std::unique(cuts.begin(), cuts.end(), [](double x, double y) { return y - x < 1e-6; }), cuts.end());
+        cuts.back() = 1;
+        return cuts;
+    }
+
+    /// The underside of what the plot lays out to its outermost edge, near a point.
+    Linear formationNear(int plotIndex, glm::dvec2 p) {
+        const Plot& plot = work_.plots[static_cast<size_t>(plotIndex)];
+        const Rulers rulers = reader_.at(plotIndex, p);
+        SidesAtPoint sides(p);
+        double farthest = 0;
+        for (const Reach& reach : plot.reaches) farthest = std::max(farthest, reach.beyond);
+        std::vector<char> present(plot.reachOf.size(), 0);
+        for (size_t i = 0; i < present.size(); ++i)
+            present[i] = farthest == 0 || (plot.reachOf[i] >= 0 &&
+                                           plot.reaches[static_cast<size_t>(plot.reachOf[i])].beyond == farthest);
+        return farthest == 0 ? solveCourses(plot, present, rulers, sides).back()
+                             : solveBeyond(plot, present, rulers, sides).back();
+    }
+
+    double lowestGround(const Crest& crest, double out) {
+        const double length = glm::length(crest.b - crest.a);
+        const int steps = std::clamp(static_cast<int>(length), 2, 12);
+        double lowest = 1e300;
+        for (int i = 0; i <= steps; ++i)
+            for (int j = 0; j <= 6; ++j) {
+                const glm::dvec2 p = glm::mix(crest.a, crest.b, static_cast<double>(i) / steps) +
+                                     crest.outward * (out * j / 6);
+                lowest = std::min(lowest, reader_.at(-1, p).ground.at(p));
+            }
+        return lowest;
+    }
+
+    /// Grows the run until the slope has come down below all ground it passes over.
+    double runOf(const Crest& crest) {
+        const double highest = std::max(crest.levelA, crest.levelB);
+        const double slope = plan_.ground.sideSlope;
+        double run = 0;
+        for (int round = 0; round < 30 && run < furthestRun; ++round) {
+            const double lowest = lowestGround(crest, plan_.ground.shoulder + run + 0.05);
+            const double needed = std::max(0.0, (highest - lowest) / slope);
+            if (needed <= run) break;
+            run = needed * 1.25 + 0.1;
+        }
+        return std::min(run, furthestRun);
+    }
+
+    void addRing(const Ring& ring) {
+        std::vector<int> owners;
+        for (size_t i = 0; i < ring.size(); ++i) owners.push_back(ownerOf(ring[i], ring[(i + 1) % ring.size()]));
+        const std::vector<size_t> kept = keptCorners(ring, owners);
+        std::vector<Crest> crests;
+        for (size_t i = 0; i < kept.size(); ++i) {
+            const glm::dvec2 a = ring[kept[i] % ring.size()];
+            const glm::dvec2 b = ring[kept[(i + 1) % kept.size()] % ring.size()];
+            addCrests(a, b, owners[kept[i] % ring.size()], crests);
+        }
+        for (size_t i = 0; i < crests.size(); ++i) {
+            addSide(crests[i]);
+            addCorner(crests[(i + crests.size() - 1) % crests.size()], crests[i]);
+        }
+    }
+
+    void addCrests(glm::dvec2 a, glm::dvec2 b, int owner, std::vector<Crest>& crests) {
+        Crest crest{a, b, owner, outwardOf(glm::normalize(b - a)), 0, 0, 0};
+        if (owner < 0) {
+            crests.push_back(crest);
+            return;
+        }
+        const std::vector<double> cuts = breaksAlong(work_.plots[static_cast<size_t>(owner)], a, b);
+        for (size_t i = 0; i + 1 < cuts.size(); ++i) {
+            crest.a = glm::mix(a, b, cuts[i]);
+            crest.b = glm::mix(a, b, cuts[i + 1]);
+            const Linear formation = formationNear(owner, (crest.a + crest.b) * 0.5);
+            crest.levelA = formation.at(crest.a);
+            crest.levelB = formation.at(crest.b);
+            crest.run = runOf(crest);
+            crests.push_back(crest);
+        }
+    }
+
+    void addFacet(std::vector<glm::dvec2> corners, const PlaneHeight& plane, const PlaneHeight& crown, int plot) {
+        facets_.push_back({std::move(corners), toLinear(plane), plot, toLinear(crown)});
+    }
+
+    void addSide(const Crest& crest) {
+        if (crest.plot < 0 || crest.run <= 0) return;
+        const double length = glm::length(crest.b - crest.a);
+        const glm::dvec2 along = (crest.b - crest.a) / length;
+        const double rise = (crest.levelB - crest.levelA) / length;
+        const PlaneHeight crown{crest.a, crest.levelA, along * rise};
+        const glm::dvec2 out = crest.outward;
+        const double shoulder = plan_.ground.shoulder;
+        const glm::dvec2 in = -out * tuckedIn;
+        if (shoulder > 0)
+            addFacet({crest.a + in, crest.a + out * shoulder, crest.b + out * shoulder, crest.b + in}, crown, crown, crest.plot);
+        const glm::dvec2 start = shoulder > 0 ? out * shoulder : in;
+        const glm::dvec2 end = out * (shoulder + crest.run);
+        const PlaneHeight slope{crest.a + out * shoulder, crest.levelA, along * rise - out * plan_.ground.sideSlope};
+        addFacet({crest.a + start, crest.a + end, crest.b + end, crest.b + start}, slope, crown, crest.plot);
+    }
+
+    void addCorner(const Crest& before, const Crest& after) {
+        const double run = std::max(before.run, after.run);
+        if (before.plot < 0 || after.plot < 0 || run <= 0) return;
+        const double turn = std::atan2(cross(before.outward, after.outward), glm::dot(before.outward, after.outward));
+        if (turn < 1e-6) return;
+        const int wedges = static_cast<int>(std::ceil(turn / wedgeAngle));
+        const double start = std::atan2(before.outward.y, before.outward.x);
+        const double crest = std::max(before.levelB, after.levelA);
+        for (int i = 0; i < wedges; ++i)
+            addWedge(after.a, start + turn * i / wedges, start + turn * (i + 1) / wedges, crest, run, after.plot);
+    }
+
+    void addWedge(glm::dvec2 tip, double from, double to, double crest, double run, int plot) {
+        const glm::dvec2 n0{std::cos(from), std::sin(from)}, n1{std::cos(to), std::sin(to)};
+        const glm::dvec2 middle = glm::normalize(n0 + n1);
+        const double shoulder = plan_.ground.shoulder;
+        // The chord between the two rays lies nearer than the arc: the plane through it falls by the same height.
+        const double nearer = glm::dot(n0, middle);
+        const PlaneHeight crown{tip, crest, {0, 0}};
+        if (shoulder > 0) addFacet({tip, tip + n0 * shoulder, tip + n1 * shoulder}, crown, crown, plot);
+        const PlaneHeight slope{tip + middle * (shoulder * nearer), crest, -middle * (plan_.ground.sideSlope / nearer)};
+        const double far = shoulder + run;
+        if (shoulder > 0)
+            addFacet({tip + n0 * shoulder, tip + n0 * far, tip + n1 * far, tip + n1 * shoulder}, slope, crown, plot);
+        else
+            addFacet({tip, tip + n0 * far, tip + n1 * far}, slope, crown, plot);
+    }
+
+    const Plan& plan_;
+    const Groundwork& work_;
+    RulerReader reader_;
+    std::vector<SlopeFacet> facets_;
+};
+
+}  // namespace
+
+std::vector<SlopeFacet> sideSlopes(const Plan& plan, const Groundwork& work) {
+    return SlopeMaker(plan, work).make();
+}
+
+}  // namespace underfoot

@@ -1,0 +1,95 @@
+#include <algorithm>
+#include <cmath>
+
+#include <fmt/format.h>
+
+#include "ground/tolerance.h"
+#include "model/solid.h"
+
+namespace underfoot {
+namespace {
+
+using Fault = std::optional<std::string>;
+
+Fault cellFault(const Model& model, size_t c) {
+    const Cell& cell = model.cells[c];
+    if (model.planArea(cell) <= 0) return fmt::format("cell {} does not turn left", c);
+    for (size_t e = 0; e < 3; ++e) {
+        const int next = cell.neighbour[e];
+        if (next < 0) continue;
+        const auto& back = model.cells[static_cast<size_t>(next)].neighbour;
+        if (std::find(back.begin(), back.end(), static_cast<int>(c)) == back.end())
+            return fmt::format("cell {} has neighbour {}, which does not know it", c, next);
+    }
+    return {};
+}
+
+/// Layers ordered, nothing negative, and the column adds up to its whole height.
+Fault columnFault(const Model& model, size_t c) {
+    const Cell& cell = model.cells[c];
+    const int n = model.interfaces(cell);
+    for (int corner = 0; corner < 3; ++corner) {
+        double sum = 0;
+        for (int k = 0; k + 1 < n; ++k) {
+            const double thickness = model.thickness(cell, corner, k);
+            if (!std::isfinite(thickness)) return fmt::format("cell {} has a height that is no number", c);
+            if (thickness < 0) return fmt::format("cell {}, entry {}: thickness {} is negative", c, k, thickness);
+            sum += thickness;
+        }
+        const double whole = model.height(cell, corner, 0) - model.height(cell, corner, n - 1);
+        if (std::abs(sum - whole) > 1e-9) return fmt::format("cell {}: layers sum to {}, not to {}", c, sum, whole);
+    }
+    return {};
+}
+
+Fault pointFault(const Model& model, size_t c) {
+    const Cell& cell = model.cells[c];
+    const int n = model.interfaces(cell);
+    for (int corner = 0; corner < 3; ++corner)
+        for (int k = 0; k < n; ++k) {
+            const size_t at = static_cast<size_t>(cell.first + corner * n + k);
+            const glm::dvec3& p = model.points[static_cast<size_t>(model.pointOf[at])];
+            if (glm::dvec2(p) != model.at(cell, corner) || p.z != model.heights[at])
+                return fmt::format("cell {}, corner {}, interface {} is not where its point is", c, corner, k);
+        }
+    return {};
+}
+
+double stackVolume(const Model& model, LayerId layer) {
+    double volume = 0;
+    for (const Cell& cell : model.cells) {
+        const Column& column = model.columnOf(cell);
+        for (size_t k = 0; k < column.entries.size(); ++k) {
+            if (column.entries[k].layer != layer) continue;
+            double sum = 0;
+            for (int corner = 0; corner < 3; ++corner) sum += model.thickness(cell, corner, static_cast<int>(k));
+            volume += model.planArea(cell) * sum / 3;
+        }
+    }
+    return volume;
+}
+
+Fault solidFault(const Model& model, LayerId layer) {
+    const Solid solid = layerSolid(model, layer);
+    const std::string& name = model.layers[static_cast<size_t>(layer)].name;
+    if (const size_t open = openEdges(solid)) return fmt::format("the solid of \"{}\" has {} open edges", name, open);
+    const double inside = enclosedVolume(model, solid), stacked = stackVolume(model, layer);
+    if (std::abs(inside - stacked) > 1e-9 * std::max(1.0, std::abs(stacked)))
+        return fmt::format("the solid of \"{}\" holds {} m3, its columns {} m3", name, inside, stacked);
+    return {};
+}
+
+}  // namespace
+
+std::optional<std::string> modelFault(const Model& model) {
+    for (size_t c = 0; c < model.cells.size(); ++c) {
+        if (Fault fault = cellFault(model, c)) return fault;
+        if (Fault fault = columnFault(model, c)) return fault;
+        if (Fault fault = pointFault(model, c)) return fault;
+    }
+    for (size_t layer = 0; layer < model.layers.size(); ++layer)
+        if (Fault fault = solidFault(model, static_cast<LayerId>(layer))) return fault;
+    return {};
+}
+
+}  // namespace underfoot
