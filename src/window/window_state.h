@@ -1,0 +1,161 @@
+#pragma once
+// All that the window knows, as plain data, and what can be done to it. Nothing here draws. Places are local
+// to the model, `now` is in seconds from any start.
+
+#include <memory>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "study/section.h"
+#include "study/thickness.h"
+#include "view/scene_view.h"
+#include "window/glide.h"
+#include "window/layout.h"
+#include "window/plan_worker.h"
+
+namespace underfoot {
+
+/// The cut that strip and scene share.
+struct CutState {
+    std::vector<glm::dvec2> line;
+    std::optional<double> station;  ///< when it runs straight across at one
+    std::string name;               ///< of a cut written in the plan; empty for one's own
+    bool removeLeft = true;         ///< the side that is taken away in the scene
+    bool shown = true;              ///< false: the scene is left whole
+    Section section;
+};
+
+/// A line being drawn: two ends, in plan.
+struct DrawnLine {
+    bool started = false;
+    glm::dvec2 from{0, 0};
+    glm::dvec2 to{0, 0};
+};
+
+struct CameraGlide {
+    Camera from;
+    Camera to;
+    Glide part{1};
+};
+
+struct WindowState {
+    std::shared_ptr<const Model> model;
+    Catalogue catalogue;
+    std::vector<Finding> findings;
+    Stage stage = Stage::Reading;
+
+    Diagnostics faults;      ///< of the newest reading; the model is the last good one
+    bool sheetOpen = false;  ///< the sheet with the faults
+
+    Reach2 stations;  ///< that the model's areas reach
+    PlanMap planMap;  ///< of the little plan
+
+    Theme theme = Theme::Light;
+    bool motion = true;
+    bool clientView = false;
+    bool slipsOpen = true;
+    bool helpOpen = false;
+    Frame frame;
+
+    CameraGlide camera;
+    bool cameraOwn = false;  ///< turned or moved by hand: no longer fitted by itself
+    bool dragging = false;   ///< something moves under the pointer: draw it fast
+
+    CutState cut;
+    std::optional<DrawnLine> drawing;  ///< the mode in which a drag draws a cut
+
+    Glide peel;                   ///< 0 to 1, of all steps
+    Glide lift;                   ///< 0 to 1
+    std::vector<uint8_t> hidden;  ///< by LayerId
+    LayerId thicknessLayer = -1;  ///< coloured by its thickness
+    LayerId pointedLayer = -1;    ///< under the pointer in the column or the strip
+
+    std::optional<glm::dvec2> place;    ///< under attention: its stack stands in the column
+    std::optional<glm::dvec2> pointed;  ///< under the pointer, in scene, strip or plan
+    int openFinding = -1;
+    double slipsScroll = 0;
+    double sheetScroll = 0;
+};
+
+/// Takes a reading in. A good one replaces the model; view, cut and hidden layers stay where they still make
+/// sense. A bad one leaves the model and opens the sheet.
+void receive(WindowState& state, Loaded loaded, double now);
+
+/// Lays the frame out anew for the window's size, and fits the model when nobody has moved it by hand.
+void layOut(WindowState& state, double width, double height, double scale);
+
+// The cut
+void cutAtStationOf(WindowState& state, double station);
+void cutAlongLine(WindowState& state, std::vector<glm::dvec2> line, std::string name);
+/// Moves the whole cut sideways so that it runs through the place.
+void moveCutTo(WindowState& state, glm::dvec2 place);
+void cutFromOtherSide(WindowState& state);
+void showCut(WindowState& state, bool shown);
+void startDrawing(WindowState& state);
+/// One end put down, the other dragged along; squared: to the nearer of along and across the baseline.
+void drawFrom(WindowState& state, glm::dvec2 place);
+void drawTo(WindowState& state, glm::dvec2 place, bool squared);
+/// The line becomes the cut, unless it is shorter than 0.1 m; the mode ends either way.
+void finishDrawing(WindowState& state);
+/// True when the section should be seen from right to left, as one looks at the open face.
+bool stripMirrored(const WindowState& state);
+
+// Layers
+void setPeel(WindowState& state, double part, double now);
+void setLift(WindowState& state, double part, double now);
+void toggleLayer(WindowState& state, LayerId layer);
+void showAllLayers(WindowState& state);
+void toggleThickness(WindowState& state, LayerId layer, double now);
+
+// Findings
+/// Opens one: cuts there, brings the place under attention and flies to it. The open one again: closes it.
+void chooseFinding(WindowState& state, int index, double now);
+
+// Attention
+void attend(WindowState& state, std::optional<glm::dvec2> place);
+/// The place whose stack the column shows: pointed at, else attended, else the middle of the longest run of
+/// the cut inside an area, else inside any area. Nothing without a model.
+std::optional<glm::dvec2> columnPlace(const WindowState& state);
+
+// Eye
+Camera cameraAt(const WindowState& state, double now);
+void orbitBy(WindowState& state, glm::dvec2 pixels, double now);
+void panBy(WindowState& state, glm::dvec2 pixels, double now);
+/// Nearer (factor below 1) or farther, keeping the point where it is in the picture.
+void zoomAbout(WindowState& state, glm::dvec3 point, double factor, double now);
+void fitView(WindowState& state, double now);
+void lookFromAbove(WindowState& state, double now);
+void lookThreeQuarter(WindowState& state, double now);
+
+void setClientView(WindowState& state, bool on, double now);
+void toggleTheme(WindowState& state);
+
+/// Where a ray meets the model, else the level plane through its highest surface. Nothing when it looks up.
+std::optional<glm::dvec3> placeUnder(const WindowState& state, const Look& look, const Ray& ray);
+
+Look lookOf(const WindowState& state, double now);
+bool moving(const WindowState& state, double now);
+
+enum class Key { Escape, Left, Right, C, D, F, H, L, P, T, X, Q, Help, Home };
+/// Returns false for a key that does nothing now. Left and right move a cut at a station by a tenth of what
+/// the plan counts in (a tenth of a foot, 5 cm), ten times that with `much`.
+bool pressKey(WindowState& state, Key key, bool much, double now);
+
+/// A layer of the column: the lifts of one layer together.
+struct ColumnRow {
+    LayerId layer = -1;
+    std::string title;
+    double thickness = 0;
+    double wanted = 0;  ///< by design; 0 where it takes up
+    std::optional<double> least, greatest;
+    bool ground = false;  ///< the native soil: it has no underside to speak of
+    bool shown = true;
+};
+/// The stack at a place, top first, the layers of its build-up that are not there among them with no
+/// thickness.
+std::vector<ColumnRow> columnRows(const WindowState& state, glm::dvec2 place);
+/// Name of the area at a place; empty outside every one.
+std::string areaAt(const Model& model, glm::dvec2 place);
+
+}  // namespace underfoot
