@@ -1,0 +1,141 @@
+#include "share/write_file.h"
+
+#include <fcntl.h>
+#include <fmt/format.h>
+#include <sys/stat.h>
+#include <unistd.h>
+
+#include <cerrno>
+#include <cstring>
+#include <optional>
+#include <system_error>
+
+namespace underfoot {
+namespace {
+
+namespace fs = std::filesystem;
+
+std::string remedyFor(int fault, const fs::path& file) {
+    switch (fault) {
+        case ENOENT:
+            return "Make the folder first, or choose another one.";
+        case ENOTDIR:
+            return "A part of the path is a file, not a folder: choose another path.";
+        case EACCES:
+        case EPERM:
+            return "Choose a folder you may write to.";
+        case EROFS:
+            return "The disk is read-only: choose a folder on another one.";
+        case ENOSPC:
+        case EDQUOT:
+            return "The disk is full: free some space or choose another disk.";
+        case EFBIG:
+            return "The file is larger than the limit in force here: raise it or choose another disk.";
+        case EISDIR:
+            return "That is a folder: add a file name after it.";
+        case ENAMETOOLONG:
+            return fmt::format("Choose a name shorter than \"{}\".", file.filename().string());
+        default:
+            return "Choose another place or try again.";
+    }
+}
+
+Diagnostic cannotWrite(const fs::path& file, int fault) {
+    const std::string reason = std::generic_category().message(fault);
+    return {{file.string(), 0, 0},
+            fmt::format("Cannot write {}: {}.", file.string(), reason),
+            remedyFor(fault, file)};
+}
+
+/// 0 or the fault.
+int writeAll(int descriptor, std::string_view bytes) {
+    while (!bytes.empty()) {
+        const ssize_t n = ::write(descriptor, bytes.data(), bytes.size());
+        if (n < 0 && errno == EINTR) continue;
+        if (n < 0) return errno;
+        if (n == 0) return EIO;
+        bytes.remove_prefix(static_cast<size_t>(n));
+    }
+    return 0;
+}
+
+/// Closes after writing; the first fault of write, flush and close.
+int writeAndClose(int descriptor, std::string_view bytes, bool flush) {
+    int fault = writeAll(descriptor, bytes);
+    if (fault == 0 && flush && ::fsync(descriptor) != 0 && errno != EINVAL && errno != EROFS) fault = errno;
+    if (::close(descriptor) != 0 && fault == 0) fault = errno;
+    return fault;
+}
+
+/// The rename itself survives a loss of power only once the folder is on the disk. A folder that cannot be
+/// flushed (some network disks) is no reason to fail: the file is complete.
+void flushFolder(const fs::path& folder) {
+    const int descriptor = ::open(folder.c_str(), O_RDONLY | O_DIRECTORY | O_CLOEXEC);
+    if (descriptor < 0) return;
+    (void)::fsync(descriptor);
+    (void)::close(descriptor);
+}
+
+struct Temporary {
+    fs::path path;
+    int descriptor = -1;
+};
+
+/// A new file beside `target`, by a name that nobody uses.
+tl::expected<Temporary, int> openBeside(const fs::path& target) {
+    for (int attempt = 0; attempt < 1000; ++attempt) {
+        const std::string stem = target.filename().string().substr(0, 100);
+        const fs::path path = target.parent_path() / fmt::format(".{}.{}-{}.part", stem, ::getpid(), attempt);
+        const int descriptor = ::open(path.c_str(), O_WRONLY | O_CREAT | O_EXCL | O_CLOEXEC, 0666);
+        if (descriptor >= 0) return Temporary{path, descriptor};
+        if (errno != EEXIST) return tl::unexpected(errno);
+    }
+    return tl::unexpected(EEXIST);
+}
+
+int replace(const fs::path& target, const std::optional<mode_t>& mode, std::string_view bytes) {
+    auto temporary = openBeside(target);
+    if (!temporary) return temporary.error();
+    if (mode) (void)::fchmod(temporary->descriptor, *mode);
+    int fault = writeAndClose(temporary->descriptor, bytes, true);
+    if (fault == 0 && ::rename(temporary->path.c_str(), target.c_str()) != 0) fault = errno;
+    if (fault != 0)
+        (void)::unlink(temporary->path.c_str());
+    else
+        flushFolder(target.parent_path());
+    return fault;
+}
+
+int writeDirectly(const fs::path& target, std::string_view bytes) {
+    const int descriptor = ::open(target.c_str(), O_WRONLY | O_CLOEXEC);
+    return descriptor < 0 ? errno : writeAndClose(descriptor, bytes, false);
+}
+
+int writeTo(const fs::path& file, std::string_view bytes) {
+    if (!file.has_filename()) return EISDIR;
+    std::error_code trouble;
+    fs::path target = fs::absolute(file, trouble);
+    if (trouble) return trouble.value();
+    struct stat facts {};
+    if (::stat(target.c_str(), &facts) != 0) {
+        if (errno != ENOENT) return errno;
+        return replace(target, std::nullopt, bytes);
+    }
+    if (S_ISDIR(facts.st_mode)) return EISDIR;
+    if (!S_ISREG(facts.st_mode)) return writeDirectly(target, bytes);
+    // A file that is closed to writing stays as it is, though its folder would allow replacing it.
+    if (::access(target.c_str(), W_OK) != 0) return errno;
+    target = fs::canonical(target, trouble);
+    if (trouble) return trouble.value();
+    return replace(target, facts.st_mode & 07777U, bytes);
+}
+
+}  // namespace
+
+Result<Written> writeFile(const fs::path& file, std::string_view bytes) {
+    const int fault = writeTo(file, bytes);
+    if (fault != 0) return tl::unexpected(cannotWrite(file, fault));
+    return Written{file, bytes.size()};
+}
+
+}  // namespace underfoot
