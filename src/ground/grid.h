@@ -25,7 +25,9 @@ inline GridPoint toGrid(glm::dvec2 p) {
 inline glm::dvec2 fromGrid(GridPoint p) {
     return {static_cast<double>(p.x) * gridStep, static_cast<double>(p.y) * gridStep};
 }
-inline glm::dvec2 snap(glm::dvec2 p) { return fromGrid(toGrid(p)); }
+inline glm::dvec2 snap(glm::dvec2 p) {
+    return fromGrid(toGrid(p));
+}
 
 /// Sign of the area of a, b, c: +1 when they turn left, 0 when in line. Exact within gridReach.
 int orientation(GridPoint a, GridPoint b, GridPoint c);

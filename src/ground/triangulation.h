@@ -4,6 +4,7 @@
 
 #include <array>
 #include <cstdint>
+#include <map>
 #include <optional>
 #include <span>
 #include <string>
@@ -23,18 +24,20 @@ using TagSet = uint32_t;
 class TagPool {
   public:
     TagPool();
-    TagSet single(int tag);                       ///< {tag}
+    TagSet single(int tag);  ///< {tag}
     TagSet symmetricDifference(TagSet a, TagSet b);
     const std::vector<int>& tags(TagSet set) const;  ///< sorted
 
   private:
-    struct Impl;
+    TagSet intern(std::vector<int> set);
+
     std::vector<std::vector<int>> sets_;
-    std::vector<std::pair<std::vector<int>, TagSet>> index_;  // implementer may change private parts
+    std::map<std::vector<int>, TagSet> index_;
+    std::map<std::pair<TagSet, TagSet>, TagSet> differences_;
 };
 
-/// Corner i of a triangle is v[i]; neighbour[i] and edge i lie opposite corner i, that is between v[i+1] and v[i+2].
-/// Corners turn left. neighbour -1: none.
+/// Corner i of a triangle is v[i]; neighbour[i] and edge i lie opposite corner i, that is between v[i+1] and
+/// v[i+2]. Corners turn left. neighbour -1: none.
 struct Triangle {
     std::array<int, 3> v{-1, -1, -1};
     std::array<int, 3> neighbour{-1, -1, -1};
@@ -46,8 +49,9 @@ enum class Where { Inside, OnEdge, OnVertex, Outside };
 
 struct Location {
     Where where = Where::Outside;
-    int triangle = -1;  ///< a triangle that holds the point; when Outside the hull: a hull triangle the walk left through, or -1 if there is none
-    int index = 0;      ///< OnEdge: edge, OnVertex: corner of `triangle`; Outside: the edge that was left through
+    int triangle = -1;  ///< a triangle that holds the point; when Outside the hull: a hull triangle the walk
+                        ///< left through, or -1 if there is none
+    int index = 0;  ///< OnEdge: edge, OnVertex: corner of `triangle`; Outside: the edge that was left through
 };
 
 class Triangulation {
@@ -57,19 +61,20 @@ class Triangulation {
     /// Fewer than three points, or all in line: no triangles (vertices are still there).
     static Triangulation ofPoints(std::span<const glm::dvec2> points, std::vector<int>* vertexOf = nullptr);
 
-    /// An empty box to insert into: the rectangle's two triangles. Points and lines inserted later must lie inside it.
+    /// An empty box to insert into: the rectangle's two triangles. Points and lines inserted later must lie
+    /// inside it.
     static Triangulation ofBox(glm::dvec2 low, glm::dvec2 high);
 
-    /// Inserts a point (snapped to the grid), splitting the triangle or edge it falls on, keeping the constrained
-    /// Delaunay property. A point within tolerance::samePlanPoint of a vertex is that vertex; within
-    /// tolerance::onPlanLine of a constrained edge it splits that edge, whose halves keep tags and constraint.
-    /// Requires a location inside the hull (asserted). Returns the vertex.
+    /// Inserts a point (snapped to the grid), splitting the triangle or edge it falls on, keeping the
+    /// constrained Delaunay property. A point within tolerance::samePlanPoint of a vertex is that vertex;
+    /// within tolerance::onPlanLine of a constrained edge it splits that edge, whose halves keep tags and
+    /// constraint. Requires a location inside the hull (asserted). Returns the vertex.
     int insertPoint(glm::dvec2 point);
 
     /// Makes the straight line between two vertices a chain of constrained edges. Where it crosses another
     /// constrained edge both are split at the crossing (snapped to the grid, merged with a vertex within
-    /// tolerance); where it runs along existing edges or through vertices it uses them. Every edge of the chain
-    /// gets `tags` combined modulo two with what it had. Terminates for every input.
+    /// tolerance); where it runs along existing edges or through vertices it uses them. Every edge of the
+    /// chain gets `tags` combined modulo two with what it had. Terminates for every input.
     void insertConstraint(int a, int b, TagSet tags = 0);
 
     /// insertPoint at both ends, then insertConstraint. A line shorter than the tolerance does nothing.
@@ -84,18 +89,83 @@ class Triangulation {
     TagPool& tagPool() { return tagPool_; }
     const TagPool& tagPool() const { return tagPool_; }
 
-    /// Hull corners counter-clockwise, starting anywhere but the same for the same input. Corners in line are kept.
+    /// Hull corners counter-clockwise, starting anywhere but the same for the same input. Corners in line are
+    /// kept.
     std::vector<int> hull() const;
 
-    /// Every invariant: neighbours mutual, corners turn left, tags equal on both sides, unconstrained edges locally
-    /// Delaunay. For tests and debug builds; returns the first fault as a sentence.
+    /// Every invariant: neighbours mutual, corners turn left, tags equal on both sides, unconstrained edges
+    /// locally Delaunay. For tests and debug builds; returns the first fault as a sentence.
     std::optional<std::string> fault() const;
 
   private:
+    struct Segment {
+        int a, b;
+        TagSet tags;
+    };
+    struct Side {
+        int neighbour, back;  // back: the edge's index over there
+        TagSet tags;
+        bool constrained;
+    };
+    struct Edge {
+        int triangle, index;
+    };
+    struct Near {
+        int vertex;                                    // the closest within tolerance, or -1
+        std::vector<std::pair<int, int>> constrained;  // constrained edges within tolerance, closest first
+    };
+    struct Chain;
+
+    // Changes that keep the neighbours mutual; triangulation_edit.cpp.
+    int addVertex(GridPoint at);
+    Side side(Edge edge) const;
+    void setSide(Edge edge, const Side& side);
+    void setInner(Edge edge, int neighbour, TagSet tags = 0, bool constrained = false);
+    int mirror(Edge edge) const;
+    void setTags(Edge edge, TagSet tags, bool constrained);
+    void splitTriangle(int triangle, int vertex);
+    void splitEdge(Edge edge, int vertex);
+    bool canSplitAt(Edge edge, GridPoint at) const;
+    void flip(Edge edge);
+    bool wantsFlip(Edge edge) const;
+    void legalise();
+
+    // Finding; triangulation_find.cpp.
+    Location locateGrid(GridPoint at, int hint) const;
+    Location locateByLookingEverywhere(GridPoint at) const;
+    int cornerOf(int triangle, int vertex) const;
+    Near nearTo(GridPoint at, int triangle) const;
+    bool shortens(int a, int b, int vertex) const;
+    bool liesOn(int a, int b, int vertex) const;
+
+    // Lines; triangulation_lines.cpp.
+    int insertGrid(GridPoint at, const Location& place, const Near& near);
+    template <class Visit>
+    void aroundVertex(int vertex, Visit visit) const;
+    std::optional<Edge> edgeBetween(int a, int b) const;
+    TagSet release(Edge edge);
+    void releaseThrough(int a, int b, int vertex);
+    void settlePending();
+    void settle(const Segment& segment);
+    void settleOnEdge(const Segment& segment, Edge edge);
+    void settleAcross(const Segment& segment, Edge first);
+    void settleCrossing(const Segment& segment, Edge crossed);
+    void routeThrough(const Segment& segment, int vertex);
+    int crossingVertex(const Segment& segment, Edge crossed);
+    Edge fillBeside(const Chain& chain);
+
+    std::optional<std::string> edgeFault(Edge edge) const;
+    std::optional<std::string> hullFault() const;
+
     std::vector<glm::dvec2> vertices_;
     std::vector<GridPoint> grid_;
+    std::vector<int> triangleOf_;  // one triangle at each vertex, -1 where there is none
     std::vector<Triangle> triangles_;
     TagPool tagPool_;
+    std::vector<Segment> pending_;  // lines still to be laid
+    std::vector<Edge> suspect_;     // edges that may not be locally Delaunay any more
+    std::vector<int> slots_;        // triangles free for reuse while a line is laid
+    int last_ = 0;                  // where the last change was
 };
 
 }  // namespace underfoot

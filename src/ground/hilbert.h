@@ -1,0 +1,16 @@
+#pragma once
+// An order of points in which neighbours in the list are neighbours in the plane.
+
+#include <cstdint>
+#include <span>
+#include <vector>
+
+#include "ground/grid.h"
+
+namespace underfoot {
+
+/// Indices of the points along a Hilbert curve over their bounding square (2^16 by 2^16 boxes); points in one
+/// box by x, then y, then index. Equal points therefore follow each other.
+std::vector<uint32_t> hilbertOrder(std::span<const GridPoint> points);
+
+}  // namespace underfoot
