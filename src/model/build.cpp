@@ -301,7 +301,7 @@ Checked<Model> buildModel(const Plan& plan) {
     maker.begin();
     Model model = maker.make();
     maker.end(model);
-#ifndef NDEBUG
+#ifdef UNDERFOOT_CHECK_MODELS
     assert(!modelFault(model));
 #endif
     return model;

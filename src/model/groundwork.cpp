@@ -220,6 +220,16 @@ void checkTakeUps(const Plot& plot, Diagnostics& problems) {
     }
 }
 
+void checkFillLast(const BuildUp& buildUp, Diagnostics& problems) {
+    for (size_t i = 0; i + 1 < buildUp.layers.size(); ++i)
+        if (buildUp.layers[i].role == Role::Fill)
+            problems.push_back(problem(
+                buildUp.layers[i].place,
+                fmt::format("In \"{}\" the fill \"{}\" lies above \"{}\".", buildUp.name, buildUp.layers[i].name,
+                            buildUp.layers[i + 1].name),
+                "Fill lies under the formation: list it last. A placed layer higher up is a base."));
+}
+
 // ---------------------------------------------------------------- steps
 
 void placeSite(const Plan& plan, Groundwork& work) {
@@ -285,6 +295,8 @@ void addGround(const Plan& plan, Groundwork& work) {
 Checked<Groundwork> prepareGroundwork(const Plan& plan) {
     Groundwork work;
     Diagnostics problems;
+    for (const BuildUp& buildUp : plan.buildUps) checkFillLast(buildUp, problems);
+    if (!problems.empty()) return tl::unexpected(std::move(problems));
     placeSite(plan, work);
     addLayersAndPlots(plan, work);
     addSurfaces(plan, work);
