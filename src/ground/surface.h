@@ -25,7 +25,7 @@ struct PlaneHeight {
     }
 };
 
-/// The plane through three points that are not in line.
+/// The plane through three points that are not in line in plan (asserted).
 PlaneHeight planeThrough(const glm::dvec3& a, const glm::dvec3& b, const glm::dvec3& c);
 /// The plane that fits points best by least squares of upright distance. Level at the mean when they are in
 /// line.
@@ -44,7 +44,7 @@ class Surface {
     /// piece, both give the same height there.
     virtual PlaneHeight pieceAt(glm::dvec2 p, int& hint) const = 0;
 
-    /// The lines along which the surface breaks, clipped to the box: for overlaying.
+    /// The lines along which the surface breaks, clipped to the box: for overlaying. None is a single point.
     virtual std::vector<std::pair<glm::dvec2, glm::dvec2>> breakLines(glm::dvec2 low,
                                                                       glm::dvec2 high) const = 0;
 
@@ -58,12 +58,13 @@ class Surface {
     double height(glm::dvec2 p) const;
 };
 
-/// Delaunay triangulation of the points' plan positions; past its hull the nearest hull point's height
-/// (constant square to the hull edge, so every piece stays flat: strips beside edges, and wedges at corners
-/// that are cut into flat triangles) or the best-fit plane with a break at the hull. Points at one place: the
-/// first counts. Needs three points not in line, else null. Nearest: the extension is itself piecewise flat
-/// inside the box given: the hull is surrounded by a ring of far points (each hull vertex carried outward
-/// well past the box at its own height) and triangulated with it.
+/// Delaunay triangulation of the points' plan positions (snapped to the grid). Points at one place: the first
+/// counts. Past the hull, Beyond::Nearest takes the height of the nearest hull point, which is flat in
+/// pieces: a strip square to each hull edge with that edge's fall, and a level wedge at each hull corner; no
+/// step anywhere. Beyond::Plane takes the plane that fits all points best, with a step at the hull. The hull
+/// itself belongs to the shots. Null when fewer than three points differ, all are in line, or one lies past
+/// gridReach or is not finite. The pieces past the hull need no box: they reach as far as they are asked
+/// about. A hint that is no triangle of this surface (-1, or left by another one) starts anywhere.
 std::unique_ptr<Surface> triangulatedSurface(std::span<const glm::dvec3> points, Beyond beyond,
                                              glm::dvec2 low, glm::dvec2 high);
 
@@ -71,6 +72,8 @@ std::unique_ptr<Surface> planeSurface(const PlaneHeight& plane);
 
 /// Ridge: the lowest of the planes; valley: the highest.
 enum class Join { Lowest, Highest };
+/// Where planes tie, the first of them is the piece. Breaks are the parts of the lines of equal height at
+/// which those two planes rule. Needs a plane (asserted).
 std::unique_ptr<Surface> joinedPlanes(std::vector<PlaneHeight> planes, Join join);
 
 }  // namespace underfoot

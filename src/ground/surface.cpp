@@ -1,0 +1,141 @@
+#include "ground/surface.h"
+
+#include <cassert>
+#include <cmath>
+#include <limits>
+
+#include "ground/clip.h"
+
+namespace underfoot {
+namespace {
+
+// a d - b c to the last bit (W. Kahan): slivers of triangles keep an area that is not zero.
+double difference(double a, double d, double b, double c) {
+    const double bc = b * c;
+    return std::fma(a, d, -bc) + std::fma(-b, c, bc);
+}
+
+class FlatSurface final : public Surface {
+  public:
+    explicit FlatSurface(const PlaneHeight& plane) : plane_(plane) {}
+    PlaneHeight pieceAt(glm::dvec2, int&) const override { return plane_; }
+    std::vector<std::pair<glm::dvec2, glm::dvec2>> breakLines(glm::dvec2, glm::dvec2) const override {
+        return {};
+    }
+
+  private:
+    PlaneHeight plane_;
+};
+
+class JoinedPlanes final : public Surface {
+  public:
+    JoinedPlanes(std::vector<PlaneHeight> planes, Join join) : planes_(std::move(planes)), join_(join) {}
+
+    PlaneHeight pieceAt(glm::dvec2 p, int&) const override {
+        const PlaneHeight* rules = &planes_[0];
+        for (const PlaneHeight& plane : planes_) {
+            if (above(*rules, plane, p) > 0) rules = &plane;
+        }
+        return *rules;
+    }
+
+    std::vector<std::pair<glm::dvec2, glm::dvec2>> breakLines(glm::dvec2 low,
+                                                              glm::dvec2 high) const override {
+        std::vector<std::pair<glm::dvec2, glm::dvec2>> lines;
+        for (size_t i = 0; i < planes_.size(); i++) {
+            for (size_t j = i + 1; j < planes_.size(); j++) {
+                if (const auto line = jointOf(i, j, low, high)) lines.push_back(*line);
+            }
+        }
+        return lines;
+    }
+
+  private:
+    // How far `loser` is on the wrong side of `winner` for this join.
+    double above(const PlaneHeight& loser, const PlaneHeight& winner, glm::dvec2 p) const {
+        const double rise = loser.height(p) - winner.height(p);
+        return join_ == Join::Lowest ? rise : -rise;
+    }
+
+    std::optional<std::pair<glm::dvec2, glm::dvec2>> jointOf(size_t i, size_t j, glm::dvec2 low,
+                                                             glm::dvec2 high) const {
+        // Gradients closer than this part by less than a nanometre over a kilometre.
+        constexpr double parallel = 1e-12;
+        // Planes that meet in one line are to keep it, for all the rounding of heights.
+        constexpr double rounding = 1e-11;
+        constexpr double far = std::numeric_limits<double>::infinity();
+        const glm::dvec2 centre = (low + high) / 2.0;
+        const glm::dvec2 fall = planes_[i].gradient - planes_[j].gradient;
+        const double steepness = std::hypot(fall.x, fall.y);
+        if (steepness < parallel) return std::nullopt;
+        const double rise = planes_[i].height(centre) - planes_[j].height(centre);
+        Stretch s{centre - fall * (rise / (steepness * steepness)),
+                  {-fall.y / steepness, fall.x / steepness},
+                  -far,
+                  far};
+        if (!keepInBox(s, low, high)) return std::nullopt;
+        const double sign = join_ == Join::Lowest ? 1 : -1;
+        for (size_t k = 0; k < planes_.size(); k++) {
+            if (k == i || k == j) continue;
+            const glm::dvec2 gradient = sign * (planes_[k].gradient - planes_[i].gradient);
+            const double slope = gradient.x * s.along.x + gradient.y * s.along.y;
+            const double value = above(planes_[k], planes_[i], s.at) + rounding;
+            if (!keepWherePositive(s, value, std::fabs(slope) < parallel ? 0 : slope)) return std::nullopt;
+        }
+        const std::pair line{s.at + s.from * s.along, s.at + s.to * s.along};
+        if (line.first == line.second) return std::nullopt;
+        return line;
+    }
+
+    std::vector<PlaneHeight> planes_;
+    Join join_;
+};
+
+}  // namespace
+
+PlaneHeight planeThrough(const glm::dvec3& a, const glm::dvec3& b, const glm::dvec3& c) {
+    const glm::dvec3 ab = b - a, ac = c - a;
+    const double area2 = difference(ab.x, ac.y, ab.y, ac.x);
+    assert(area2 != 0);
+    return {{a.x, a.y},
+            a.z,
+            {difference(ab.z, ac.y, ab.y, ac.z) / area2, difference(ab.x, ac.z, ab.z, ac.x) / area2}};
+}
+
+PlaneHeight planeFit(std::span<const glm::dvec3> points) {
+    if (points.empty()) return {};
+    glm::dvec3 mean{0, 0, 0};
+    for (const glm::dvec3& p : points) mean += p;
+    mean /= static_cast<double>(points.size());
+    double xx = 0, xy = 0, yy = 0, xz = 0, yz = 0;
+    for (const glm::dvec3& p : points) {
+        const glm::dvec3 d = p - mean;
+        xx += d.x * d.x;
+        xy += d.x * d.y;
+        yy += d.y * d.y;
+        xz += d.x * d.z;
+        yz += d.y * d.z;
+    }
+    PlaneHeight plane{{mean.x, mean.y}, mean.z, {0, 0}};
+    constexpr double inLine = 1e-6;
+    const double det = xx * yy - xy * xy;
+    if (det <= inLine * inLine * (xx + yy) * (xx + yy)) return plane;
+    plane.gradient = {(xz * yy - yz * xy) / det, (yz * xx - xz * xy) / det};
+    return plane;
+}
+
+double Surface::height(glm::dvec2 p) const {
+    int hint = -1;
+    return pieceAt(p, hint).height(p);
+}
+
+std::unique_ptr<Surface> planeSurface(const PlaneHeight& plane) {
+    return std::make_unique<FlatSurface>(plane);
+}
+
+std::unique_ptr<Surface> joinedPlanes(std::vector<PlaneHeight> planes, Join join) {
+    assert(!planes.empty());
+    return std::make_unique<JoinedPlanes>(std::move(planes), join);
+}
+
+}  // namespace underfoot

@@ -1,0 +1,154 @@
+#include <algorithm>
+#include <cmath>
+
+#include "ground/clip.h"
+#include "ground/surface.h"
+#include "ground/triangulation_index.h"
+
+namespace underfoot {
+namespace {
+
+using triangulation_index::at;
+using triangulation_index::next;
+using triangulation_index::previous;
+
+using Lines = std::vector<std::pair<glm::dvec2, glm::dvec2>>;
+
+double dot(glm::dvec2 a, glm::dvec2 b) {
+    return a.x * b.x + a.y * b.y;
+}
+
+class TriangulatedSurface final : public Surface {
+  public:
+    TriangulatedSurface(Triangulation mesh, std::vector<double> heights, const PlaneHeight& fit,
+                        Beyond beyond)
+        : mesh_(std::move(mesh)),
+          heights_(std::move(heights)),
+          hull_(mesh_.hull()),
+          hullPlace_(heights_.size(), -1),
+          fit_(fit),
+          beyond_(beyond) {
+        for (int i = 0; i < static_cast<int>(hull_.size()); i++) at(hullPlace_, at(hull_, i)) = i;
+    }
+
+    PlaneHeight pieceAt(glm::dvec2 p, int& hint) const override {
+        const Location place = find(p, hint);
+        const auto& v = at(mesh_.triangles(), place.triangle).v;
+        if (place.where != Where::Outside) return planeThrough(corner(v[0]), corner(v[1]), corner(v[2]));
+        if (beyond_ == Beyond::Plane) return fit_;
+        return pieceBeside(p, at(hullPlace_, at(v, next(place.index))));
+    }
+
+    Lines breakLines(glm::dvec2 low, glm::dvec2 high) const override {
+        Lines lines;
+        for (int t = 0; t < static_cast<int>(mesh_.triangles().size()); t++) {
+            const Triangle& triangle = at(mesh_.triangles(), t);
+            for (int i = 0; i < 3; i++) {
+                if (at(triangle.neighbour, i) > t) continue;
+                const glm::dvec2 a = plan(at(triangle.v, next(i))), b = plan(at(triangle.v, previous(i)));
+                if (const auto line = clippedToBox(a, b, low, high)) lines.push_back(*line);
+            }
+        }
+        if (beyond_ == Beyond::Nearest) addSpokes(lines, low, high);
+        return lines;
+    }
+
+    bool known(glm::dvec2 p, int& hint) const override { return find(p, hint).where != Where::Outside; }
+
+  private:
+    glm::dvec2 plan(int vertex) const { return at(mesh_.vertices(), vertex); }
+    double height(int vertex) const { return at(heights_, vertex); }
+    glm::dvec3 corner(int vertex) const { return {plan(vertex).x, plan(vertex).y, at(heights_, vertex)}; }
+
+    // Hull corners go round: place -1 is the last one.
+    int hullVertex(int place) const {
+        const int count = static_cast<int>(hull_.size());
+        return at(hull_, (place + count) % count);
+    }
+    glm::dvec2 hullCorner(int place) const { return plan(hullVertex(place)); }
+    glm::dvec2 hullEdge(int place) const { return hullCorner(place + 1) - hullCorner(place); }
+
+    Location find(glm::dvec2 p, int& hint) const {
+        if (hint >= static_cast<int>(mesh_.triangles().size())) hint = -1;
+        const Location place = mesh_.locate(p, hint);
+        hint = place.triangle;
+        return place;
+    }
+
+    // The strip or wedge that holds p, which sees the hull edge from corner `place`. The distance to the hull
+    // falls steadily towards the nearest point, so the way along the hull never turns back.
+    PlaneHeight pieceBeside(glm::dvec2 p, int place) const {
+        const auto along = [&](int k) { return dot(p - hullCorner(k), hullEdge(k)); };
+        const auto whole = [&](int k) { return dot(hullEdge(k), hullEdge(k)); };
+        const int count = static_cast<int>(hull_.size());
+        int steps = 0;
+        while (along(place) < 0 && steps++ < count) {
+            const int before = (place + count - 1) % count;
+            if (along(before) >= whole(before)) return wedge(place);
+            place = before;
+        }
+        while (along(place) > whole(place) && steps++ < 2 * count) {
+            const int after = (place + 1) % count;
+            if (along(after) <= 0) return wedge(after);
+            place = after;
+        }
+        return strip(place);
+    }
+
+    PlaneHeight wedge(int place) const { return {hullCorner(place), height(hullVertex(place)), {0, 0}}; }
+
+    PlaneHeight strip(int place) const {
+        const glm::dvec2 edge = hullEdge(place);
+        const double from = height(hullVertex(place)), to = height(hullVertex(place + 1));
+        return {hullCorner(place), from, edge * ((to - from) / dot(edge, edge))};
+    }
+
+    // The lines between strips and wedges: from each hull corner square to its edges, outwards.
+    void addSpokes(Lines& lines, glm::dvec2 low, glm::dvec2 high) const {
+        const double reach = std::hypot(high.x - low.x, high.y - low.y);
+        for (int k = 0; k < static_cast<int>(hull_.size()); k++) {
+            const glm::dvec2 before = hullEdge(k - 1), after = hullEdge(k);
+            const glm::dvec2 from = hullCorner(k);
+            const double far = reach + std::hypot(from.x - low.x, from.y - low.y);
+            const auto add = [&](glm::dvec2 edge) {
+                const double length = std::hypot(edge.x, edge.y);
+                const glm::dvec2 to = from + glm::dvec2(edge.y, -edge.x) * (far / length);
+                if (const auto line = clippedToBox(from, to, low, high)) lines.push_back(*line);
+            };
+            add(after);
+            if (before.x * after.y != before.y * after.x) add(before);
+        }
+    }
+
+    Triangulation mesh_;
+    std::vector<double> heights_;  // by vertex
+    std::vector<int> hull_;
+    std::vector<int> hullPlace_;  // by vertex: its place in hull_, -1 for others
+    PlaneHeight fit_;
+    Beyond beyond_;
+};
+
+bool usable(const glm::dvec3& p) {
+    return std::fabs(p.x) <= gridReach && std::fabs(p.y) <= gridReach && std::isfinite(p.z);
+}
+
+}  // namespace
+
+std::unique_ptr<Surface> triangulatedSurface(std::span<const glm::dvec3> points, Beyond beyond, glm::dvec2,
+                                             glm::dvec2) {
+    if (!std::all_of(points.begin(), points.end(), usable)) return nullptr;
+    std::vector<glm::dvec2> plan(points.size());
+    std::transform(points.begin(), points.end(), plan.begin(),
+                   [](const glm::dvec3& p) { return glm::dvec2(p); });
+    std::vector<int> vertexOf;
+    Triangulation mesh = Triangulation::ofPoints(plan, &vertexOf);
+    if (mesh.triangles().empty()) return nullptr;
+    std::vector<glm::dvec3> corners(mesh.vertices().size());
+    for (size_t i = points.size(); i-- > 0;) at(corners, vertexOf[i]) = points[i];
+    std::vector<double> heights(corners.size());
+    std::transform(corners.begin(), corners.end(), heights.begin(), [](const glm::dvec3& p) { return p.z; });
+    const PlaneHeight fit = planeFit(corners);
+    return std::make_unique<TriangulatedSurface>(std::move(mesh), std::move(heights), fit, beyond);
+}
+
+}  // namespace underfoot
