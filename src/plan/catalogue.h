@@ -24,15 +24,17 @@ struct Limit {
 /// How a material looks, is bought and weighs.
 struct Material {
     std::string name;
-    std::string title;                 ///< "Bedding sand"
-    std::array<double, 3> colour{};    ///< sRGB, 0 to 1
+    std::string title;               ///< "Bedding sand"
+    std::array<double, 3> colour{};  ///< sRGB, 0 to 1
     double roughness = 0.9;
-    std::string grain;                 ///< "soil", "fill", "fabric", "stone", "sand", "panel", "unit", "concrete", "pebble", "edging"
-    std::string hatch;                 ///< "earth", "fill", "membrane", "crushed stone", "sand", "panel", "unit", "concrete", "pebble", "solid"
-    double densityLoose = 0;           ///< kg/m³
-    double densityCompacted = 0;       ///< kg/m³
-    std::string boughtBy;              ///< "ton", "cubic yard", "bag", "piece", "roll"
-    std::string purpose;               ///< one sentence for a client: what the layer is for
+    std::string grain;  ///< "soil", "fill", "fabric", "stone", "sand", "panel", "unit", "concrete", "pebble",
+                        ///< "edging"
+    std::string hatch;  ///< "earth", "fill", "membrane", "crushed stone", "sand", "panel", "unit",
+                        ///< "concrete", "pebble", "solid"
+    double densityLoose = 0;      ///< kg/m³
+    double densityCompacted = 0;  ///< kg/m³
+    std::string boughtBy;         ///< "ton", "cubic yard", "bag", "piece", "roll"
+    std::string purpose;          ///< one sentence for a client: what the layer is for
 };
 
 struct Catalogue {

@@ -145,9 +145,9 @@ struct Ground {
     double strip = 0;         ///< sod and topsoil taken off
     Extend extend = Extend::Refuse;
     FillLifts fillLifts = FillLifts::Parallel;
-    double fillLift = 0;         ///< lift thickness of fill that no build-up names; 0: one lift
-    double sideSlope = 0.5;      ///< rise over run of the fill's side: 1:2 is 0.5
-    double shoulder = 0;         ///< level width of fill beyond the lowest layer before its side slope starts
+    double fillLift = 0;     ///< lift thickness of fill that no build-up names; 0: one lift
+    double sideSlope = 0.5;  ///< rise over run of the fill's side: 1:2 is 0.5
+    double shoulder = 0;     ///< level width of fill beyond the lowest layer before its side slope starts
     std::string fillMaterial = "fill";
     SourcePlace place;
 };
@@ -178,17 +178,17 @@ struct RepeatUnit {
 /// A course laid along chosen edges before the field.
 struct BorderCourse {
     std::vector<int> edges;  ///< indices into the area's outline edges; empty: all
-    UnitSize size;           ///< length runs along the edge for a sailor course, square to it for a soldier course
-    bool soldier = true;     ///< soldier: the short side faces the edge; else lengthwise along it
+    UnitSize size;  ///< length runs along the edge for a sailor course, square to it for a soldier course
+    bool soldier = true;  ///< soldier: the short side faces the edge; else lengthwise along it
     SourcePlace place;
 };
 
 struct UnitLayout {
     Pattern pattern = Pattern::Running;
-    std::vector<UnitSize> sizes;      ///< first one rules, except for a free repeat
-    std::vector<RepeatUnit> repeat;   ///< Repeat only
-    glm::dvec2 repeatStep{0, 0};      ///< Repeat only: the cell that repeats, joints included
-    double shift = 0.5;               ///< Running only: part of a unit's length that each row moves on
+    std::vector<UnitSize> sizes;     ///< first one rules, except for a free repeat
+    std::vector<RepeatUnit> repeat;  ///< Repeat only
+    glm::dvec2 repeatStep{0, 0};     ///< Repeat only: the cell that repeats, joints included
+    double shift = 0.5;              ///< Running only: part of a unit's length that each row moves on
     double joint = 0.003;
     double angle = 0;                 ///< of the rows against the baseline
     std::optional<glm::dvec2> start;  ///< corner of the first unit; else the area's first corner
@@ -217,11 +217,12 @@ struct Area {
     Ring outline;
     std::vector<Ring> openings;
     std::string buildUp;
-    std::string finish;              ///< name of a finish; "" is the plan's own
+    std::string finish;               ///< name of a finish; "" is the plan's own
     std::vector<std::string> around;  ///< areas that are cut out of this one
     std::optional<UnitLayout> units;
     std::vector<Edging> edgings;
-    std::vector<int> againstWall;  ///< outline edges that stand against a house or wall: nothing runs past them
+    std::vector<int>
+        againstWall;  ///< outline edges that stand against a house or wall: nothing runs past them
     SourcePlace place;
 };
 

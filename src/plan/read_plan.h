@@ -16,6 +16,7 @@ inline constexpr long long greatestPointFileBytes = 256LL << 20;
 Checked<Plan> readPlan(const std::filesystem::path& file);
 
 /// The same from text; `folder` is where point files are looked for.
-Checked<Plan> readPlanText(std::string_view text, const std::string& fileName, const std::filesystem::path& folder);
+Checked<Plan> readPlanText(std::string_view text, const std::string& fileName,
+                           const std::filesystem::path& folder);
 
 }  // namespace underfoot

@@ -1,0 +1,159 @@
+#include "plan/catalogue.h"
+
+#include <cassert>
+#include <cmath>
+#include <cstdlib>
+#include <string_view>
+
+#include "measure/length.h"
+#include "measure/number.h"
+#include "measure/slope.h"
+#include "plan/document.h"
+#include "plan/embedded.h"
+
+namespace underfoot {
+namespace {
+
+/// The embedded files are part of the program: what is wrong in them is a fault of the program.
+const Value& member(const Value& table, std::string_view key) {
+    const Value* value = table.find(key);
+    assert(value && "a key is missing in an embedded file");
+    return *value;
+}
+
+std::string textOf(const Value& table, std::string_view key) {
+    const auto* text = member(table, key).as<std::string>();
+    assert(text && !text->empty() && "an embedded file has no text where one belongs");
+    return *text;
+}
+
+double numberOf(const Value& table, std::string_view key) {
+    const auto* number = member(table, key).as<double>();
+    assert(number && std::isfinite(*number) && "an embedded file has no number where one belongs");
+    return *number;
+}
+
+double limitValue(const Value& table, std::string_view unit) {
+    const Value& value = member(table, "value");
+    if (const auto* number = value.as<double>()) return *number;
+    const auto* text = value.as<std::string>();
+    assert(text);
+    const auto read = unit == "m"       ? parseLength(*text, LengthUnit::Metre)
+                      : unit == "slope" ? parseSlope(*text)
+                                        : parseNumber(*text);
+    assert(read && "an embedded limit can't be read");
+    return *read;
+}
+
+Limit limitOf(const Value& table) {
+    Limit limit;
+    limit.rule = textOf(table, "rule");
+    limit.unit = textOf(table, "unit");
+    assert(limit.unit == "m" || limit.unit == "slope" || limit.unit == "ratio");
+    limit.value = limitValue(table, limit.unit);
+    limit.published = limit.value;
+    limit.sentence = textOf(table, "sentence");
+    limit.source = textOf(table, "source");
+    return limit;
+}
+
+std::array<double, 3> colourOf(const std::string& hex) {
+    assert(hex.size() == 7 && hex[0] == '#');
+    const auto bits = std::strtol(hex.c_str() + 1, nullptr, 16);
+    const auto part = [bits](int shift) { return static_cast<double>((bits >> shift) & 0xFF) / 255; };
+    return {part(16), part(8), part(0)};
+}
+
+Material materialOf(const Value& table) {
+    Material material;
+    material.name = textOf(table, "name");
+    material.title = textOf(table, "title");
+    material.colour = colourOf(textOf(table, "colour"));
+    material.roughness = numberOf(table, "roughness");
+    material.grain = textOf(table, "grain");
+    material.hatch = textOf(table, "hatch");
+    material.densityLoose = numberOf(table, "density_loose");
+    material.densityCompacted = numberOf(table, "density_compacted");
+    material.boughtBy = textOf(table, "bought_by");
+    material.purpose = textOf(table, "purpose");
+    return material;
+}
+
+template <class T, class Convert>
+std::vector<T> readAsset(std::string_view file, std::string_view key, Convert convert) {
+    const Result<Value> document = readDocument(plan_assets::embedded(file), std::string(file));
+    assert(document && "an embedded file is not sound");
+    const auto* list = member(*document, key).as<Value::List>();
+    assert(list);
+    std::vector<T> records;
+    for (const Value& table : *list) records.push_back(convert(table));
+    return records;
+}
+
+}  // namespace
+
+const Limit* Catalogue::findLimit(std::string_view rule) const {
+    for (const Limit& limit : limits)
+        if (limit.rule == rule) return &limit;
+    return nullptr;
+}
+
+const Material& Catalogue::material(std::string_view name, Role role) const {
+    const Material* byRole = nullptr;
+    for (const Material& material : materials) {
+        if (material.name == name) return material;
+        if (material.name == defaultMaterial(role)) byRole = &material;
+    }
+    assert(byRole && "a role without a material");
+    return *byRole;
+}
+
+const char* defaultMaterial(Role role) {
+    switch (role) {
+        case Role::Units:
+            return "concrete unit";
+        case Role::Underlayment:
+            return "underlayment panel";
+        case Role::Bedding:
+            return "sand";
+        case Role::Base:
+            return "base stone";
+        case Role::Geotextile:
+            return "geotextile";
+        case Role::Slab:
+            return "concrete";
+        case Role::InfillStone:
+            return "infill stone";
+        case Role::ProtectiveSand:
+            return "protective sand";
+        case Role::Fill:
+            return "fill";
+        case Role::Backfill:
+            return "backfill";
+        case Role::NativeSoil:
+            return "native soil";
+    }
+    assert(false && "a role outside the list");
+    return "";
+}
+
+Catalogue loadCatalogue() {
+    Catalogue catalogue;
+    catalogue.limits = readAsset<Limit>("limits.toml", "limit", limitOf);
+    catalogue.materials = readAsset<Material>("materials.toml", "material", materialOf);
+    return catalogue;
+}
+
+Catalogue loadCatalogue(const Plan& plan) {
+    Catalogue catalogue = loadCatalogue();
+    for (const LimitOverride& own : plan.limits) {
+        for (Limit& limit : catalogue.limits) {
+            if (limit.rule != own.rule) continue;
+            limit.value = own.value;
+            limit.reason = own.reason;
+        }
+    }
+    return catalogue;
+}
+
+}  // namespace underfoot

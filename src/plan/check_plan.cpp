@@ -1,0 +1,379 @@
+#include <algorithm>
+#include <cassert>
+#include <cmath>
+#include <map>
+#include <set>
+#include <unordered_map>
+
+#include <fmt/format.h>
+
+#include "plan/parts.h"
+#include "plan/read_outline.h"
+#include "plan/words.h"
+
+namespace underfoot {
+namespace {
+
+template <class Record>
+std::vector<std::string> namesOf(const std::vector<Record>& records) {
+    std::vector<std::string> names;
+    for (const Record& record : records)
+        if (!record.name.empty()) names.push_back(record.name);
+    return names;
+}
+
+template <class Record, class Name>
+void checkSingle(Reading& reading, const std::vector<Record>& records, const char* kind, Name nameOf) {
+    std::map<std::string, int> lines;
+    for (const Record& record : records) {
+        const std::string& name = nameOf(record);
+        if (name.empty()) continue;
+        const auto [seen, fresh] = lines.emplace(name, record.place.line);
+        if (!fresh)
+            reading.report(record.place,
+                           fmt::format("There is a second {} {}; the first is in line {}.", kind,
+                                       inQuotes(name), seen->second),
+                           "Give each its own name, or delete one.");
+    }
+}
+
+void checkNames(Reading& reading, const Plan& plan) {
+    const auto byName = [](const auto& record) -> const std::string& { return record.name; };
+    checkSingle(reading, plan.buildUps, "build-up", byName);
+    checkSingle(reading, plan.areas, "area", byName);
+    checkSingle(reading, plan.buriedRuns, "pipe", byName);
+    checkSingle(reading, plan.fixedThings, "fixed thing", byName);
+    checkSingle(reading, plan.cuts, "cut", byName);
+    checkSingle(reading, plan.measuredTops, "measured top of",
+                [](const MeasuredTop& top) -> const std::string& { return top.layer; });
+    checkSingle(reading, plan.limits, "limit for",
+                [](const LimitOverride& own) -> const std::string& { return own.rule; });
+    for (const BuildUp& buildUp : plan.buildUps) checkSingle(reading, buildUp.layers, "layer", byName);
+}
+
+/// Layers of one name are one layer: they must be the same kind of thing everywhere.
+void checkSharedLayers(Reading& reading, const Plan& plan) {
+    std::map<std::string, const Layer*> first;
+    for (const BuildUp& buildUp : plan.buildUps) {
+        for (const Layer& layer : buildUp.layers) {
+            const auto [seen, fresh] = first.emplace(layer.name, &layer);
+            if (fresh || layer.name.empty() || seen->second->role == layer.role) continue;
+            reading.report(
+                layer.place,
+                fmt::format("The layer {} is {} here and {} in line {}.", inQuotes(layer.name),
+                            roleName(layer.role), roleName(seen->second->role), seen->second->place.line),
+                "Layers of one name are one layer: give one of them another name, or both one role.");
+        }
+    }
+}
+
+const BuildUp* findBuildUp(const Plan& plan, const std::string& name) {
+    for (const BuildUp& buildUp : plan.buildUps)
+        if (buildUp.name == name) return &buildUp;
+    return nullptr;
+}
+
+void checkArea(Reading& reading, const Area& area, const Plan& plan) {
+    const std::string owner = fmt::format("The area {}", inQuotes(area.name));
+    const BuildUp* buildUp = findBuildUp(plan, area.buildUp);
+    if (!buildUp && !area.buildUp.empty()) {
+        reading.report(
+            area.place,
+            fmt::format("{} has the build-up {}, which is not there.", owner, inQuotes(area.buildUp)),
+            suggestion(area.buildUp, namesOf(plan.buildUps)));
+    }
+    const bool finish = std::any_of(plan.finishes.begin(), plan.finishes.end(),
+                                    [&](const Finish& f) { return f.name == area.finish; });
+    if (!finish && !area.finish.empty()) {
+        reading.report(area.place,
+                       fmt::format("{} has the finish {}, which is not there.", owner, inQuotes(area.finish)),
+                       suggestion(area.finish, namesOf(plan.finishes)));
+    } else if (!finish) {
+        reading.report(area.place, fmt::format("{} takes the plan's own finish, and there is none.", owner),
+                       "Write [finish] with at, level and fall, or give the area finish = \"…\".");
+    }
+    if (!area.units || !buildUp) return;
+    const bool units = std::any_of(buildUp->layers.begin(), buildUp->layers.end(),
+                                   [](const Layer& l) { return l.role == Role::Units; });
+    if (!units)
+        reading.report(area.units->place,
+                       fmt::format("{} lays units, and its build-up {} has no layer of units.", owner,
+                                   inQuotes(area.buildUp)),
+                       "Add a layer with role = \"units\", or delete the units.");
+}
+
+bool insideCorners(const std::vector<glm::dvec2>& corners, glm::dvec2 p) {
+    bool in = false;
+    for (size_t i = 0, j = corners.size() - 1; i < corners.size(); j = i++) {
+        const glm::dvec2 a = corners[i], b = corners[j];
+        if ((a.y > p.y) != (b.y > p.y) && p.x < a.x + (b.x - a.x) * (p.y - a.y) / (b.y - a.y)) in = !in;
+    }
+    return in;
+}
+
+bool onLine(glm::dvec2 a, glm::dvec2 b, glm::dvec2 p) {
+    constexpr double near = 1e-6;
+    const glm::dvec2 d = b - a, w = p - a;
+    const double length = std::hypot(d.x, d.y);
+    if (length < near) return std::hypot(w.x, w.y) < near;
+    const double along = (d.x * w.x + d.y * w.y) / length;
+    return std::fabs(d.x * w.y - d.y * w.x) / length < near && along > -near && along < length + near;
+}
+
+/// Within or on the line: all corners and the middles of all sides.
+bool liesWithin(const std::vector<glm::dvec2>& inner, const std::vector<glm::dvec2>& outer) {
+    const auto in = [&outer](glm::dvec2 p) {
+        for (size_t i = 0; i < outer.size(); ++i)
+            if (onLine(outer[i], outer[(i + 1) % outer.size()], p)) return true;
+        return insideCorners(outer, p);
+    };
+    for (size_t i = 0; i < inner.size(); ++i)
+        if (!in(inner[i]) || !in((inner[i] + inner[(i + 1) % inner.size()]) / 2.0)) return false;
+    return true;
+}
+
+/// "all" becomes the names of the areas whose outline lies within.
+void resolveAll(Reading& reading, Plan& plan, Area& area) {
+    if (std::find(area.around.begin(), area.around.end(), "all") == area.around.end()) return;
+    if (area.around.size() > 1) {
+        reading.report(
+            area.place,
+            fmt::format("The area {} lies around \"all\" and names others beside it.", inQuotes(area.name)),
+            "Keep \"all\", or the names.");
+        return;
+    }
+    area.around.clear();
+    if (area.outline.edges.empty()) return;
+    const auto outer = toChords(area.outline, checkSagitta).corners;
+    for (const Area& other : plan.areas) {
+        if (&other == &area || other.outline.edges.empty()) continue;
+        if (liesWithin(toChords(other.outline, checkSagitta).corners, outer))
+            area.around.push_back(other.name);
+    }
+}
+
+void checkAround(Reading& reading, const Plan& plan, const Area& area) {
+    for (const std::string& name : area.around) {
+        const auto other =
+            std::find_if(plan.areas.begin(), plan.areas.end(), [&](const Area& a) { return a.name == name; });
+        if (other == plan.areas.end()) {
+            reading.report(area.place,
+                           fmt::format("The area {} lies around {}, which is not there.", inQuotes(area.name),
+                                       inQuotes(name)),
+                           suggestion(name, namesOf(plan.areas)));
+        } else if (&*other == &area) {
+            reading.report(area.place, fmt::format("The area {} lies around itself.", inQuotes(area.name)),
+                           "Delete its own name.");
+        } else if (other < std::find_if(
+                               plan.areas.begin(), plan.areas.end(),
+                               [&](const Area& a) { return &a == &area; }) &&
+                   std::find(other->around.begin(), other->around.end(), area.name) != other->around.end()) {
+            reading.report(area.place,
+                           fmt::format("The areas {} and {} lie around each other.", inQuotes(other->name),
+                                       inQuotes(area.name)),
+                           "Keep \"around\" in the outer one.");
+        }
+    }
+}
+
+void checkUsed(Reading& reading, const Plan& plan) {
+    if (plan.areas.empty()) return;
+    for (const BuildUp& buildUp : plan.buildUps) {
+        const bool used = std::any_of(plan.areas.begin(), plan.areas.end(),
+                                      [&](const Area& a) { return a.buildUp == buildUp.name; });
+        if (!used && !buildUp.name.empty())
+            reading.report(buildUp.place, fmt::format("No area has the build-up {}.", inQuotes(buildUp.name)),
+                           "Give it to an area with build_up = …, or delete it.");
+    }
+}
+
+void checkMeasuredTop(Reading& reading, const Plan& plan, const MeasuredTop& top) {
+    if (top.layer.empty()) return;
+    std::vector<std::string> layers;
+    for (const BuildUp& buildUp : plan.buildUps)
+        for (const Layer& layer : buildUp.layers)
+            if (std::find(layers.begin(), layers.end(), layer.name) == layers.end())
+                layers.push_back(layer.name);
+    if (std::find(layers.begin(), layers.end(), top.layer) == layers.end())
+        reading.report(
+            top.place,
+            fmt::format("A top was measured of the layer {}, which no build-up has.", inQuotes(top.layer)),
+            suggestion(top.layer, layers));
+}
+
+/// Between two known surfaces one layer at most takes up. Known are the finish and every measured top; fill
+/// reaches down to the ground and does not count.
+void checkTakeUps(Reading& reading, const Plan& plan, const BuildUp& buildUp) {
+    const Layer* above = nullptr;
+    for (const Layer& layer : buildUp.layers) {
+        const bool measured = std::any_of(plan.measuredTops.begin(), plan.measuredTops.end(),
+                                          [&](const MeasuredTop& t) { return t.layer == layer.name; });
+        if (measured) above = nullptr;
+        if (!layer.takesUp || layer.role == Role::Fill) continue;
+        if (above)
+            reading.report(
+                layer.place,
+                fmt::format("In the build-up {} both {} (line {}) and {} take up between the same two known "
+                            "surfaces.",
+                            inQuotes(buildUp.name), inQuotes(above->name), above->place.line,
+                            inQuotes(layer.name)),
+                "Keep take_up in one of them, or give the measured top of a layer between them.");
+        above = &layer;
+    }
+    const Layer* fill = nullptr;
+    for (const Layer& layer : buildUp.layers) {
+        if (layer.role != Role::Fill) continue;
+        if (fill)
+            reading.report(
+                layer.place,
+                fmt::format(
+                    "In the build-up {} both {} (line {}) and {} are fill; only one can reach to the ground.",
+                    inQuotes(buildUp.name), inQuotes(fill->name), fill->place.line, inQuotes(layer.name)),
+                "Keep one of them, or make one a base with its thickness.");
+        fill = &layer;
+    }
+}
+
+/// Shots at one micrometre of the plan.
+struct PlanCell {
+    int64_t x, y;
+    bool operator==(const PlanCell&) const = default;
+};
+struct HashCell {
+    size_t operator()(const PlanCell& c) const {
+        uint64_t h = static_cast<uint64_t>(c.x) * 0x9E3779B97F4A7C15ULL ^
+                     (static_cast<uint64_t>(c.y) + 0x7F4A7C159E3779B9ULL) * 0xC2B2AE3D27D4EB4FULL;
+        return static_cast<size_t>(h ^ (h >> 31));
+    }
+};
+
+std::string lineOf(const Reading& reading, const SourcePlace& place) {
+    return place.file == reading.file() ? fmt::format("line {}", place.line)
+                                        : fmt::format("{} line {}", place.file, place.line);
+}
+
+void checkDoubles(Reading& reading, const std::vector<Shot>& shots, const std::string& owner) {
+    constexpr double sameHeight = 1e-7;
+    constexpr int most = 20;
+    std::unordered_map<PlanCell, const Shot*, HashCell> at;
+    at.reserve(shots.size());
+    int told = 0;
+    for (const Shot& shot : shots) {
+        const PlanCell cell{std::llround(shot.at.x * 1e6), std::llround(shot.at.y * 1e6)};
+        const auto [seen, fresh] = at.emplace(cell, &shot);
+        if (fresh || std::fabs(seen->second->height - shot.height) <= sameHeight || ++told > most) continue;
+        reading.report(
+            shot.place,
+            fmt::format(
+                "Two shots of {} stand at one place ({}) with different heights: {} in {} and {} here.",
+                owner, pointText(reading, shot.at), formatLength(seen->second->height, reading.show),
+                lineOf(reading, seen->second->place), formatLength(shot.height, reading.show)),
+            "Keep the right one.");
+    }
+}
+
+bool allInLine(const std::vector<Shot>& shots) {
+    constexpr double flat = 1e-3;
+    const glm::dvec2 a = shots.front().at;
+    glm::dvec2 far = a;
+    const auto distance = [](glm::dvec2 p, glm::dvec2 q) { return std::hypot(p.x - q.x, p.y - q.y); };
+    for (const Shot& shot : shots)
+        if (distance(shot.at, a) > distance(far, a)) far = shot.at;
+    const double length = distance(far, a);
+    if (length < flat) return true;
+    return std::none_of(shots.begin(), shots.end(), [&](const Shot& s) {
+        return std::fabs((far.x - a.x) * (s.at.y - a.y) - (far.y - a.y) * (s.at.x - a.x)) / length > flat;
+    });
+}
+
+}  // namespace
+
+void checkShots(Reading& reading, const std::vector<Shot>& shots, const std::string& owner,
+                const SourcePlace& place) {
+    if (shots.size() < 3) {
+        reading.report(
+            place,
+            fmt::format("There are {} shots of {}; a surface needs three or more.", shots.size(), owner),
+            "Add shots that are not in line.");
+        return;
+    }
+    if (allInLine(shots)) {
+        reading.report(
+            place, fmt::format("All shots of {} lie in one line; a surface needs three that do not.", owner),
+            "Add a shot to the side of the line.");
+        return;
+    }
+    checkDoubles(reading, shots, owner);
+}
+
+void checkReferences(Reading& reading, Plan& plan) {
+    checkNames(reading, plan);
+    checkSharedLayers(reading, plan);
+    for (const Area& area : plan.areas) checkArea(reading, area, plan);
+    for (const Area& area : plan.areas) {
+        if (area.name == "all")
+            reading.report(area.place, "An area is called \"all\", which stands for all areas within.",
+                           "Give it another name.");
+    }
+    for (Area& area : plan.areas) resolveAll(reading, plan, area);
+    for (const Area& area : plan.areas) checkAround(reading, plan, area);
+    checkUsed(reading, plan);
+    for (const MeasuredTop& top : plan.measuredTops) checkMeasuredTop(reading, plan, top);
+    for (const BuildUp& buildUp : plan.buildUps) checkTakeUps(reading, plan, buildUp);
+}
+
+void checkPlaces(Reading& reading, const Plan& plan) {
+    const Area* first = nullptr;
+    glm::dvec2 low{0, 0}, high{0, 0};
+    const auto tooWide = [&] { return std::max(high.x - low.x, high.y - low.y) > bounds::greatestSite; };
+    const auto add = [&](glm::dvec2 p) {
+        low = {std::min(low.x, p.x), std::min(low.y, p.y)};
+        high = {std::max(high.x, p.x), std::max(high.y, p.y)};
+    };
+    const char* remedy =
+        "All of a plan lies within 1 km: check the numbers, their unit, and that all count from one point.";
+    for (const Area& area : plan.areas) {
+        if (area.outline.edges.empty()) continue;
+        if (!first) low = high = area.outline.start;
+        if (!first) first = &area;
+        const glm::dvec2 keptLow = low, keptHigh = high;
+        for (const glm::dvec2 corner : toChords(area.outline, checkSagitta).corners) add(corner);
+        if (!tooWide()) continue;
+        reading.report(area.place,
+                       fmt::format("The area {} lies more than 1 km from the area {}.", inQuotes(area.name),
+                                   inQuotes(first->name)),
+                       remedy);
+        low = keptLow;
+        high = keptHigh;
+    }
+    if (!first) return;
+    const auto far = [&](glm::dvec2 p) {
+        return std::max({low.x - p.x, p.x - high.x, low.y - p.y, p.y - high.y}) > bounds::greatestSite;
+    };
+    const auto checkAll = [&](const std::vector<Shot>& shots, const std::string& owner) {
+        const auto shot = std::find_if(shots.begin(), shots.end(), [&](const Shot& s) { return far(s.at); });
+        if (shot != shots.end())
+            reading.report(shot->place,
+                           fmt::format("A shot of {} lies more than 1 km from the areas, at {}.", owner,
+                                       pointText(reading, shot->at)),
+                           remedy);
+    };
+    checkAll(plan.ground.shots, "the ground");
+    for (const MeasuredTop& top : plan.measuredTops)
+        checkAll(top.shots, fmt::format("the measured top of {}", inQuotes(top.layer)));
+    for (const BuriedRun& run : plan.buriedRuns)
+        for (const PipePoint& point : run.points)
+            if (far(point.at))
+                reading.report(run.place,
+                               fmt::format("A point of the pipe {} lies more than 1 km from the areas.",
+                                           inQuotes(run.name)),
+                               remedy);
+    for (const FixedThing& thing : plan.fixedThings)
+        if (!thing.outline.edges.empty() && far(thing.outline.start))
+            reading.report(
+                thing.place,
+                fmt::format("The fixed thing {} lies more than 1 km from the areas.", inQuotes(thing.name)),
+                remedy);
+}
+
+}  // namespace underfoot

@@ -1,0 +1,42 @@
+#pragma once
+// The parts of the plan reader, one for each kind of record. Each reads its own keys of the file's root table
+// into the plan and reports what is wrong; what concerns several parts is checked at the end.
+
+#include <filesystem>
+#include <vector>
+
+#include "plan/reading.h"
+
+namespace underfoot {
+
+/// The tables of a [[key]]. One table written with single brackets is reported.
+std::vector<const Value*> tablesOf(Reading& reading, const Value& root, std::string_view key);
+
+void readBuildUps(Reading& reading, const Value& root, Plan& plan);
+void readFinishes(Reading& reading, const Value& root, Plan& plan);
+void readAreas(Reading& reading, const Value& root, Plan& plan);
+void readPipes(Reading& reading, const Value& root, Plan& plan);
+void readFixedThings(Reading& reading, const Value& root, Plan& plan);
+void readLimits(Reading& reading, const Value& root, Plan& plan);
+/// After everything else: a cut at a station runs past all that is there.
+void readCuts(Reading& reading, const Value& root, Plan& plan);
+
+/// Pattern, units and borders of an area; `ring` is the area's outline where it could be read.
+struct ReadRing;
+UnitLayout readUnits(Reading& reading, const Value& value, const std::string& owner,
+                     const std::optional<ReadRing>& ring);
+std::vector<Edging> readEdgings(const Fields& area, const std::optional<ReadRing>& ring);
+
+/// Shots of the ground and of measured tops, after the areas: point files are looked for in `folder`.
+void readGround(Reading& reading, const Value& root, const std::filesystem::path& folder, Plan& plan);
+void readMeasuredTops(Reading& reading, const Value& root, const std::filesystem::path& folder, Plan& plan);
+
+/// Names that must exist, names that must be single, layers that take up twice, what nothing uses.
+void checkReferences(Reading& reading, Plan& plan);
+/// Places that must be near each other, shots that span a surface, point files in the wrong order.
+void checkPlaces(Reading& reading, const Plan& plan);
+/// Three or more, not in line, one height at one place. `owner` names the shots: "the ground".
+void checkShots(Reading& reading, const std::vector<Shot>& shots, const std::string& owner,
+                const SourcePlace& place);
+
+}  // namespace underfoot
