@@ -22,12 +22,17 @@ bool keepInBox(Stretch& s, glm::dvec2 low, glm::dvec2 high) {
            keepWherePositive(s, high.y - s.at.y, -s.along.y);
 }
 
+glm::dvec2 placeAt(const Stretch& s, double t, glm::dvec2 low, glm::dvec2 high) {
+    const glm::dvec2 p = s.at + t * s.along;
+    return {std::clamp(p.x, low.x, high.x), std::clamp(p.y, low.y, high.y)};
+}
+
 std::optional<std::pair<glm::dvec2, glm::dvec2>> clippedToBox(glm::dvec2 a, glm::dvec2 b, glm::dvec2 low,
                                                               glm::dvec2 high) {
     Stretch s{a, b - a, 0, 1};
     if (!keepInBox(s, low, high)) return std::nullopt;
-    const glm::dvec2 from = s.from == 0 ? a : a + s.from * s.along;
-    const glm::dvec2 to = s.to == 1 ? b : a + s.to * s.along;
+    const glm::dvec2 from = s.from == 0 ? a : placeAt(s, s.from, low, high);
+    const glm::dvec2 to = s.to == 1 ? b : placeAt(s, s.to, low, high);
     if (from == to) return std::nullopt;
     return std::pair{from, to};
 }

@@ -22,6 +22,9 @@ bool keepWherePositive(Stretch& stretch, double value, double slope);
 /// Keeps what lies in the closed box. False when nothing is left.
 bool keepInBox(Stretch& stretch, glm::dvec2 low, glm::dvec2 high);
 
+/// The place at t, moved into the box where rounding has carried it out.
+glm::dvec2 placeAt(const Stretch& stretch, double t, glm::dvec2 low, glm::dvec2 high);
+
 /// The part of a-b in the closed box; ends that lie in the box stay bit for bit. None when it is empty or a
 /// point.
 std::optional<std::pair<glm::dvec2, glm::dvec2>> clippedToBox(glm::dvec2 a, glm::dvec2 b, glm::dvec2 low,

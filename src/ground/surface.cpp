@@ -82,7 +82,7 @@ class JoinedPlanes final : public Surface {
             const double value = above(planes_[k], planes_[i], s.at) + rounding;
             if (!keepWherePositive(s, value, std::fabs(slope) < parallel ? 0 : slope)) return std::nullopt;
         }
-        const std::pair line{s.at + s.from * s.along, s.at + s.to * s.along};
+        const std::pair line{placeAt(s, s.from, low, high), placeAt(s, s.to, low, high)};
         if (line.first == line.second) return std::nullopt;
         return line;
     }

@@ -134,6 +134,7 @@ class Triangulation {
     Location locateGrid(GridPoint at, int hint) const;
     Location locateByLookingEverywhere(GridPoint at) const;
     int cornerOf(int triangle, int vertex) const;
+    bool isClear(GridPoint at, int triangle) const;
     Near nearTo(GridPoint at, int triangle) const;
     bool shortens(int a, int b, int vertex) const;
     bool liesOn(int a, int b, int vertex) const;

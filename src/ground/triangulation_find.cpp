@@ -98,10 +98,21 @@ int Triangulation::cornerOf(int triangle, int vertex) const {
     return v[0] == vertex ? 0 : v[1] == vertex ? 1 : 2;
 }
 
+// Is every edge of the triangle out of reach, and with them all that lies past them?
+bool Triangulation::isClear(GridPoint p, int triangle) const {
+    const auto& v = at(triangles_, triangle).v;
+    for (int i = 0; i < 3; i++) {
+        if (squaredDistanceToSegment(p, at(grid_, at(v, i)), at(grid_, at(v, next(i)))) < reachSteps2)
+            return false;
+    }
+    return true;
+}
+
 // Spreads from the triangle over every edge within reach: the disc around the point is connected, so that
 // finds every triangle it touches.
 Triangulation::Near Triangulation::nearTo(GridPoint p, int triangle) const {
     Near near{-1, {}};
+    if (isClear(p, triangle)) return near;
     double closest = samePointSteps2;
     std::vector<std::tuple<double, int, int>> edges;
     std::vector<int> seen{triangle};

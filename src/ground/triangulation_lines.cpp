@@ -236,6 +236,12 @@ void Triangulation::settleAcross(const Segment& segment, Edge first) {
             crossed = besideRight;
         }
     }
+    if (slots_.size() == 2) {
+        flip(first);
+        setTags({first.triangle, 1}, segment.tags, true);
+        last_ = first.triangle;
+        return;
+    }
     onRight.reverse();
     const Edge leftBase = fillBeside(onLeft), rightBase = fillBeside(onRight);
     assert(slots_.empty());
