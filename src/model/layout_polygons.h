@@ -59,6 +59,9 @@ Polygon insetRing(const Polygon& ring, double d);
 /// The chorded outline of an area in local coordinates, the same corners as its regions have.
 Chords localChords(const Ring& ring, glm::dvec2 origin);
 
+/// All of what simple polygons cover.
+Regions uniteAll(const std::vector<Polygon>& polygons);
+
 /// Cuts polygons by a fixed set of regions.
 class Clipper {
   public:

@@ -482,6 +482,14 @@ bool regionsOverlap(const Regions& a, const Regions& b, double& overlapArea, glm
 
 namespace layout {
 
+Regions uniteAll(const std::vector<Polygon>& polygons) {
+    if (polygons.empty()) return {};
+    const Geos geos;
+    std::vector<Geometry> parts;
+    for (const Polygon& polygon : polygons) parts.push_back(geos.regions({{polygon, {}}}));
+    return geos.read(geos.uniteAll(std::move(parts)).get());
+}
+
 struct Clipper::Impl {
     Geos geos;
     Geometry regions;
