@@ -4,6 +4,8 @@
 #include <cmath>
 #include <cstdint>
 
+#include <glm/common.hpp>
+
 #include "model/make_plan.h"
 
 namespace underfoot::testing {
