@@ -1,10 +1,15 @@
 #pragma once
 // The cut by an upright plane along a line in plan.
 //
-// Boundary rule: a line that runs exactly along an edge between two cells belongs to the cell on its left; one
-// that runs along the rim of the model belongs to the cell inside. A line outside the model gives no intervals.
-// A line of no length gives an empty section.
+// Boundary rule: a line that runs exactly along an edge between two cells belongs to the cell on its left;
+// one that runs along the rim of the model belongs to the cell inside. A line outside the model gives no
+// intervals. A line of no length, or with a coordinate that is no number, gives an empty section.
+//
+// The line's points are snapped to the grid of ground/grid.h first; what lies where is then decided exactly.
+// A cell that is crossed over less than two grid steps (2 nm) is left out and its neighbour's interval
+// reaches over it. Intervals that follow each other without a gap meet in the same number.
 
+#include <memory>
 #include <optional>
 #include <string>
 #include <vector>
@@ -25,7 +30,8 @@ struct SectionInterval {
     int first = 0;
 };
 
-/// A unit cut by the line; two records where a concave piece is crossed twice.
+/// A unit cut by the line; two records where a concave piece is crossed twice, or where the line bends inside
+/// it. A line along a side of a unit cuts it when the unit lies to the line's left.
 struct UnitCut {
     int unit = -1;
     double from = 0;
@@ -35,6 +41,7 @@ struct UnitCut {
 };
 
 /// A pipe crossed by the line: an ellipse with upright half axis `radius`, and `halfWidth` along the line.
+/// `centre` is the height of the pipe's middle. A pipe that runs along the line is not crossed by it.
 struct PipeCut {
     int run = -1;
     double at = 0;
@@ -57,7 +64,7 @@ struct Section {
     std::vector<glm::dvec2> line;  ///< local
     std::vector<double> lineAt;    ///< distance of each point of the line
     double length = 0;
-    /// When the line is straight across the baseline at one station: that station.
+    /// When the line is straight across the baseline at one station (within a nanometre): that station.
     std::optional<double> station;
     std::vector<SectionInterval> intervals;  ///< in order along the line; gaps where it leaves the model
     std::vector<double> heights;
@@ -65,14 +72,33 @@ struct Section {
     std::vector<PipeCut> pipes;
     std::vector<ThingCut> things;
 
-    glm::dvec2 at(double distance) const;  ///< local plan point
+    glm::dvec2 at(double distance) const;  ///< local plan point; the ends for distances past them
+};
+
+/// For many sections of one model: keeps the units in buckets and the rim at hand, so that the work of a
+/// section is in proportion to what it crosses. The model must outlive it and stay as it is. Gives the same
+/// bytes as `cut`.
+class Cutter {
+  public:
+    explicit Cutter(const Model& model);
+    Cutter(Cutter&&) noexcept;
+    Cutter& operator=(Cutter&&) noexcept;
+    ~Cutter();
+    Section cut(const std::vector<glm::dvec2>& line) const;
+    Section cutAtStation(double station) const;
+
+  private:
+    struct Prepared;
+    std::unique_ptr<Prepared> prepared_;
 };
 
 /// The section along a polyline in local coordinates.
 Section cut(const Model& model, const std::vector<glm::dvec2>& line);
-/// Straight across the whole model at a station, from the least offset to the greatest.
+/// Straight across the whole model at a station, from the least offset to the greatest that the model's box
+/// has there. No intervals where the station misses the box.
 Section cutAtStation(const Model& model, double station);
-/// A row of sections, every `interval` from the first station to the last, both included when they fit.
+/// A row of sections, every `interval` from the first station to the last, both included when they fit. An
+/// interval that is not positive gives the first station alone.
 std::vector<Section> cutRow(const Model& model, double firstStation, double lastStation, double interval);
 
 /// One layer (or one lift) at one place of a section or of the plan.
@@ -85,10 +111,13 @@ struct LayerAt {
     double thickness() const { return top - bottom; }
 };
 
-/// The stack at a distance along the section, top first. Where two intervals meet, the one that starts there. Empty outside.
+/// The stack at a distance along the section, top first, entries that are zero there included. Where two
+/// intervals meet, the one that starts there. Empty outside.
 std::vector<LayerAt> stackAt(const Model& model, const Section& section, double distance);
 
-/// Where a layer (its lifts together) is thinnest and thickest along the section; not where it is absent.
+/// Where a layer (its lifts together) is thinnest and thickest along the section; not where it is absent,
+/// that is on intervals where it has no thickness at either end. At equal thickness the first place along the
+/// line. Native soil is left out. In the model's order of layers.
 struct Extremes {
     LayerId layer = -1;
     double least = 0, leastAt = 0;
@@ -97,7 +126,10 @@ struct Extremes {
 };
 std::vector<Extremes> extremes(const Model& model, const Section& section);
 
-/// A layer's top and bottom as polylines (distance, height), one per unbroken run.
+/// A layer's top and bottom as polylines (distance, height), one per unbroken run, native soil included. Both
+/// lines start and end at the same distances; an upright step has two points at one distance. A run breaks
+/// where the layer has no thickness over an interval, where the line leaves the model, and where a step
+/// leaves no common face.
 struct LayerRun {
     LayerId layer = -1;
     int lift = -1;  ///< -1: all lifts together

@@ -1,5 +1,6 @@
 #pragma once
-// Volumes read from the stack: exact sums of prisms over cells.
+// Volumes read from the stack: exact sums of prisms over cells. A prism over a triangle of plan area A whose
+// thickness is t0, t1, t2 at the corners and straight between them holds A (t0 + t1 + t2) / 3.
 
 #include <vector>
 
@@ -10,22 +11,22 @@ namespace underfoot {
 struct LiftVolume {
     int lift = 0;
     double volume = 0;
-    double planArea = 0;  ///< where the lift has any thickness
+    double planArea = 0;  ///< of the cells where the lift has any thickness
 };
 
 struct LayerVolume {
     LayerId layer = -1;
-    double volume = 0;        ///< everywhere, what runs beyond included
-    double insideVolume = 0;  ///< inside the outlines
-    double planArea = 0;      ///< where it has any thickness
-    std::vector<LiftVolume> lifts;
+    double volume = 0;              ///< everywhere, what runs beyond included
+    double insideVolume = 0;        ///< inside the outlines
+    double planArea = 0;            ///< of the cells where it has any thickness
+    std::vector<LiftVolume> lifts;  ///< lowest first
 };
 
 struct Volumes {
     std::vector<LayerVolume> layers;  ///< in the model's order of layers, native soil left out
-    double strip = 0;                 ///< sod and topsoil taken off
-    double cut = 0;                   ///< stripped ground above the formation
-    double fill = 0;                  ///< all fill, side slopes included
+    double strip = 0;                 ///< sod and topsoil taken off, in place
+    double cut = 0;                   ///< stripped ground above the native soil that stays, in place
+    double fill = 0;                  ///< all fill, side slopes included, compacted
     double finishArea = 0;            ///< plan area inside the outlines
 };
 Volumes volumes(const Model& model);
