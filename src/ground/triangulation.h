@@ -57,8 +57,10 @@ struct Location {
 class Triangulation {
   public:
     /// Delaunay triangulation of points (fast path: sorted along a space-filling curve, inserted by walking).
-    /// Equal grid points become one vertex. `vertexOf[i]` tells which vertex point i became, when asked for.
-    /// Fewer than three points, or all in line: no triangles (vertices are still there).
+    /// Equal grid points become one vertex. `vertexOf[i]` tells which vertex point i became, when asked for;
+    /// vertices and triangles are numbered along the curve, not in the order of the points. Points lie within
+    /// gridReach (asserted). Fewer than three points, or all in line: no triangles (vertices are still
+    /// there).
     static Triangulation ofPoints(std::span<const glm::dvec2> points, std::vector<int>* vertexOf = nullptr);
 
     /// An empty box to insert into: the rectangle's two triangles. Points and lines inserted later must lie
@@ -78,6 +80,9 @@ class Triangulation {
     void insertConstraint(int a, int b, TagSet tags = 0);
 
     /// insertPoint at both ends, then insertConstraint. A line shorter than the tolerance does nothing.
+    /// For a closed ring insert the corners first and lay constraints between those vertices: the place of a
+    /// corner may be closest to another vertex by the time it is asked for again, and the ring would not
+    /// close.
     void insertLine(glm::dvec2 a, glm::dvec2 b, TagSet tags = 0);
 
     /// Walks from triangle `hint` (any valid index, or -1) to where the point lies. Exact for grid points.
@@ -90,11 +95,12 @@ class Triangulation {
     const TagPool& tagPool() const { return tagPool_; }
 
     /// Hull corners counter-clockwise, starting anywhere but the same for the same input. Corners in line are
-    /// kept.
+    /// kept. Empty when there are no triangles.
     std::vector<int> hull() const;
 
     /// Every invariant: neighbours mutual, corners turn left, tags equal on both sides, unconstrained edges
-    /// locally Delaunay. For tests and debug builds; returns the first fault as a sentence.
+    /// locally Delaunay, the hull convex and filled exactly once. For tests and debug builds; returns the
+    /// first fault as a sentence.
     std::optional<std::string> fault() const;
 
   private:

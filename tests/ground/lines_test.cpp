@@ -2,7 +2,7 @@
 
 #include <algorithm>
 #include <array>
-#include <map>
+#include <numbers>
 
 #include <gtest/gtest.h>
 
@@ -321,6 +321,105 @@ TEST(Lines, ParityHoldsForRingsThatNearlyShareSides) {
         }
         ASSERT_EQ(t.fault(), std::nullopt) << "seed " << seed;
         for (int tag = 0; tag < 5; tag++) expectMembership(t, ring, tag);
+    }
+}
+
+TEST(Lines, ALongOneAcrossManyTrianglesIsOneEdge) {
+    Random random(8);
+    Triangulation t = Triangulation::ofBox({-1, -1}, {11, 11});
+    for (int i = 0; i < 2000; i++) t.insertPoint(random.inSquare(10));
+    const size_t before = t.vertices().size();
+    t.insertLine({-0.9, 2.3}, {10.9, 8.1}, t.tagPool().single(1));
+    ASSERT_EQ(t.fault(), std::nullopt);
+    EXPECT_EQ(t.vertices().size(), before + 2);
+    ASSERT_EQ(constrainedEdges(t).size(), 1u);
+    EXPECT_NEAR(taggedLength(t, 1), std::hypot(11.8, 5.8), 1e-8);
+}
+
+TEST(Lines, BetweenShotsUpToTheHullKeepEveryInvariant) {
+    for (uint64_t seed = 1; seed <= 30; seed++) {
+        Random random(seed);
+        std::vector<glm::dvec2> points;
+        for (int i = 0; i < 50; i++) points.push_back(random.inSquare(10));
+        Triangulation t = Triangulation::ofPoints(points);
+        const std::vector<int> hull = t.hull();
+        const int shots = static_cast<int>(t.vertices().size()), corners = static_cast<int>(hull.size());
+        for (int i = 0; i < 25; i++) {
+            const int a = hull[u(random.below(corners))], b = hull[u(random.below(corners))];
+            t.insertConstraint(a, i % 2 ? b : random.below(shots), t.tagPool().single(i));
+            ASSERT_EQ(t.fault(), std::nullopt) << "seed " << seed << ", line " << i;
+        }
+        EXPECT_EQ(t.hull(), hull);
+    }
+}
+
+namespace {
+
+// Places that are awkward together: the same again, in line, or apart by about a tolerance.
+class AwkwardPlaces {
+  public:
+    explicit AwkwardPlaces(uint64_t seed) : random_(seed), kind_(static_cast<int>(seed % 6)) {
+        const std::array<double, 6> spreads{1e-8, 1e-7, 1e-6, 5e-6, 1e-4, 1};
+        spread_ = spreads[u(random_.below(6))];
+        crowd_ = random_.inSquare(10);
+        for (int i = 0; i < 8; i++) ends_.push_back(random_.inSquare(10));
+    }
+    Random& random() { return random_; }
+
+    glm::dvec2 next() {
+        if (kind_ == 0) return random_.onIntegerGrid(6);
+        if (kind_ == 1) return near(random_.onIntegerGrid(6), spread_);
+        if (kind_ == 2) return near(crowd_, 10 * spread_);
+        if (kind_ == 3) return near(onOneOfFourLines(), spread_);
+        if (kind_ == 4) return near(onASpoke(), 0.01 * spread_);
+        return random_.below(2) ? random_.inSquare(10) : near(crowd_, spread_);
+    }
+
+  private:
+    glm::dvec2 near(glm::dvec2 p, double size) { return p + random_.inSquare(size); }
+    glm::dvec2 onOneOfFourLines() {
+        const int line = random_.below(4);
+        const double share = random_.below(3) ? random_.unit() : 0.5;
+        return ends_[u(2 * line)] + share * (ends_[u(2 * line + 1)] - ends_[u(2 * line)]);
+    }
+    glm::dvec2 onASpoke() {
+        const double turn = random_.below(12) * std::numbers::pi / 6;
+        return static_cast<double>(random_.below(5)) * glm::dvec2(std::cos(turn), std::sin(turn));
+    }
+
+    Random random_;
+    int kind_;
+    double spread_ = 0;
+    glm::dvec2 crowd_{0, 0};
+    std::vector<glm::dvec2> ends_;
+};
+
+void layRingByVertices(Triangulation& t, AwkwardPlaces& places, int tag) {
+    std::vector<int> ring;
+    const int corners = 3 + places.random().below(12);
+    for (int i = 0; i < corners; i++) ring.push_back(t.insertPoint(places.next()));
+    const TagSet tags = t.tagPool().single(tag);
+    for (size_t i = 0; i < ring.size(); i++) t.insertConstraint(ring[i], ring[(i + 1) % ring.size()], tags);
+}
+
+}  // namespace
+
+TEST(Lines, AwkwardPointsAndLinesKeepEveryInvariantAndEveryRingClosed) {
+    for (uint64_t seed = 1; seed <= 200; seed++) {
+        AwkwardPlaces places(seed);
+        Triangulation t = Triangulation::ofBox({-20, -20}, {20, 20});
+        for (int i = 0; i < 60; i++) {
+            if (i % 20 == 10) layRingByVertices(t, places, i / 20);
+            if (i % 9 == 0) t.insertPoint(places.next());
+            const glm::dvec2 a = places.next(), b = places.next();
+            t.insertLine(a, b, t.tagPool().single(100));
+            if (i % 5 == 0) {
+                ASSERT_EQ(t.fault(), std::nullopt) << "seed " << seed << ", line " << i;
+            }
+        }
+        ASSERT_EQ(t.fault(), std::nullopt) << "seed " << seed;
+        for (int tag = 0; tag < 3; tag++) insideByParity(t, tag);
+        ASSERT_FALSE(HasFailure()) << "seed " << seed;
     }
 }
 
