@@ -87,7 +87,8 @@ struct Translation {
     const char* remedy;
 };
 
-constexpr std::array<Translation, 22> translations{{
+constexpr std::array<Translation, 21> translations{{
+    {"inline table", "redefine", "This key is written twice.", "Keep one of the two."},
     {"table header", "expected ']'", "The heading in brackets is not closed.",
      "Write it as [name], or [[name]] for one of several."},
     {"table header", "end-of-file", "The heading in brackets is not closed.",
@@ -98,12 +99,10 @@ constexpr std::array<Translation, 22> translations{{
      "Join the two parts; where several are meant, write [[name]]."},
     {"", "redefine", "This key is written twice.", "Keep one of the two."},
     {"string", "end-of-file", "A text is not closed.", "Add the quote mark at its end."},
-    {"string", "line break", "A text is not closed on its line.", "Add the quote mark at its end."},
-    {"string", "newline", "A text is not closed on its line.", "Add the quote mark at its end."},
-    {"string", "escape", "A backslash in a text has no meaning with the sign after it.",
+    {"string", "control characters", "A text is not closed on its line, or holds a control sign.",
+     "Add the quote mark at its end."},
+    {"string", "escape sequence", "A backslash in a text has no meaning with the sign after it.",
      "Write \\\\ for a backslash, or put the text in '...'."},
-    {"string", "control", "A text holds a control sign.",
-     "Delete it, or close the text before the end of the line."},
     {"inline table", "comma", "A comma or the closing } is missing before this place.", "Add it."},
     {"inline table", "", "The table in braces is not written whole.",
      "Write { key = value, key = value } and close it with }."},
@@ -115,7 +114,7 @@ constexpr std::array<Translation, 22> translations{{
     {"", "expected value,", "There is no value after the =.", "Write one, or delete the key."},
     {"", "leading zero", "A number starts with a zero too many.", "Take it off."},
     {"", "determine value type", "This value is neither a number nor a text in quote marks.",
-     "Put texts and lengths with units in \"...\"."},
+     "Put texts and lengths with units in quote marks."},
     {"", "expected keys, tables", "A line starts with something that is neither a key nor a heading.",
      "Write key = value, [name] or a # before a remark."},
     {"", "control character", "There is a control sign in the file.", "Save it as plain text in UTF-8."},
@@ -133,7 +132,7 @@ Words translate(std::string_view text) {
         return {row.what, row.remedy};
     }
     return {"This value can't be read.",
-            "Put texts and lengths with units in \"...\"; write plain numbers as 12 or 12.5."};
+            "Put texts and lengths with units in quote marks; write plain numbers as 12 or 12.5."};
 }
 
 Diagnostic faultOf(const toml::parse_error& error, std::string_view text, const std::string& fileName) {

@@ -36,8 +36,8 @@ std::vector<glm::dvec2> arcBetween(glm::dvec2 a, glm::dvec2 m, glm::dvec2 b, dou
     const bool left = twice < 0 ? false : true;  // a, m, b turn left: the arc runs counter-clockwise
     if (left && sweep <= 0) sweep += 2 * std::numbers::pi;
     if (!left && sweep >= 0) sweep -= 2 * std::numbers::pi;
-    // A chord over the angle t stands radius * (1 - cos(t / 2)) off its arc.
-    const double widest = sagitta >= radius ? std::numbers::pi / 2 : 2 * std::acos(1 - sagitta / radius);
+    // A chord over the angle t stands radius * (1 - cos(t / 2)) = 2 * radius * sin²(t / 4) off its arc.
+    const double widest = 4 * std::asin(std::sqrt(std::min(1.0, sagitta / (2 * radius))));
     const double wanted = std::ceil(std::fabs(sweep) / std::min(widest, std::numbers::pi / 2) - 1e-9);
     const int n = static_cast<int>(std::clamp(wanted, 1.0, static_cast<double>(greatestChords)));
     std::vector<glm::dvec2> points;
