@@ -100,7 +100,8 @@ class SlopeMaker {
         size_t split = from;
         for (size_t i = from + 1; i < to; ++i) {
             const double d = distanceToSegment(ring[i % ring.size()], ring[from % ring.size()], ring[to % ring.size()]);
-            if (d > farthest) {
+            // Points of an arc lie equally far off: rounding must not choose between them.
+            if (d > farthest + probe * 1e-3) {
                 farthest = d;
                 split = i;
             }

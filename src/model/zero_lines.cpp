@@ -85,6 +85,13 @@ int cornerOf(const Cell& cell, int vertex) {
     return static_cast<int>(std::find(cell.vertex.begin(), cell.vertex.end(), vertex) - cell.vertex.begin());
 }
 
+/// Most edges lie inside one region, where both cells see the same heights.
+bool sameHeights(const double* a, const double* b, int count) {
+    for (int k = 0; k < count; ++k)
+        if (std::abs(a[k] - b[k]) > tolerance::sameHeight) return false;
+    return true;
+}
+
 void crossingsOn(const Model& model, int c, int e, std::vector<EdgeCrossing>& crossings) {
     const Cell& mine = model.cells[static_cast<size_t>(c)];
     const Cell& other = model.cells[static_cast<size_t>(mine.neighbour[static_cast<size_t>(e)])];
@@ -92,6 +99,12 @@ void crossingsOn(const Model& model, int c, int e, std::vector<EdgeCrossing>& cr
     const int otherA = cornerOf(other, mine.vertex[static_cast<size_t>(a)]);
     const int otherB = cornerOf(other, mine.vertex[static_cast<size_t>(b)]);
     const int n = model.interfaces(mine), m = model.interfaces(other);
+    auto run = [&](const Cell& cell, int corner) {
+        return &model.heights[static_cast<size_t>(cell.first + corner * model.interfaces(cell))];
+    };
+    if (mine.column == other.column && sameHeights(run(mine, a), run(other, otherA), n) &&
+        sameHeights(run(mine, b), run(other, otherB), n))
+        return;
     for (int i = 0; i < n; ++i)
         for (int j = 0; j < m; ++j) {
             const double atA = model.height(mine, a, i) - model.height(other, otherA, j);
