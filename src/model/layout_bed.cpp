@@ -266,15 +266,15 @@ const Regions& Bed::regions() const {
 
 void Bed::lay(const Unit& unit, UnitPlan& plan) const {
     if (unit.outline.size() < 3) return;
-    if (!unit.convex) return impl_->layByClipping(unit, plan);
     std::vector<int> crossing;
-    switch (impl_->lies(unit.outline, crossing)) {
+    switch (impl_->lies(unit.convex ? unit.outline : convexHull(unit.outline), crossing)) {
         case Lies::Outside:
             return;
         case Lies::Inside:
             return unit.whole ? addPiece(unit, unit.outline, true, plan) : addCut(unit, unit.outline, plan);
         case Lies::Across:
-            if (!impl_->layByHalfPlanes(unit, crossing, plan)) impl_->layByClipping(unit, plan);
+            if (unit.convex && impl_->layByHalfPlanes(unit, crossing, plan)) return;
+            return impl_->layByClipping(unit, plan);
     }
 }
 

@@ -42,6 +42,8 @@ void addChain(const Polygon& sorted, Polygon& hull) {
     hull.pop_back();
 }
 
+}  // namespace
+
 Polygon convexHull(Polygon points) {
     const auto less = [](glm::dvec2 a, glm::dvec2 b) { return a.x != b.x ? a.x < b.x : a.y < b.y; };
     std::sort(points.begin(), points.end(), less);
@@ -53,8 +55,6 @@ Polygon convexHull(Polygon points) {
     addChain(points, hull);
     return hull;
 }
-
-}  // namespace
 
 double leastWidth(const Polygon& points) {
     const Polygon hull = convexHull(points);

@@ -34,6 +34,9 @@ inline glm::dvec2 leftOf(glm::dvec2 d) {
 double ringArea(const Polygon& ring);
 double ringLength(const Polygon& ring);
 
+/// The convex hull, turning left, without corners in line.
+Polygon convexHull(Polygon points);
+
 /// Least distance between two parallel lines that hold all the points (rotating calipers over the convex
 /// hull). 0 for fewer than three points or points in line.
 double leastWidth(const Polygon& points);

@@ -98,11 +98,13 @@ UnitPlan layoutUnits(const UnitLayout& units, const Area& area, const Regions& r
     const Regions field =
         units.borders.empty() ? regions : layout::layBorders(units, area, regions, origin, fieldSizes, plan);
     const UnitPattern pattern = layout::unitPattern(units);
-    if (field.empty() || !pattern.sound()) return plan;
-    const PatternUnit& first = pattern.units.front();
-    const Bed bed(field, std::max(first.extent.x, first.extent.y));
-    const glm::dvec2 corner = firstCorner(units, area, field, origin);
-    layField(pattern, standAt(corner, rowDirection(units, baseline), first, bed), bed, plan);
+    if (!field.empty() && pattern.sound()) {
+        const PatternUnit& first = pattern.units.front();
+        const Bed bed(field, std::max(first.extent.x, first.extent.y));
+        const glm::dvec2 corner = firstCorner(units, area, field, origin);
+        layField(pattern, standAt(corner, rowDirection(units, baseline), first, bed), bed, plan);
+    }
+    for (UnitPiece& piece : plan.pieces) piece.chamfer = units.chamfer;
     return plan;
 }
 

@@ -46,6 +46,7 @@ TEST(LayoutUnits, StackBondThatFitsIsAllWhole) {
         EXPECT_DOUBLE_EQ(piece.planArea, 0.02);
         EXPECT_DOUBLE_EQ(piece.leastWidth, 0.1);
         EXPECT_EQ(piece.size, 0);
+        EXPECT_EQ(piece.chamfer, 0);
         EXPECT_FALSE(piece.border);
     }
 }
@@ -107,13 +108,9 @@ TEST(LayoutUnits, BasketWeaveThatFitsIsAllWhole) {
 }
 
 TEST(LayoutUnits, HerringboneByHand) {
-    // 2:1 units on a 0.4 x 0.4 square from its corner, W = 0.1: units along x at (0,0) (1,1) (2,2) [+ (3,3)
-    // cut], in units of W, and what repeats by (2,-2) and (1,1). Whole ones are counted by their corners on
-    // the grid: along x at (i + 2k, i - 2k): (0,0), (1,1), (2,2), (1,... no: i - 2k and i + 2k have equal
-    // parity and differ by 4k: (0,0) (1,1) (2,2) are whole, (3,3) half. (-1,3) shows its right half; (4,0)
-    // lies outside. Along y at (2 + i + 2k, i - 1 - 2k): k = 0: (2,-1) lower half out, (3,0) whole, (4,1)
-    // outside; k = -1: (0,1)... i = 0: (0,1) whole, i = 1: (1,2) whole, i = 2: (2,3) upper half out. Whole 3
-    // + 3 = 6, halves 4: (3,3), (-1,3), (2,-1), (2,3). 6 * 2 + 4 * 1 = 16 squares: all covered.
+    // In squares of 0.1 on a field of 4 x 4. Units along x (2 x 1) stand at (i + 2k, i - 2k), units along y
+    // (1 x 2) at (2 + i + 2k, i - 1 - 2k). Along x: (0,0), (1,1), (2,2) whole; (3,3) and (-1,3) half. Along
+    // y: (3,0), (0,1), (1,2) whole; (2,-1) and (2,3) half. Together 6 * 2 + 4 * 1 = 16 squares.
     const UnitPlan plan = lay(layoutOf(Pattern::Herringbone90, 0.2, 0.1), rectangle(0, 0, 0.4, 0.4));
     EXPECT_EQ(wholeCount(plan), 6);
     EXPECT_EQ(cutCount(plan), 4);
@@ -230,8 +227,8 @@ void expectSound(const UnitPlan& plan, const Regions& regions, const std::string
     EXPECT_NEAR(regionArea(subtract(all, regions)), 0, 1e-7) << what;
 }
 
-UnitLayout pinwheel() {
-    // One 0.3 square and one 0.15 x 0.3 beside it, 0.15 x 0.45 above: a 0.45 x 0.45 cell.
+UnitLayout threeSizes() {
+    // A cell of 0.45 x 0.45: a square of 0.3, 0.15 x 0.3 upright beside it, 0.45 x 0.15 above both.
     UnitLayout out = layoutOf(Pattern::Repeat, 0.3, 0.3);
     out.sizes.push_back({0.3, 0.15});
     out.sizes.push_back({0.45, 0.15});
@@ -245,7 +242,7 @@ std::vector<UnitLayout> allPatterns(double angle) {
         layoutOf(Pattern::Stack, 0.3, 0.2),          layoutOf(Pattern::Running, 0.3, 0.15),
         layoutOf(Pattern::Herringbone45, 0.3, 0.15), layoutOf(Pattern::Herringbone90, 0.3, 0.15),
         layoutOf(Pattern::Herringbone90, 0.35, 0.1), layoutOf(Pattern::Herringbone45, 0.25, 0.17),
-        layoutOf(Pattern::BasketWeave, 0.3, 0.1),    pinwheel()};
+        layoutOf(Pattern::BasketWeave, 0.3, 0.1),    threeSizes()};
     out[1].shift = 0.29;
     for (UnitLayout& layout : out) layout.angle = angle;
     return out;
@@ -349,9 +346,11 @@ TEST(LayoutBorders, SailorCourseRoundARectangle) {
 TEST(LayoutBorders, SoldierCourseOnOneEdgeEndsSquare) {
     // Units 0.1 wide stand 0.2 deep along the first side: 20 whole; the field keeps 2 x 1.
     UnitLayout layout = layoutOf(Pattern::Stack, 0.2, 0.1);
+    layout.chamfer = 0.004;
     layout.borders = {courseOf(0.2, 0.1, true, {0})};
     const UnitPlan plan = lay(layout, rectangle(0, 0, 2, 1.2));
     int border = 0;
+    for (const UnitPiece& piece : plan.pieces) EXPECT_EQ(piece.chamfer, 0.004);
     for (const UnitPiece& piece : plan.pieces)
         if (piece.border) {
             ++border;
