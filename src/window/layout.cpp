@@ -14,6 +14,7 @@ constexpr double columnWidth = 224;
 constexpr double slipsWidth = 292;
 constexpr double headHeight = 64;
 constexpr double scaleWidth = 92;
+constexpr double labelsWidth = 150;  // of the names beside the model
 
 void addFoot(Frame& frame) {
     const double s = frame.scale;
@@ -56,7 +57,7 @@ Frame frameOf(double width, double height, double scale, const FrameParts& parts
     const double s = scale;
     if (parts.clientView) {
         frame.title = {{32 * s, 28 * s}, {width - 32 * s, 92 * s}};
-        frame.scene = {48 * s, 48 * s, 96 * s, 40 * s};
+        frame.scene = {48 * s, 250 * s, 96 * s, 40 * s};
         return frame;
     }
     addFoot(frame);
@@ -77,8 +78,8 @@ Frame frameOf(double width, double height, double scale, const FrameParts& parts
         frame.thicknessScale = {{left, footTop - 20 * s - tall}, {left + scaleWidth * s, footTop - 20 * s}};
         left = frame.thicknessScale.high.x + 8 * s;
     }
-    frame.scene = {left, parts.slipsOpen ? width - frame.slips.low.x + 12 * s : margin * s,
-                   (parts.slipsOpen ? headHeight : headHeight + 40) * s, height - footTop + 12 * s};
+    const double beside = parts.slipsOpen ? width - frame.slips.low.x : margin * s;
+    frame.scene = {left, beside + labelsWidth * s, (headHeight + 4) * s, height - footTop + 12 * s};
     return frame;
 }
 

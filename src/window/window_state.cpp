@@ -132,12 +132,6 @@ FrameParts partsOf(const WindowState& state) {
     return {state.clientView, state.slipsOpen, state.thicknessLayer >= 0};
 }
 
-void layOutAgain(WindowState& state) {
-    state.frame = frameOf(state.frame.width, state.frame.height, state.frame.scale, partsOf(state));
-    if (state.model && state.frame.plan.width() > 0)
-        state.planMap = planMap(*state.model, state.frame.plan, state.frame.units(planRim));
-}
-
 double highestSurface(const Model& model) {
     double high = model.site.floor;
     for (const glm::dvec3& p : model.points) high = std::max(high, p.z);
@@ -170,6 +164,12 @@ void receive(WindowState& state, Loaded loaded, double now) {
     }
     setCamera(state, fitted(state, threeQuarterView(*state.model)));
     firstCut(state);
+}
+
+void layOutAgain(WindowState& state) {
+    state.frame = frameOf(state.frame.width, state.frame.height, state.frame.scale, partsOf(state));
+    if (state.model && state.frame.plan.width() > 0)
+        state.planMap = planMap(*state.model, state.frame.plan, state.frame.units(planRim));
 }
 
 void layOut(WindowState& state, double width, double height, double scale) {
@@ -224,11 +224,11 @@ bool stripMirrored(const WindowState& state) {
 }
 
 void startDrawing(WindowState& state) {
-    if (state.model) state.drawing = DrawnLine{};
+    if (state.model) state.drawing = CutSketch{};
 }
 
 void drawFrom(WindowState& state, glm::dvec2 place) {
-    state.drawing = DrawnLine{true, place, place};
+    state.drawing = CutSketch{true, place, place};
 }
 
 void drawTo(WindowState& state, glm::dvec2 place, bool squared) {
@@ -244,7 +244,7 @@ void drawTo(WindowState& state, glm::dvec2 place, bool squared) {
 
 void finishDrawing(WindowState& state) {
     if (!state.drawing) return;
-    const DrawnLine line = *state.drawing;
+    const CutSketch line = *state.drawing;
     state.drawing.reset();
     if (line.started && glm::length(line.to - line.from) >= shortestCut)
         cutAlongLine(state, {line.from, line.to}, "");
@@ -438,8 +438,22 @@ Look lookOf(const WindowState& state, double now) {
     look.peel = state.peel.at(now) * peelSteps(*state.model);
     if (state.cut.shown && state.cut.line.size() >= 2)
         look.cut = CutLook{state.cut.line, state.cut.removeLeft};
+    if (state.quickCard) look.highlightLayer = state.pointedLayer;
     if (state.thicknessLayer >= 0) look.thickness = ThicknessLook{state.thicknessLayer, {}, {}};
     return look;
+}
+
+bool sameLook(const Look& a, const Look& b) {
+    return a.theme == b.theme && a.quality == b.quality && a.peel == b.peel && a.liftApart == b.liftApart &&
+           a.hidden == b.hidden && a.edging == b.edging && a.fixedThings == b.fixedThings &&
+           a.pipes == b.pipes && a.grain == b.grain && a.cut == b.cut && a.thickness == b.thickness &&
+           a.highlightLayer == b.highlightLayer && a.highlightUnit == b.highlightUnit &&
+           a.highlightPlace == b.highlightPlace && a.highlightRadius == b.highlightRadius;
+}
+
+bool sameCamera(const Camera& a, const Camera& b) {
+    return a.target == b.target && a.distance == b.distance && a.azimuth == b.azimuth &&
+           a.elevation == b.elevation && a.fieldOfView == b.fieldOfView && a.shift == b.shift;
 }
 
 bool moving(const WindowState& state, double now) {
@@ -524,12 +538,13 @@ bool pressKey(WindowState& state, Key key, bool much, double now) {
 
 // ---------------------------------------------------------------- the column
 
-namespace {
-
-std::string capitalised(std::string text) {
+std::string titleOf(const Model& model, LayerId layer) {
+    std::string text = model.layers[at(layer)].name;
     if (!text.empty() && text[0] >= 'a' && text[0] <= 'z') text[0] = static_cast<char>(text[0] - 'a' + 'A');
     return text;
 }
+
+namespace {
 
 const BuildUp* buildUpOf(const Model& model, int area) {
     if (area < 0) return nullptr;
@@ -541,7 +556,7 @@ const BuildUp* buildUpOf(const Model& model, int area) {
 ColumnRow rowOf(const WindowState& state, LayerId layer) {
     ColumnRow row;
     row.layer = layer;
-    row.title = capitalised(state.model->layers[at(layer)].name);
+    row.title = titleOf(*state.model, layer);
     row.ground = layer == state.model->nativeSoil;
     row.shown = at(layer) >= state.hidden.size() || !state.hidden[at(layer)];
     return row;

@@ -27,7 +27,7 @@ struct CutState {
 };
 
 /// A line being drawn: two ends, in plan.
-struct DrawnLine {
+struct CutSketch {
     bool started = false;
     glm::dvec2 from{0, 0};
     glm::dvec2 to{0, 0};
@@ -60,10 +60,11 @@ struct WindowState {
 
     CameraGlide camera;
     bool cameraOwn = false;  ///< turned or moved by hand: no longer fitted by itself
+    bool quickCard = false;  ///< pictures cost little: layers under the pointer may be brought out
     bool dragging = false;   ///< something moves under the pointer: draw it fast
 
     CutState cut;
-    std::optional<DrawnLine> drawing;  ///< the mode in which a drag draws a cut
+    std::optional<CutSketch> drawing;  ///< the mode in which a drag draws a cut
 
     Glide peel;                   ///< 0 to 1, of all steps
     Glide lift;                   ///< 0 to 1
@@ -82,6 +83,8 @@ struct WindowState {
 /// sense. A bad one leaves the model and opens the sheet.
 void receive(WindowState& state, Loaded loaded, double now);
 
+/// Lays the frame out anew for what it holds now.
+void layOutAgain(WindowState& state);
 /// Lays the frame out anew for the window's size, and fits the model when nobody has moved it by hand.
 void layOut(WindowState& state, double width, double height, double scale);
 
@@ -135,12 +138,18 @@ void toggleTheme(WindowState& state);
 std::optional<glm::dvec3> placeUnder(const WindowState& state, const Look& look, const Ray& ray);
 
 Look lookOf(const WindowState& state, double now);
+/// True when both give the same picture, and the same eye.
+bool sameLook(const Look& a, const Look& b);
+bool sameCamera(const Camera& a, const Camera& b);
 bool moving(const WindowState& state, double now);
 
 enum class Key { Escape, Left, Right, C, D, F, H, L, P, T, X, Q, Help, Home };
 /// Returns false for a key that does nothing now. Left and right move a cut at a station by a tenth of what
 /// the plan counts in (a tenth of a foot, 5 cm), ten times that with `much`.
 bool pressKey(WindowState& state, Key key, bool much, double now);
+
+/// A layer's name as it is shown: with a capital.
+std::string titleOf(const Model& model, LayerId layer);
 
 /// A layer of the column: the lifts of one layer together.
 struct ColumnRow {

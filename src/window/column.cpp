@@ -1,0 +1,210 @@
+// The build-up column: the layers under attention, drawn to scale, with names and thicknesses.
+
+#include <algorithm>
+#include <cmath>
+
+#include "window/parts.h"
+#include "window/strip_canvas.h"
+
+namespace underfoot {
+
+namespace {
+
+constexpr double rowHeight = 40;
+constexpr double barWidth = 46;
+constexpr double gutter = 26;
+
+struct ColumnPlan {
+    Box bar;                    // the whole stack, ground included
+    std::vector<Box> segments;  // one for each row
+    std::vector<double> rowsAt;
+    double rowHigh = 0;
+};
+
+double wholeThickness(const std::vector<ColumnRow>& rows) {
+    double whole = 0;
+    for (const ColumnRow& row : rows) whole += row.ground ? 0 : row.thickness;
+    return whole;
+}
+
+ColumnPlan planOf(const Desk& desk, const Box& box, const std::vector<ColumnRow>& rows) {
+    ColumnPlan plan;
+    const double top = box.low.y + desk.units(50);
+    const double room = box.high.y - top;
+    const auto count = static_cast<double>(rows.size());
+    plan.rowHigh = std::min(desk.units(rowHeight), room / std::max(count, 1.0));
+    const double soil = desk.units(30);
+    const double stack =
+        std::clamp(plan.rowHigh * count - soil, desk.units(60), std::max(room - soil, desk.units(60)));
+    const double whole = wholeThickness(rows);
+    const double perMetre = whole > 0 ? stack / whole : 0;
+    double y = top;
+    std::vector<double> wanted;
+    for (const ColumnRow& row : rows) {
+        const double high = row.ground ? soil : row.thickness * perMetre;
+        plan.segments.push_back({{box.low.x, y}, {box.low.x + desk.units(barWidth), y + high}});
+        wanted.push_back(y + high / 2);
+        y += high;
+    }
+    plan.bar = {{box.low.x, top}, {box.low.x + desk.units(barWidth), y}};
+    plan.rowsAt = spread(wanted, plan.rowHigh, top, box.high.y);
+    return plan;
+}
+
+/// The underside of the ground: broken off.
+std::vector<glm::dvec2> brokenOff(const Desk& desk, const Box& box) {
+    const double tooth = desk.units(5);
+    std::vector<glm::dvec2> ring{{box.low.x, box.low.y}, {box.high.x, box.low.y}};
+    constexpr int teeth = 6;
+    for (int i = 0; i <= teeth; ++i) {
+        const double x = box.high.x - box.width() * i / teeth;
+        ring.push_back({x, box.high.y - (i % 2 == 0 ? 0 : tooth)});
+    }
+    return ring;
+}
+
+void drawSegment(Desk& desk, const WindowState& state, const ColumnRow& row, const Box& box) {
+    const Material& material = layerMaterial(state, row.layer);
+    const Colour colour = layerColour(state, row.layer);
+    if (!row.shown) {
+        if (box.height() > desk.units(3)) desk.pen.outline(box, desk.colours.rule, 1);
+        return;
+    }
+    const std::vector<glm::dvec2> ring =
+        row.ground
+            ? brokenOff(desk, box)
+            : std::vector<glm::dvec2>{box.low, {box.high.x, box.low.y}, box.high, {box.low.x, box.high.y}};
+    const Slabs shape(ring);
+    desk.pen.fill(shape, mixed(colour, {1, 1, 1, 1}, 0.10));
+    const bool lightFace = contrastRatio(colour, {0, 0, 0, 1}) > 7;
+    const Colour mark = mixed(colour, lightFace ? Colour{0, 0, 0, 1} : Colour{1, 1, 1, 1}, 0.42);
+    if (box.height() > desk.units(5)) drawHatch(desk.pen, shape, box, material.hatch, mark, box.low);
+    if (box.height() < desk.units(3) && !row.ground) {
+        desk.pen.line(box.low, {box.high.x, box.low.y}, colour, 2.4);
+        return;
+    }
+    desk.pen.line(box.low, {box.high.x, box.low.y}, desk.colours.ink, 1);
+}
+
+/// A stripe of the three colours of thickness.
+void thicknessSign(Pen& pen, const Box& box, const Colour& ring, bool on) {
+    const Colour parts[] = {colourOf("#5B2A86"), colourOf("#EFEAE0"), colourOf("#0E7C6B")};
+    const double third = box.height() / 3;
+    for (int i = 0; i < 3; ++i) {
+        const double y = box.low.y + third * i;
+        pen.fill({{box.low.x, y}, {box.high.x, y + third}}, faded(parts[i], on ? 1 : 0.75));
+    }
+    pen.outline(on ? box.inset(-pen.units(2)) : box, ring, on ? 1.6 : 1);
+}
+
+void eyeSign(Pen& pen, const Box& box, const Colour& colour, bool shown) {
+    if (shown) return pen.disc(box.middle(), 4.5, colour);
+    pen.ring(box.middle(), 4.2, colour, 1.3);
+}
+
+std::string thicknessWords(const WindowState& state, const ColumnRow& row) {
+    if (row.ground) return "";
+    if (row.thickness <= 0) return "none here";
+    return formatThickness(row.thickness, state.model->plan.show);
+}
+
+bool outOfRange(const ColumnRow& row) {
+    if (row.ground || row.thickness <= 0) return false;
+    constexpr double same = 1e-6;
+    return (row.least && row.thickness < *row.least - same) ||
+           (row.greatest && row.thickness > *row.greatest + same);
+}
+
+std::string rangeWords(const WindowState& state, const ColumnRow& row) {
+    const LengthFormat& show = state.model->plan.show;
+    if (row.least && row.greatest)
+        return formatThickness(*row.least, show) + " to " + formatThickness(*row.greatest, show);
+    if (row.least) return "at least " + formatThickness(*row.least, show);
+    if (row.greatest) return "at most " + formatThickness(*row.greatest, show);
+    return "";
+}
+
+void drawRow(Desk& desk, WindowState& state, const ColumnRow& row, const Box& box, int index) {
+    ImGui::PushID(index);
+    const double sign = desk.units(11), y = box.middle().y;
+    const glm::dvec2 eyeAt{box.high.x - desk.units(9), y}, stripeAt{box.high.x - desk.units(31), y};
+    const Box eye{eyeAt - desk.units(11), eyeAt + desk.units(11)},
+        stripe{stripeAt - desk.units(11), stripeAt + desk.units(11)};
+    if (signButton(desk, "eye", eye, row.shown ? "Hide" : "Show",
+                   [&](const Box& b, const Colour& c) { eyeSign(desk.pen, b, c, row.shown); }))
+        toggleLayer(state, row.layer);
+    const bool coloured = state.thicknessLayer == row.layer;
+    if (!row.ground && signButton(desk, "stripe", stripe, coloured ? "Own colours" : "Colour by thickness",
+                                  [&](const Box& b, const Colour& c) {
+                                      const Box small{b.middle() - sign / 2, b.middle() + sign / 2};
+                                      thicknessSign(desk.pen, small, coloured ? desk.colours.ink : c,
+                                                    coloured);
+                                  }))
+        toggleThickness(state, row.layer, desk.now);
+    const Touch hand = touch("row", box);
+    if (hand.clicked) toggleLayer(state, row.layer);
+    if (hand.over) {
+        ImGui::SetMouseCursor(ImGuiMouseCursor_Hand);
+        desk.pointedLayer = row.layer;
+    }
+    const double wide = stripe.low.x - box.low.x - desk.units(2);
+    const bool two = box.height() > desk.units(30) && !row.ground;
+    const Colour name = row.shown ? desk.colours.ink : desk.colours.quiet;
+    const std::string thickness = thicknessWords(state, row), range = rangeWords(state, row);
+    const std::string title = desk.pen.shortened(row.title, Face::Body, wide);
+    desk.pen.text({box.low.x, two ? y - desk.units(9) : y}, title, hand.over ? Face::BodyStrong : Face::Body,
+                  name);
+    if (two) {
+        const Colour ink = outOfRange(row)     ? desk.colours.attention
+                           : row.thickness > 0 ? desk.colours.ink
+                                               : desk.colours.quiet;
+        desk.pen.text({box.low.x, y + desk.units(9)}, thickness, Face::LabelStrong, ink);
+        const double after = desk.pen.width(thickness, Face::LabelStrong) + desk.units(8);
+        if (!range.empty() && after + desk.pen.width(range, Face::Label) < wide + desk.units(22))
+            desk.pen.text({box.low.x + after, y + desk.units(9)}, range, Face::Label, desk.colours.quiet);
+    }
+    ImGui::PopID();
+}
+
+void drawLeader(Desk& desk, const Box& segment, double rowY) {
+    const double y = segment.middle().y;
+    const double left = segment.high.x + desk.units(3), right = segment.high.x + desk.units(gutter - 5);
+    const double bend = desk.units(4);
+    desk.pen.polyline({{left, y}, {left + bend, y}, {right - bend, rowY}, {right, rowY}}, desk.colours.quiet,
+                      1);
+}
+
+}  // namespace
+
+void drawColumn(Desk& desk, WindowState& state) {
+    const Box& box = state.frame.column;
+    const std::optional<glm::dvec2> place = columnPlace(state);
+    if (!place || box.width() <= 0) return;
+    const std::vector<ColumnRow> rows = columnRows(state, *place);
+    if (rows.empty()) return;
+    const ColumnPlan plan = planOf(desk, box, rows);
+    const double foot = std::max(plan.bar.high.y, plan.rowsAt.back() + plan.rowHigh / 2);
+    desk.pen.fill({{0, box.low.y - desk.units(6)}, {box.high.x + desk.units(8), foot + desk.units(8)}},
+                  faded(desk.colours.paper, 0.85));
+    std::string area = areaAt(*state.model, *place);
+    if (area.empty()) area = "Beside the areas";
+    if (area[0] >= 'a' && area[0] <= 'z') area[0] = static_cast<char>(area[0] - 'a' + 'A');
+    desk.pen.text({box.low.x, box.low.y + desk.units(9)},
+                  desk.pen.shortened(area, Face::BodyStrong, box.width()), Face::BodyStrong,
+                  desk.colours.ink);
+    desk.pen.text({box.low.x, box.low.y + desk.units(30)}, "At " + placeWords(*state.model, *place),
+                  Face::Label, desk.colours.quiet);
+    for (size_t i = 0; i < rows.size(); ++i) {
+        drawSegment(desk, state, rows[i], plan.segments[i]);
+        drawLeader(desk, plan.segments[i], plan.rowsAt[i]);
+        const double half = plan.rowHigh / 2;
+        const Box row{{plan.bar.high.x + desk.units(gutter), plan.rowsAt[i] - half},
+                      {box.high.x, plan.rowsAt[i] + half}};
+        drawRow(desk, state, rows[i], row, static_cast<int>(i));
+    }
+    desk.pen.line(plan.bar.low, {plan.bar.low.x, plan.bar.high.y}, desk.colours.ink, 1);
+    desk.pen.line({plan.bar.high.x, plan.bar.low.y}, plan.bar.high, desk.colours.ink, 1);
+    cover("column", {box.low, {box.high.x, foot}});
+}
+
+}  // namespace underfoot

@@ -1,0 +1,148 @@
+#include "window/interface.h"
+
+#include "window/parts.h"
+
+namespace underfoot {
+
+struct Interface::Inside {
+    ImGuiContext* context = nullptr;
+    Fonts fonts;
+    double scale = 0;        // window pixels per unit
+    double bufferScale = 1;  // frame buffer pixels per window pixel
+    bool restless = false;
+    bool pointedAnew = false;
+    std::vector<Words> words;
+
+    // What the labels were made for.
+    std::shared_ptr<const Model> model;
+    Look look;
+    Camera camera;
+    Frame frame;
+    Annotations annotations;
+
+    void annotateAgain(const WindowState& state, const Look& now, const Camera& eye);
+    void parts(WindowState& state, double now);
+};
+
+Interface::Interface() : inside_(std::make_unique<Inside>()) {
+    inside_->context = ImGui::CreateContext();
+    ImGui::SetCurrentContext(inside_->context);
+    ImGuiIO& io = ImGui::GetIO();
+    io.IniFilename = nullptr;
+    io.LogFilename = nullptr;
+    io.ConfigFlags |= ImGuiConfigFlags_NoMouseCursorChange;
+    io.ConfigFlags &= ~ImGuiConfigFlags_NavEnableKeyboard;
+    // Long drawings have more corners than 16 bits count; every back end used here can start a list anew.
+    io.BackendFlags |= ImGuiBackendFlags_RendererHasVtxOffset;
+    ImGuiStyle& style = ImGui::GetStyle();
+    style.WindowPadding = {0, 0};
+    style.WindowBorderSize = 0;
+    style.CircleTessellationMaxError = 0.12F;
+}
+
+Interface::~Interface() {
+    ImGui::DestroyContext(inside_->context);
+}
+
+bool Interface::prepare(double scale, double bufferScale) {
+    ImGui::SetCurrentContext(inside_->context);
+    if (inside_->scale == scale && inside_->bufferScale == bufferScale) return false;
+    inside_->scale = scale;
+    inside_->bufferScale = bufferScale;
+    inside_->fonts = addFonts(*ImGui::GetIO().Fonts, scale * bufferScale);
+    return true;
+}
+
+void Interface::feed(const PointerEvents& events, double width, double height, double seconds) {
+    ImGui::SetCurrentContext(inside_->context);
+    ImGuiIO& io = ImGui::GetIO();
+    io.DisplaySize = {static_cast<float>(width), static_cast<float>(height)};
+    io.DeltaTime = static_cast<float>(seconds);
+    io.MousePos = {static_cast<float>(events.at.x), static_cast<float>(events.at.y)};
+    io.MouseDown[0] = events.left;
+    io.MouseDown[1] = events.right;
+    io.MouseDown[2] = events.middle;
+    io.MouseWheel = static_cast<float>(events.wheel);
+    io.KeyShift = events.shift;
+}
+
+bool Interface::restless() const {
+    return inside_->restless;
+}
+const std::vector<Interface::Words>& Interface::words() const {
+    return inside_->words;
+}
+
+void Interface::Inside::annotateAgain(const WindowState& state, const Look& now, const Camera& eye) {
+    const Frame& f = state.frame;
+    const bool sameFrame = frame.width == f.width && frame.height == f.height && frame.scale == f.scale &&
+                           frame.scene.left == f.scene.left && frame.scene.right == f.scene.right;
+    if (model == state.model && sameFrame && sameLook(look, now) && sameCamera(camera, eye)) return;
+    model = state.model;
+    look = now;
+    camera = eye;
+    frame = f;
+    annotations = annotate(*model, state.catalogue, eye, now, f.width, f.height, f.scene,
+                           f.units(state.clientView ? 48 : 38));
+}
+
+void Interface::Inside::parts(WindowState& state, double now) {
+    const ImGuiIO& io = ImGui::GetIO();
+    const double fontScale = 1 / bufferScale;
+    const auto noteInto = [this](bool over) {
+        return [this, over](const Box& box, std::string_view text, bool clipped) {
+            words.push_back({box, std::string(text), clipped, over});
+        };
+    };
+    Pen pen(*ImGui::GetWindowDrawList(), fonts, scale, fontScale, noteInto(false));
+    Pen under(*ImGui::GetBackgroundDrawList(), fonts, scale, fontScale, noteInto(false));
+    Pen over(*ImGui::GetForegroundDrawList(), fonts, scale, fontScale, noteInto(true));
+    Desk desk{pen, under, over, paletteOf(state.theme), now, {}, {0, 0}, 0, false, {}, {}, -1};
+    desk.pointer = {static_cast<double>(io.MousePos.x), static_cast<double>(io.MousePos.y)};
+    desk.wheel = static_cast<double>(io.MouseWheel);
+    desk.shift = io.KeyShift;
+    state.dragging = false;
+    // Of parts that lie over each other the one that asks first gets the pointer.
+    drawHelp(desk, state);
+    drawSheet(desk, state);
+    drawControls(desk, state);
+    drawTitle(desk, state);
+    if (!state.clientView) {
+        drawColumn(desk, state);
+        drawSlips(desk, state);
+        drawThicknessScale(desk, state);
+        drawFoot(desk, state);
+    }
+    if (state.model && !state.dragging && !moving(state, now)) {
+        annotateAgain(state, lookOf(state, now), cameraAt(state, now));
+        desk.annotations = annotations;
+    }
+    drawScene(desk, state);
+    pointedAnew = state.pointed != desk.pointed || state.pointedLayer != desk.pointedLayer;
+    state.pointed = desk.pointed;
+    state.pointedLayer = desk.pointedLayer;
+    drawHint(desk, state);
+}
+
+void Interface::frame(WindowState& state, double now) {
+    ImGui::SetCurrentContext(inside_->context);
+    const ImGuiIO& io = ImGui::GetIO();
+    layOut(state, static_cast<double>(io.DisplaySize.x), static_cast<double>(io.DisplaySize.y),
+           inside_->scale);
+    ImGui::NewFrame();
+    inside_->words.clear();
+    ImGui::SetNextWindowPos({0, 0});
+    ImGui::SetNextWindowSize(io.DisplaySize);
+    constexpr ImGuiWindowFlags bare = ImGuiWindowFlags_NoDecoration | ImGuiWindowFlags_NoBackground |
+                                      ImGuiWindowFlags_NoMove | ImGuiWindowFlags_NoSavedSettings |
+                                      ImGuiWindowFlags_NoBringToFrontOnFocus |
+                                      ImGuiWindowFlags_NoScrollWithMouse | ImGuiWindowFlags_NoNav;
+    const bool wasDragging = state.dragging;
+    ImGui::Begin("frame", nullptr, bare);
+    inside_->parts(state, now);
+    ImGui::End();
+    ImGui::Render();
+    inside_->restless = moving(state, now) || wasDragging != state.dragging || inside_->pointedAnew;
+}
+
+}  // namespace underfoot

@@ -1,0 +1,65 @@
+#include <filesystem>
+
+#include "window/parts.h"
+
+namespace underfoot {
+
+namespace {
+
+std::string stageWords(Stage stage) {
+    switch (stage) {
+        case Stage::Reading:
+            return "Reading the plan";
+        case Stage::Building:
+            return "Building the layers";
+        case Stage::Checking:
+            return "Checking";
+        case Stage::Waiting:
+            return "";
+    }
+    return "";
+}
+
+std::string secondLine(const WindowState& state) {
+    const std::string stage = stageWords(state.stage);
+    if (!stage.empty()) return stage;
+    if (!state.faults.empty())
+        return state.model ? "The file has faults; this is how it last stood" : "The plan cannot be shown";
+    if (!state.model) return "";
+    if (state.thicknessLayer >= 0) return "Thickness of " + titleOf(*state.model, state.thicknessLayer);
+    return state.model->plan.datum;
+}
+
+void drawClientTitle(Desk& desk, const WindowState& state) {
+    const Box& box = state.frame.title;
+    const std::string title = state.model ? state.model->plan.title : "";
+    const std::string words = desk.under.shortened(title, Face::ClientHead, box.width());
+    desk.under.text({box.low.x, box.low.y + desk.units(22)}, words, Face::ClientHead, desk.colours.ink);
+    const double foot = state.frame.height - desk.units(24);
+    if (desk.pointer.y > state.frame.height - desk.units(80))
+        desk.under.text({state.frame.width - desk.units(32), foot}, "Esc leaves this view", Face::Label,
+                        desk.colours.quiet, Anchor::End);
+}
+
+}  // namespace
+
+void drawTitle(Desk& desk, WindowState& state) {
+    if (state.clientView) return drawClientTitle(desk, state);
+    const Box& box = state.frame.title;
+    std::string title = state.model ? state.model->plan.title : "";
+    if (title.empty() && state.model) title = std::filesystem::path(state.model->plan.file).stem().string();
+    const double wide = box.width();
+    const std::string head = desk.pen.shortened(title, Face::Head, wide);
+    const std::string second = desk.pen.shortened(secondLine(state), Face::Label, wide);
+    const double most = std::max(desk.pen.width(head, Face::Head), desk.pen.width(second, Face::Label));
+    if (most > 0)
+        desk.pen.fill({{0, 0}, {box.low.x + most + desk.units(16), box.high.y}},
+                      faded(desk.colours.paper, 0.85));
+    desk.pen.text({box.low.x, box.low.y + desk.units(13)}, head, Face::Head, desk.colours.ink);
+    const bool bad = !state.faults.empty() && state.stage == Stage::Waiting;
+    desk.pen.text({box.low.x, box.low.y + desk.units(37)}, second, Face::Label,
+                  bad ? desk.colours.attention : desk.colours.quiet);
+    if (bad && touch("faults", box).clicked) state.sheetOpen = true;
+}
+
+}  // namespace underfoot

@@ -1,0 +1,304 @@
+#include "window/interface.h"
+
+#include <algorithm>
+
+#include <gtest/gtest.h>
+#include <glm/geometric.hpp>
+
+#include "small_model.h"
+
+namespace underfoot {
+namespace {
+
+using test::smallReading;
+
+/// A window that exists only here: a person's hand, frame by frame.
+class Hand {
+  public:
+    explicit Hand(double width = 1280, double height = 800, double scale = 1)
+        : width_(width), height_(height) {
+        interface_.prepare(scale, 1);
+        state.stage = Stage::Waiting;
+        state.motion = false;
+        frame();
+        receive(state, smallReading(), now_);
+        frame();
+        frame();
+    }
+
+    void frame() {
+        interface_.feed(events, width_, height_, 1 / 60.0);
+        interface_.frame(state, now_);
+        events.wheel = 0;
+        now_ += 1 / 60.0;
+    }
+    void moveTo(glm::dvec2 at) {
+        events.at = at;
+        frame();
+        frame();
+    }
+    void press() { events.left = true, frame(); }
+    void release() { events.left = false, frame(), frame(); }
+    void click(glm::dvec2 at) {
+        moveTo(at);
+        press();
+        release();
+    }
+    void drag(glm::dvec2 from, glm::dvec2 to) {
+        moveTo(from);
+        press();
+        moveTo(0.5 * (from + to));
+        moveTo(to);
+        release();
+    }
+    void scroll(glm::dvec2 at, double notches) {
+        moveTo(at);
+        events.wheel = notches;
+        frame();
+        frame();
+    }
+    /// The middle of a line of words; fails when they are not on the window.
+    glm::dvec2 find(const std::string& text) const {
+        for (const Interface::Words& words : interface_.words())
+            if (words.text == text) return words.box.middle();
+        ADD_FAILURE() << "not on the window: " << text;
+        return {-1, -1};
+    }
+    bool shows(const std::string& text) const {
+        return std::any_of(words().begin(), words().end(), [&](const auto& w) { return w.text == text; });
+    }
+    const std::vector<Interface::Words>& words() const { return interface_.words(); }
+    glm::dvec2 onScene() const {
+        const Insets& free = state.frame.scene;
+        return {0.5 * (free.left + width_ - free.right), 0.5 * (free.top + height_ - free.bottom)};
+    }
+
+    WindowState state;
+    PointerEvents events;
+    Interface interface_;
+
+  private:
+    double width_, height_;
+    double now_ = 1;
+};
+
+TEST(Interface, SaysWhatIsThere) {
+    const Hand hand;
+    for (const char* words : {"Small court", "Court", "Units", "Sand", "Base", "Native soil", "To look at",
+                              "2", "Peel", "Lift apart", "Draw a cut"})
+        EXPECT_TRUE(hand.shows(words)) << words;
+}
+
+TEST(Interface, NoWordsOverlapOrLeaveTheWindow) {
+    for (const double scale : {1.0, 2.0}) {
+        Hand hand(1280 * scale, 800 * scale, scale);
+        for (int round = 0; round < 4; ++round) {
+            if (round == 1) chooseFinding(hand.state, 0, 0);
+            if (round == 2) toggleThickness(hand.state, 1, 0);
+            if (round == 3) setClientView(hand.state, true, 0);
+            hand.frame();
+            hand.frame();
+            const auto& words = hand.words();
+            ASSERT_GT(words.size(), 3U);
+            for (size_t i = 0; i < words.size(); ++i) {
+                if (words[i].clipped) continue;
+                EXPECT_GE(words[i].box.low.x, 0) << words[i].text;
+                EXPECT_LE(words[i].box.high.x, 1280 * scale) << words[i].text;
+                EXPECT_LE(words[i].box.high.y, 800 * scale) << words[i].text;
+                for (size_t k = i + 1; k < words.size(); ++k) {
+                    if (words[k].clipped) continue;
+                    EXPECT_FALSE(words[i].box.overlaps(words[k].box))
+                        << round << ": " << words[i].text << " on " << words[k].text;
+                }
+            }
+        }
+    }
+}
+
+TEST(Interface, ClickOnALayersNameHidesAndShowsIt) {
+    Hand hand;
+    hand.click(hand.find("Base"));
+    EXPECT_FALSE(lookOf(hand.state, 0).shows(2));
+    hand.click(hand.find("Base"));
+    EXPECT_TRUE(lookOf(hand.state, 0).shows(2));
+}
+
+TEST(Interface, ClickOnASlipOpensItAndCutsThere) {
+    Hand hand;
+    hand.click(hand.find("Bedding thick"));
+    EXPECT_EQ(hand.state.openFinding, 1);
+    EXPECT_NEAR(*hand.state.cut.station, 3.5, 1e-9);
+    EXPECT_TRUE(hand.shows("Bed over by 2 mm at 0+003.50, 1.50 m out. "));
+    hand.click(hand.find("Bedding thick"));
+    EXPECT_EQ(hand.state.openFinding, -1);
+}
+
+TEST(Interface, DragOnTheSceneTurnsTheEye) {
+    Hand hand;
+    const double before = hand.state.camera.to.azimuth;
+    const glm::dvec2 at = hand.onScene();
+    hand.drag(at, at + glm::dvec2{100, 0});
+    // 100 pixels at 0.006 radians each, turned back for a drag to the right.
+    EXPECT_NEAR(hand.state.camera.to.azimuth, before - 0.6, 0.05);
+    EXPECT_TRUE(hand.state.cameraOwn);
+    EXPECT_FALSE(hand.state.dragging);
+}
+
+TEST(Interface, DragOnAPartLeavesTheEyeAlone) {
+    Hand hand;
+    const Camera before = hand.state.camera.to;
+    for (const Box& box : {hand.state.frame.column, hand.state.frame.foot}) {
+        const glm::dvec2 from = box.low + glm::dvec2{8, 9};
+        hand.drag(from, from + glm::dvec2{40, 2});
+    }
+    EXPECT_TRUE(sameCamera(before, hand.state.camera.to));
+}
+
+TEST(Interface, WheelComesNearerToThePointer) {
+    Hand hand;
+    const double before = hand.state.camera.to.distance;
+    hand.scroll(hand.onScene(), 1);
+    EXPECT_NEAR(hand.state.camera.to.distance, 0.88 * before, 1e-9);
+}
+
+TEST(Interface, ClickOnTheModelKeepsThePlace) {
+    Hand hand;
+    const auto pixel = cameraAt(hand.state, 0).project({1.0, 1.0, 10}, 1280, 800);
+    ASSERT_TRUE(pixel);
+    showCut(hand.state, false);
+    hand.click(*pixel);
+    ASSERT_TRUE(hand.state.place);
+    EXPECT_NEAR(hand.state.place->x, 1.0, 0.02);
+    EXPECT_NEAR(hand.state.place->y, 1.0, 0.02);
+    EXPECT_FALSE(hand.state.cameraOwn);
+}
+
+TEST(Interface, PointerOnTheStripIsTheSamePlaceInTheModel) {
+    Hand hand;
+    const Box& strip = hand.state.frame.strip;
+    const StripMap map =
+        stripMap(*hand.state.model, hand.state.cut.section, strip, 12, stripMirrored(hand.state));
+    hand.moveTo({map.x(0.75), strip.middle().y});
+    ASSERT_TRUE(hand.state.pointed);
+    const glm::dvec2 expected = hand.state.cut.section.at(0.75);
+    EXPECT_NEAR(glm::length(*hand.state.pointed - expected), 0, 1e-3);
+    // The sand at station 2: 0.02 + 0.005 x 2 = 30 mm.
+    EXPECT_TRUE(hand.shows("Sand  30 mm"));
+}
+
+TEST(Interface, StationSliderMovesTheCut) {
+    Hand hand;
+    const Box& slider = hand.state.frame.stationSlider;
+    const double x1 = hand.state.planMap.toScreen({1, 1}).x, x3 = hand.state.planMap.toScreen({3, 1}).x;
+    const double y = slider.low.y + 10;
+    hand.drag({x1, y}, {x3, y});
+    ASSERT_TRUE(hand.state.cut.station);
+    EXPECT_NEAR(*hand.state.cut.station, 3, 0.03);
+}
+
+TEST(Interface, DragOnTheLittlePlanMovesAndTurnsTheCut) {
+    Hand hand;
+    const PlanMap map = hand.state.planMap;
+    hand.drag(map.toScreen({1, 1}), map.toScreen({2.5, 1}));
+    EXPECT_NEAR(*hand.state.cut.station, 2.5, 0.03);
+    hand.click(hand.find("Draw a cut"));
+    ASSERT_TRUE(hand.state.drawing);
+    hand.drag(map.toScreen({0.5, 0.5}), map.toScreen({3.5, 1.5}));
+    EXPECT_FALSE(hand.state.drawing);
+    EXPECT_FALSE(hand.state.cut.station);
+    EXPECT_NEAR(hand.state.cut.section.length, std::sqrt(10.0), 0.05);
+}
+
+TEST(Interface, ACutCanBeDrawnInTheScene) {
+    Hand hand;
+    showCut(hand.state, false);
+    const Camera camera = cameraAt(hand.state, 0);
+    startDrawing(hand.state);
+    const auto a = camera.project({0.5, 0.5, 10}, 1280, 800), b = camera.project({3.5, 1.5, 10}, 1280, 800);
+    ASSERT_TRUE(a && b);
+    hand.drag(*a, *b);
+    ASSERT_EQ(hand.state.cut.line.size(), 2U);
+    EXPECT_NEAR(glm::length(hand.state.cut.line[0] - glm::dvec2(0.5, 0.5)), 0, 0.03);
+    EXPECT_NEAR(glm::length(hand.state.cut.line[1] - glm::dvec2(3.5, 1.5)), 0, 0.03);
+    EXPECT_TRUE(sameCamera(camera, cameraAt(hand.state, 0))) << "drawing must not turn the eye";
+}
+
+TEST(Interface, PeelSliderPeels) {
+    Hand hand;
+    const glm::dvec2 word = hand.find("Peel");
+    hand.drag({word.x + 40, word.y}, {word.x + 75, word.y});
+    EXPECT_GT(hand.state.peel.goal(), 0.3);
+    EXPECT_LT(hand.state.peel.goal(), 1.0);
+}
+
+TEST(Interface, SheetTellsFileLineFaultAndRemedyAndCanBeClosed) {
+    Hand hand;
+    Loaded bad;
+    bad.faults = {{{"some/where/court.toml", 7, 3}, "The level is missing.", "Write one."}};
+    receive(hand.state, bad, 1);
+    hand.frame();
+    for (const char* words : {"One thing in the plan to put right", "court.toml, line 7",
+                              "The level is missing.", "Write one.", "The last good model stays until then."})
+        EXPECT_TRUE(hand.shows(words)) << words;
+    hand.click(hand.find("Close"));
+    EXPECT_FALSE(hand.state.sheetOpen);
+    EXPECT_TRUE(hand.shows("Small court"));
+}
+
+TEST(Interface, ManyFaultsScroll) {
+    Hand hand;
+    Loaded bad;
+    for (int i = 0; i < 40; ++i)
+        bad.faults.push_back({{"court.toml", i + 1, 1}, "The level is missing.", "Write one."});
+    receive(hand.state, bad, 1);
+    hand.frame();
+    hand.scroll(hand.find("40 things in the plan to put right") + glm::dvec2{0, 100}, -3);
+    EXPECT_GT(hand.state.sheetScroll, 0);
+    EXPECT_FALSE(hand.state.cameraOwn) << "the wheel on a sheet must not move the eye";
+}
+
+TEST(Interface, WithoutAPlanItSaysWhatItDoes) {
+    Interface interface;
+    interface.prepare(1, 1);
+    WindowState state;
+    state.stage = Stage::Building;
+    interface.feed({}, 1280, 800, 1 / 60.0);
+    interface.frame(state, 0);
+    ASSERT_EQ(interface.words().size(), 2U);  // and the question mark
+    EXPECT_TRUE(std::any_of(interface.words().begin(), interface.words().end(),
+                            [](const auto& w) { return w.text == "Building the layers"; }));
+}
+
+TEST(Interface, ClientViewHidesThePartsAndShowsThemAgain) {
+    Hand hand;
+    setClientView(hand.state, true, 0);
+    hand.frame();
+    EXPECT_FALSE(hand.shows("To look at"));
+    EXPECT_FALSE(hand.shows("Peel"));
+    EXPECT_TRUE(hand.shows("Small court"));
+    setClientView(hand.state, false, 0);
+    hand.frame();
+    EXPECT_TRUE(hand.shows("To look at"));
+}
+
+TEST(Interface, AtRestItAsksForNoFrames) {
+    Hand hand;
+    hand.frame();
+    hand.frame();
+    EXPECT_FALSE(hand.interface_.restless());
+    hand.state.motion = true;
+    setPeel(hand.state, 1, 1e6);
+    hand.interface_.feed(hand.events, 1280, 800, 1 / 60.0);
+    hand.interface_.frame(hand.state, 1e6 + 0.05);
+    EXPECT_TRUE(hand.interface_.restless());
+}
+
+TEST(Interface, TypeIsMadeOnceForAScale) {
+    Interface interface;
+    EXPECT_TRUE(interface.prepare(1, 1));
+    EXPECT_FALSE(interface.prepare(1, 1));
+    EXPECT_TRUE(interface.prepare(2, 1));
+}
+
+}  // namespace
+}  // namespace underfoot
