@@ -115,6 +115,7 @@ struct ThicknessScale {
     std::string title;
     double least = 0, greatest = 0;  ///< of the scale, metres
     std::optional<double> wantedLeast, wantedGreatest;
+    double step = 0;  ///< between ticks, and between contour lines
     std::vector<ScaleTick> ticks;
 };
 /// A number that stands on the thickness field.

@@ -1,0 +1,259 @@
+#include <algorithm>
+#include <cmath>
+#include <utility>
+
+#include <glm/geometric.hpp>
+
+#include "study/section.h"
+#include "study/thickness.h"
+#include "view/scene_view.h"
+#include "view/shown.h"
+
+namespace underfoot {
+
+namespace {
+
+constexpr double obliqueRun = 0.57735;  // across for one up: leaders rise at 60 degrees
+constexpr double leadersApart = 7;      // pixels
+constexpr double narrowest = 60;        // pixels of an inset that can hold labels
+
+size_t at(int index) {
+    return static_cast<size_t>(index);
+}
+
+/// A place where a layer can be pointed at.
+struct Candidate {
+    glm::dvec2 pixel{0, 0};
+    double thickness = 0;
+    double score = 0;
+};
+
+struct View {
+    const Model& model;
+    const Camera& camera;
+    const Look& look;
+    double width = 0, height = 0;
+    bool rightColumn = true;
+    double columnX = 0;
+};
+
+bool seenAt(const View& view, glm::dvec2 pixel, LayerId layer) {
+    if (pixel.x < 0 || pixel.y < 0 || pixel.x > view.width || pixel.y > view.height) return false;
+    const auto hit = pick(view.model, view.look, view.camera.ray(pixel, view.width, view.height));
+    return hit && hit->layer == layer;
+}
+
+/// Thickness of a layer, lifts together, at a local place.
+double thicknessAt(const Model& model, LayerId layer, glm::dvec2 place, int& cellHint) {
+    double sum = 0;
+    for (const LayerAt& one : stackAtPoint(model, place, &cellHint))
+        if (one.layer == layer) sum += one.thickness();
+    return sum;
+}
+
+/// Nearness to the labels' column, from 0 to 1.
+double nearColumn(const View& view, glm::dvec2 pixel) {
+    const double part = pixel.x / view.width;
+    return view.rightColumn ? part : 1 - part;
+}
+
+/// On the face of the cut: the middle of each layer at places along it.
+void addOnCut(const View& view, const Shown& shown, std::vector<std::vector<Candidate>>& found) {
+    if (shown.cutLine.empty()) return;
+    const Section section = cut(view.model, shown.cutLine);
+    if (section.intervals.empty()) return;
+    const double from = section.intervals.front().from, to = section.intervals.back().to;
+    constexpr int places = 120;
+    for (int i = 0; i < places; ++i) {
+        const double s = from + (to - from) * (i + 0.5) / places;
+        const glm::dvec2 plan = section.at(s);
+        const std::vector<LayerAt> stack = stackAt(view.model, section, s);
+        for (size_t k = 0; k < stack.size();) {
+            size_t last = k;
+            while (last + 1 < stack.size() && stack[last + 1].layer == stack[k].layer) ++last;
+            const LayerId layer = stack[k].layer;
+            const double top = stack[k].top, bottom = stack[last].bottom, rise = shown.rise[at(layer)];
+            k = last + 1;
+            if (top - bottom < 1e-6 || !shown.visible[at(layer)]) continue;
+            const bool ground = layer == view.model.nativeSoil;
+            const double z = ground ? top - std::min(0.16, 0.5 * (top - bottom)) : 0.5 * (top + bottom);
+            const auto pixel = view.camera.project({plan, z + rise}, view.width, view.height);
+            const auto topPixel = view.camera.project({plan, top + rise}, view.width, view.height);
+            if (!pixel || !topPixel) continue;
+            const double tall = 2 * std::abs(topPixel->y - pixel->y);
+            found[at(layer)].push_back(
+                {*pixel, top - bottom, 2 + nearColumn(view, *pixel) + 0.5 * std::min(tall, 16.0) / 16});
+        }
+    }
+}
+
+/// Wherever the eye meets a layer, on a grid over the frame.
+void addInSight(const View& view, std::vector<std::vector<Candidate>>& found) {
+    constexpr int across = 44, down = 30;
+    int cellHint = -1;
+    for (int j = 0; j < down; ++j)
+        for (int i = 0; i < across; ++i) {
+            const glm::dvec2 pixel{view.width * (i + 0.5) / across, view.height * (j + 0.5) / down};
+            const auto hit = pick(view.model, view.look, view.camera.ray(pixel, view.width, view.height));
+            if (!hit || hit->layer < 0) continue;
+            found[at(hit->layer)].push_back(
+                {pixel, thicknessAt(view.model, hit->layer, hit->at, cellHint), nearColumn(view, pixel)});
+        }
+}
+
+std::optional<Candidate> bestSeen(const View& view, LayerId layer, std::vector<Candidate> candidates,
+                                  double reserve, const std::vector<Label>& placed) {
+    double thickest = 1e-9;
+    for (const Candidate& candidate : candidates) thickest = std::max(thickest, candidate.thickness);
+    for (Candidate& candidate : candidates) candidate.score += 0.5 * candidate.thickness / thickest;
+    std::stable_sort(candidates.begin(), candidates.end(),
+                     [](const Candidate& a, const Candidate& b) { return a.score > b.score; });
+    int tries = 0;
+    for (const Candidate& candidate : candidates) {
+        if (std::abs(view.columnX - candidate.pixel.x) < reserve) continue;
+        if (candidate.thickness < 1e-6) continue;
+        // Two leaders never run along one line.
+        if (std::any_of(placed.begin(), placed.end(), [&](const Label& other) {
+                return std::abs(other.dot.y - candidate.pixel.y) < leadersApart;
+            }))
+            continue;
+        if (++tries > 40) break;
+        if (seenAt(view, candidate.pixel, layer)) return candidate;
+    }
+    return {};
+}
+
+/// Labels above their dots, in the dots' order, `lineHeight` apart; pushed down only where the frame ends.
+void spread(std::vector<Label>& labels, double lineHeight, double top) {
+    std::stable_sort(labels.begin(), labels.end(),
+                     [](const Label& a, const Label& b) { return a.dot.y < b.dot.y; });
+    double below = 1e9;
+    for (size_t i = labels.size(); i-- > 0;) {
+        labels[i].end.y = std::min(labels[i].dot.y - 0.5 * lineHeight, below - lineHeight);
+        below = labels[i].end.y;
+    }
+    double above = top - 0.5 * lineHeight;
+    for (Label& label : labels) {
+        label.end.y = std::max(label.end.y, above + lineHeight);
+        above = label.end.y;
+    }
+}
+
+/// The material's title; where two layers are of one material, the plan's own name of each.
+std::string nameOf(const Model& model, const Catalogue& catalogue, LayerId layer) {
+    const auto title = [&](const ModelLayer& of) { return catalogue.material(of.material, of.role).title; };
+    const std::string mine = title(model.layers[at(layer)]);
+    const auto same = std::count_if(model.layers.begin(), model.layers.end(),
+                                    [&](const ModelLayer& of) { return title(of) == mine; });
+    if (same < 2) return mine;
+    std::string own = model.layers[at(layer)].name;
+    if (!own.empty() && own[0] >= 'a' && own[0] <= 'z') own[0] = static_cast<char>(own[0] - 'a' + 'A');
+    return own;
+}
+
+std::vector<Label> labelsFor(const View& view, const Catalogue& catalogue, const Shown& shown,
+                             double lineHeight, double top) {
+    std::vector<std::vector<Candidate>> found(view.model.layers.size());
+    addOnCut(view, shown, found);
+    addInSight(view, found);
+    const double reserve = 0.25 * lineHeight * static_cast<double>(found.size());
+    std::vector<Label> labels;
+    for (LayerId layer = 0; layer < static_cast<LayerId>(found.size()); ++layer) {
+        const auto best = bestSeen(view, layer, std::move(found[at(layer)]), reserve, labels);
+        if (!best) continue;
+        Label label;
+        label.layer = layer;
+        label.name = nameOf(view.model, catalogue, layer);
+        if (layer != view.model.nativeSoil)
+            label.thickness = formatThickness(best->thickness, view.model.plan.show);
+        label.dot = best->pixel;
+        label.end.x = view.columnX;
+        label.rightColumn = view.rightColumn;
+        labels.push_back(std::move(label));
+    }
+    spread(labels, lineHeight, top);
+    for (Label& label : labels) {
+        const double run = obliqueRun * std::abs(label.end.y - label.dot.y);
+        const double x = view.rightColumn ? std::max(label.end.x - run, label.dot.x)
+                                          : std::min(label.end.x + run, label.dot.x);
+        label.bend = {x, label.dot.y};
+    }
+    return labels;
+}
+
+// ---------------------------------------------------------------- numbers on the field
+
+/// Middles of the pieces of one contour, in plan.
+void contourPieces(const Model& model, LayerId layer, double level, std::vector<glm::dvec3>& out) {
+    for (const Cell& cell : model.cells) {
+        const Column& column = model.columnOf(cell);
+        if (column.area < 0 || column.beyond) continue;
+        double t[3] = {0, 0, 0};
+        double top[3] = {-1e9, -1e9, -1e9};
+        bool present = false;
+        for (size_t k = column.entries.size(); k-- > 0;) {
+            if (column.entries[k].layer != layer) continue;
+            present = true;
+            for (int c = 0; c < 3; ++c) {
+                t[c] += model.thickness(cell, c, static_cast<int>(k));
+                top[c] = model.height(cell, c, static_cast<int>(k));
+            }
+        }
+        if (!present) continue;
+        glm::dvec3 ends[3];
+        int count = 0;
+        for (int c = 0; c < 3; ++c) {
+            const int d = (c + 1) % 3;
+            if ((t[c] < level) == (t[d] < level)) continue;
+            const double u = (level - t[c]) / (t[d] - t[c]);
+            ends[count++] = {glm::mix(model.at(cell, c), model.at(cell, d), u), glm::mix(top[c], top[d], u)};
+        }
+        if (count == 2) out.push_back(0.5 * (ends[0] + ends[1]));
+    }
+}
+
+std::vector<FieldNumber> numbersFor(const View& view, const Shown& shown, const ThicknessScale& scale,
+                                    double lineHeight) {
+    const LayerId layer = view.look.thickness->layer;
+    std::vector<FieldNumber> numbers;
+    const double apart = 3.2 * lineHeight;
+    const auto clear = [&](glm::dvec2 pixel) {
+        return std::none_of(numbers.begin(), numbers.end(),
+                            [&](const FieldNumber& other) { return glm::length(other.at - pixel) < apart; });
+    };
+    for (double n = std::ceil(scale.least / scale.step); n * scale.step <= scale.greatest + 1e-9; ++n) {
+        std::vector<glm::dvec3> pieces;
+        contourPieces(view.model, layer, n * scale.step, pieces);
+        int placed = 0;
+        // Through the pieces in strides, so that what is placed is spread over the contour.
+        const size_t stride = std::max<size_t>(1, pieces.size() / 24);
+        for (size_t i = stride / 2; i < pieces.size() && placed < 3; i += stride) {
+            const auto pixel = view.camera.project(pieces[i] + glm::dvec3{0, 0, shown.rise[at(layer)]},
+                                                   view.width, view.height);
+            if (!pixel || !clear(*pixel) || !seenAt(view, *pixel, layer)) continue;
+            numbers.push_back({*pixel, formatThickness(n * scale.step, view.model.plan.show)});
+            ++placed;
+        }
+    }
+    return numbers;
+}
+
+}  // namespace
+
+Annotations annotate(const Model& model, const Catalogue& catalogue, const Camera& camera, const Look& look,
+                     double width, double height, const Insets& insets, double lineHeight) {
+    Annotations out;
+    if (model.cells.empty()) return out;
+    const Shown shown = resolve(model, look);
+    const bool right = insets.right >= narrowest, left = !right && insets.left >= narrowest;
+    View view{model, camera, look, width, height, right, 0};
+    view.columnX = right ? width - insets.right + 0.8 * lineHeight : insets.left - 0.8 * lineHeight;
+    if (right || left) out.labels = labelsFor(view, catalogue, shown, lineHeight, std::max(insets.top, 0.0));
+    if (look.thickness && look.thickness->layer >= 0) {
+        out.scale = thicknessScale(model, catalogue, *look.thickness);
+        out.numbers = numbersFor(view, shown, *out.scale, lineHeight);
+    }
+    return out;
+}
+
+}  // namespace underfoot

@@ -1,0 +1,91 @@
+#pragma once
+// Owners of OpenGL objects, for this folder's .cpp files only.
+
+#include <string>
+#include <unordered_map>
+#include <vector>
+
+#include <epoxy/gl.h>
+#include <glm/mat3x3.hpp>
+#include <glm/mat4x4.hpp>
+#include <glm/vec2.hpp>
+#include <glm/vec3.hpp>
+#include <glm/vec4.hpp>
+
+#include "measure/diagnostic.h"
+#include "view/mesh.h"
+
+namespace underfoot {
+
+/// A linked program. The stages are joined from files of shaders/, in order, after the version line.
+class Program {
+  public:
+    Program() = default;
+    static Result<Program> make(const std::vector<const char*>& vertexFiles,
+                                const std::vector<const char*>& fragmentFiles);
+    ~Program();
+    Program(Program&& other) noexcept;
+    Program& operator=(Program&& other) noexcept;
+    Program(const Program&) = delete;
+    Program& operator=(const Program&) = delete;
+
+    void use() const { glUseProgram(id_); }
+    void set(const char* name, int value) { glUniform1i(place(name), value); }
+    void set(const char* name, double value) { glUniform1f(place(name), static_cast<float>(value)); }
+    void set(const char* name, const glm::dvec2& v);
+    void set(const char* name, const glm::dvec3& v);
+    void set(const char* name, const glm::dvec4& v);
+    void set(const char* name, const glm::dmat3& m);
+    void set(const char* name, const glm::dmat4& m);
+
+  private:
+    GLint place(const char* name);
+    GLuint id_ = 0;
+    std::unordered_map<std::string, GLint> places_;
+};
+
+/// Vertices on the card, with the layout of `Vertex`.
+class Mesh {
+  public:
+    Mesh() = default;
+    ~Mesh();
+    Mesh(Mesh&& other) noexcept;
+    Mesh& operator=(Mesh&& other) noexcept;
+    Mesh(const Mesh&) = delete;
+    Mesh& operator=(const Mesh&) = delete;
+
+    void fill(const Vertices& vertices);
+    bool empty() const { return count_ == 0; }
+    void draw() const;
+
+  private:
+    GLuint array_ = 0, buffer_ = 0;
+    GLsizei count_ = 0;
+};
+
+/// A frame buffer with the textures it draws into. `formats` are colour formats in order of attachment.
+class Target {
+  public:
+    Target() = default;
+    ~Target();
+    Target(const Target&) = delete;
+    Target& operator=(const Target&) = delete;
+
+    /// Makes it anew when the size differs.
+    void resize(int width, int height, const std::vector<GLenum>& formats, bool depth,
+                bool compareDepth = false);
+    void bind() const;
+    GLuint id() const { return id_; }
+    GLuint colour(size_t i) const { return colours_[i]; }
+    GLuint depth() const { return depth_; }
+
+  private:
+    void clear();
+    GLuint id_ = 0, depth_ = 0;
+    std::vector<GLuint> colours_;
+    int width_ = 0, height_ = 0;
+};
+
+void bindTexture(int unit, GLuint texture, GLenum kind = GL_TEXTURE_2D);
+
+}  // namespace underfoot

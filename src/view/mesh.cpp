@@ -1,0 +1,327 @@
+#include "view/mesh.h"
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+
+#include <glm/geometric.hpp>
+
+#include "model/solid.h"
+
+namespace underfoot {
+
+namespace {
+
+constexpr double jointBelowTop = 0.004;  // metres
+constexpr double nothing = 1e-7;
+
+size_t at(int index) {
+    return static_cast<size_t>(index);
+}
+
+void setNormal(Vertex& v, const glm::dvec3& n) {
+    v.nx = static_cast<int8_t>(std::lround(n.x * 127));
+    v.ny = static_cast<int8_t>(std::lround(n.y * 127));
+    v.nz = static_cast<int8_t>(std::lround(n.z * 127));
+}
+
+void setPlace(Vertex& v, const glm::dvec3& p) {
+    v.x = static_cast<float>(p.x);
+    v.y = static_cast<float>(p.y);
+    v.z = static_cast<float>(p.z);
+}
+
+glm::dvec3 faceNormal(const glm::dvec3& a, const glm::dvec3& b, const glm::dvec3& c) {
+    const glm::dvec3 n = glm::cross(b - a, c - a);
+    const double length = glm::length(n);
+    return length > 0 ? n / length : glm::dvec3{0, 0, 1};
+}
+
+bool untouched(const Column& column) {
+    return column.entries.size() == 1 && column.area < 0;
+}
+
+/// Height of the surface, and thickness of one layer, as planes over a cell.
+class CellFacts {
+  public:
+    CellFacts(const Model& model, int cell, LayerId layer) {
+        const Cell& c = model.cells[at(cell)];
+        const Column& column = model.columnOf(c);
+        sod_ = untouched(column);
+        const glm::dvec2 p0 = model.at(c, 0), p1 = model.at(c, 1), p2 = model.at(c, 2);
+        from_ = p0;
+        e1_ = p1 - p0;
+        e2_ = p2 - p0;
+        twice_ = e1_.x * e2_.y - e1_.y * e2_.x;
+        for (int corner = 0; corner < 3; ++corner) {
+            surface_[at(corner)] = model.height(c, corner, 0);
+            for (size_t k = 0; k < column.entries.size(); ++k)
+                if (column.entries[k].layer == layer)
+                    thick_[at(corner)] += model.thickness(c, corner, static_cast<int>(k));
+        }
+    }
+    double surface(glm::dvec2 p) const { return plane(surface_, p); }
+    double thickness(glm::dvec2 p) const { return plane(thick_, p); }
+    bool sod() const { return sod_; }
+
+  private:
+    double plane(const std::array<double, 3>& values, glm::dvec2 p) const {
+        if (twice_ == 0) return values[0];
+        const glm::dvec2 d = p - from_;
+        const double u = (d.x * e2_.y - d.y * e2_.x) / twice_, v = (e1_.x * d.y - e1_.y * d.x) / twice_;
+        return values[0] + u * (values[1] - values[0]) + v * (values[2] - values[0]);
+    }
+    std::array<double, 3> surface_{}, thick_{};
+    glm::dvec2 from_, e1_, e2_;
+    double twice_ = 0;
+    bool sod_ = false;
+};
+
+FaceKind kindOf(Face face) {
+    if (face == Face::Top) return FaceKind::Top;
+    return face == Face::Bottom ? FaceKind::Bottom : FaceKind::Side;
+}
+
+void addTriangle(Vertices& out, const Model& model, const Solid& solid, size_t t, const CellFacts& facts) {
+    std::array<glm::dvec3, 3> p;
+    for (size_t i = 0; i < 3; ++i) p[i] = model.points[at(solid.triangles[t][i])];
+    Vertex v;
+    setNormal(v, faceNormal(p[0], p[1], p[2]));
+    v.kind = static_cast<uint8_t>(kindOf(solid.faces[t]));
+    v.sod = facts.sod() ? 1 : 0;
+    for (const glm::dvec3& corner : p) {
+        setPlace(v, corner);
+        v.depth = static_cast<float>(facts.surface(corner) - corner.z);
+        v.thickness = solid.faces[t] == Face::Top ? static_cast<float>(facts.thickness(corner)) : 0.0F;
+        out.push_back(v);
+    }
+}
+
+template <class Keep>
+Vertices meshWhere(const Model& model, LayerId layer, Keep keep) {
+    const Solid solid = layerSolid(model, layer);
+    Vertices out;
+    out.reserve(3 * solid.triangles.size());
+    for (size_t t = 0; t < solid.triangles.size(); ++t) {
+        const int cell = solid.cellOf[t];
+        if (keep(model.columnOf(model.cells[at(cell)]).area, solid.faces[t]))
+            addTriangle(out, model, solid, t, CellFacts(model, cell, layer));
+    }
+    return out;
+}
+
+/// By area: whether units of this layer are laid out there.
+std::vector<bool> laidOut(const Model& model, LayerId layer) {
+    std::vector<bool> laid(model.plan.areas.size(), false);
+    for (const UnitPiece& unit : model.units)
+        if (unit.layer == layer && unit.area >= 0) laid[at(unit.area)] = true;
+    return laid;
+}
+
+bool holds(const std::vector<bool>& laid, int area) {
+    return area >= 0 && laid[at(area)];
+}
+
+/// Spreads the numbers of neighbours evenly over a byte.
+uint8_t scatter(uint32_t n) {
+    n = (n ^ 61u) ^ (n >> 16);
+    n *= 9u;
+    n ^= n >> 4;
+    n *= 0x27d4eb2du;
+    return static_cast<uint8_t>((n ^ (n >> 15)) & 255u);
+}
+
+void addPrism(Vertices& out, const Prism& prism, int number) {
+    Vertex v;
+    v.variation = scatter(static_cast<uint32_t>(number));
+    v.course = static_cast<uint8_t>(number & 255);
+    for (size_t t = 0; t < prism.triangles.size(); ++t) {
+        std::array<glm::dvec3, 3> p;
+        for (size_t i = 0; i < 3; ++i) p[i] = prism.points[at(prism.triangles[t][i])];
+        setNormal(v, faceNormal(p[0], p[1], p[2]));
+        v.kind = static_cast<uint8_t>(kindOf(prism.faces[t]));
+        v.depth = 0.05F;
+        for (const glm::dvec3& corner : p) {
+            setPlace(v, corner);
+            out.push_back(v);
+        }
+    }
+}
+
+// ---------------------------------------------------------------- faces of a cut
+
+/// An upright quadrilateral along the section, its corners given at two distances.
+struct Quad {
+    double from = 0, to = 0;
+    double topFrom = 0, topTo = 0, bottomFrom = 0, bottomTo = 0;
+    double surfaceFrom = 0, surfaceTo = 0;
+};
+
+glm::dvec3 leftNormal(const Section& section, double distance) {
+    size_t leg = 1;
+    while (leg + 1 < section.lineAt.size() && section.lineAt[leg] <= distance) ++leg;
+    const glm::dvec2 along = glm::normalize(section.line[leg] - section.line[leg - 1]);
+    return {-along.y, along.x, 0};
+}
+
+void addQuad(Vertices& out, const Section& section, const Quad& q, Vertex v) {
+    setNormal(v, leftNormal(section, 0.5 * (q.from + q.to)));
+    v.kind = static_cast<uint8_t>(FaceKind::Cap);
+    const glm::dvec2 a = section.at(q.from), b = section.at(q.to);
+    const auto corner = [&](glm::dvec2 p, double z, double surface) {
+        Vertex made = v;
+        setPlace(made, {p, z});
+        made.depth = static_cast<float>(surface - z);
+        return made;
+    };
+    const Vertex topA = corner(a, q.topFrom, q.surfaceFrom), topB = corner(b, q.topTo, q.surfaceTo);
+    const Vertex lowA = corner(a, q.bottomFrom, q.surfaceFrom), lowB = corner(b, q.bottomTo, q.surfaceTo);
+    out.insert(out.end(), {topA, lowA, lowB, topA, lowB, topB});
+}
+
+void embolden(Quad& q) {
+    const double missing = std::max(0.0, boldMembrane - (q.topFrom - q.bottomFrom));
+    q.topFrom += missing / 2;
+    q.topTo += missing / 2;
+    q.bottomFrom -= missing / 2;
+    q.bottomTo -= missing / 2;
+}
+
+void addInterval(CapMeshes& caps, const Model& model, const Section& section, const SectionInterval& interval,
+                 LayerId only, const std::vector<std::vector<bool>>& laid) {
+    const Column& column = model.columns[at(interval.column)];
+    const auto height = [&](size_t k, size_t end) {
+        return section.heights[at(interval.first) + 2 * k + end];
+    };
+    for (size_t k = 0; k < column.entries.size(); ++k) {
+        const ColumnEntry& entry = column.entries[k];
+        if (only >= 0 && entry.layer != only) continue;
+        Quad q{interval.from,    interval.to,      height(k, 0), height(k, 1),
+               height(k + 1, 0), height(k + 1, 1), height(0, 0), height(0, 1)};
+        if (std::max(q.topFrom - q.bottomFrom, q.topTo - q.bottomTo) < nothing) continue;
+        const Role role = model.layers[at(entry.layer)].role;
+        if (role == Role::Geotextile) embolden(q);
+        if (holds(laid[at(entry.layer)], column.area)) {
+            q.topFrom = std::max(q.topFrom - jointBelowTop, q.bottomFrom);
+            q.topTo = std::max(q.topTo - jointBelowTop, q.bottomTo);
+        }
+        Vertex v;
+        v.sod = untouched(column) ? 1 : 0;
+        v.course = static_cast<uint8_t>(entry.lift & 255);
+        addQuad(caps.layers[at(entry.layer)], section, q, v);
+    }
+}
+
+void addUnitCut(CapMeshes& caps, const Model& model, const Section& section, const UnitCut& cutUnit) {
+    Vertex v;
+    v.variation = scatter(static_cast<uint32_t>(cutUnit.unit));
+    v.course = static_cast<uint8_t>(cutUnit.unit & 255);
+    const Quad q{cutUnit.from,       cutUnit.to,       cutUnit.topFrom, cutUnit.topTo,
+                 cutUnit.bottomFrom, cutUnit.bottomTo, cutUnit.topFrom, cutUnit.topTo};
+    addQuad(caps.units[at(model.units[at(cutUnit.unit)].layer)], section, q, v);
+}
+
+void addThingCut(CapMeshes& caps, const Model& model, const Section& section, const ThingCut& thing) {
+    const Quad q{thing.from,       thing.to,       thing.topFrom, thing.topTo,
+                 thing.bottomFrom, thing.bottomTo, thing.topFrom, thing.topTo};
+    Vertices& out =
+        thing.kind == ThingCut::Kind::Edging
+            ? caps.edging
+            : caps.fixedThings[at(static_cast<int>(model.plan.fixedThings[at(thing.index)].kind))];
+    addQuad(out, section, q, Vertex{});
+}
+
+/// The ring of the wall, then the hollow (variation 255) inside it.
+void addPipeCut(Vertices& out, const Section& section, const PipeCut& pipe) {
+    constexpr int sides = 32;
+    constexpr double hollow = 0.86;
+    const auto place = [&](double part, double scale) {
+        const double angle = 2 * 3.14159265358979323846 * part / sides;
+        const glm::dvec2 p = section.at(pipe.at + scale * pipe.halfWidth * std::cos(angle));
+        return glm::dvec3{p, pipe.centre + scale * pipe.radius * std::sin(angle)};
+    };
+    Vertex v;
+    v.kind = static_cast<uint8_t>(FaceKind::Cap);
+    v.depth = 1;
+    setNormal(v, leftNormal(section, pipe.at));
+    const auto triangle = [&](const glm::dvec3& a, const glm::dvec3& b, const glm::dvec3& c) {
+        for (const glm::dvec3& p : {a, b, c}) {
+            setPlace(v, p);
+            out.push_back(v);
+        }
+    };
+    const glm::dvec3 middle{section.at(pipe.at), pipe.centre};
+    for (int i = 0; i < sides; ++i) {
+        v.variation = 0;
+        triangle(place(i, 1), place(i + 1, 1), place(i, hollow));
+        triangle(place(i + 1, 1), place(i + 1, hollow), place(i, hollow));
+        v.variation = 255;
+        triangle(place(i, hollow), place(i + 1, hollow), middle);
+    }
+}
+
+}  // namespace
+
+Vertices layerMesh(const Model& model, LayerId layer) {
+    const std::vector<bool> laid = laidOut(model, layer);
+    return meshWhere(model, layer, [&](int area, Face) { return !holds(laid, area); });
+}
+
+Vertices wholeLayerMesh(const Model& model, LayerId layer) {
+    return meshWhere(model, layer, [](int, Face) { return true; });
+}
+
+Vertices jointMesh(const Model& model, LayerId layer) {
+    const std::vector<bool> laid = laidOut(model, layer);
+    Vertices out =
+        meshWhere(model, layer, [&](int area, Face face) { return holds(laid, area) && face == Face::Top; });
+    for (Vertex& v : out) v.z -= static_cast<float>(jointBelowTop);
+    return out;
+}
+
+Vertices unitMesh(const Model& model, LayerId layer) {
+    Vertices out;
+    for (size_t i = 0; i < model.units.size(); ++i)
+        if (model.units[i].layer == layer)
+            addPrism(out, unitPrism(model, model.units[i]), static_cast<int>(i));
+    return out;
+}
+
+Vertices edgingMesh(const Model& model) {
+    Vertices out;
+    for (const EdgingPiece& piece : model.edging) addPrism(out, edgingPrism(piece), 0);
+    for (const Spike& spike : model.spikes) addPrism(out, spikePrism(spike), 0);
+    return out;
+}
+
+Vertices pipeMesh(const Model& model) {
+    Vertices out;
+    for (const BuriedRun& run : model.plan.buriedRuns) addPrism(out, pipePrism(model, run), 0);
+    return out;
+}
+
+Vertices fixedThingMesh(const Model& model, FixedKind kind) {
+    Vertices out;
+    for (const FixedThing& thing : model.plan.fixedThings)
+        if (thing.kind == kind) addPrism(out, fixedPrism(model, thing), 0);
+    return out;
+}
+
+CapMeshes capMeshes(const Model& model, const Section& section, LayerId only) {
+    CapMeshes caps;
+    caps.layers.resize(model.layers.size());
+    caps.units.resize(model.layers.size());
+    caps.fixedThings.resize(3);
+    std::vector<std::vector<bool>> laid;
+    for (size_t i = 0; i < model.layers.size(); ++i) laid.push_back(laidOut(model, static_cast<LayerId>(i)));
+    for (const SectionInterval& interval : section.intervals)
+        addInterval(caps, model, section, interval, only, laid);
+    for (const UnitCut& unit : section.units)
+        if (only < 0 || model.units[at(unit.unit)].layer == only) addUnitCut(caps, model, section, unit);
+    if (only >= 0) return caps;
+    for (const ThingCut& thing : section.things) addThingCut(caps, model, section, thing);
+    for (const PipeCut& pipe : section.pipes) addPipeCut(caps.pipes, section, pipe);
+    return caps;
+}
+
+}  // namespace underfoot

@@ -1,0 +1,52 @@
+#pragma once
+// Triangles as they go to the card, made from the model's solids and sections. No OpenGL.
+
+#include <cstdint>
+#include <vector>
+
+#include "model/model.h"
+#include "study/section.h"
+
+namespace underfoot {
+
+enum class FaceKind : uint8_t { Top = 0, Bottom = 1, Side = 2, Cap = 3 };
+
+/// Every triangle carries its own three vertices: faces are flat.
+struct Vertex {
+    float x = 0, y = 0, z = 0;
+    int8_t nx = 0, ny = 0, nz = 0, spare = 0;  ///< normal, -127 to 127
+    float depth = 0;                           ///< below the surface of the same place, metres
+    float thickness = 0;                       ///< of the layer here, for tops; else 0
+    uint8_t kind = 0;                          ///< FaceKind
+    uint8_t sod = 0;                           ///< 1: untouched ground, grass on top
+    uint8_t variation = 0;                     ///< of a unit: any value, even over all units
+    uint8_t course = 0;                        ///< lift, or a unit's number: neighbours differ
+};
+static_assert(sizeof(Vertex) == 28);
+using Vertices = std::vector<Vertex>;
+
+/// The solid of a layer. For a layer of units only where no units are laid out.
+Vertices layerMesh(const Model& model, LayerId layer);
+/// The same with no regard to units: for showing its thickness.
+Vertices wholeLayerMesh(const Model& model, LayerId layer);
+/// What lies in the joints: the tops of a layer of units, a little lower, where units are laid out.
+Vertices jointMesh(const Model& model, LayerId layer);
+Vertices unitMesh(const Model& model, LayerId layer);
+Vertices edgingMesh(const Model& model);
+Vertices pipeMesh(const Model& model);
+Vertices fixedThingMesh(const Model& model, FixedKind kind);
+
+/// Faces of a cut, turned to the left of its line.
+struct CapMeshes {
+    std::vector<Vertices> layers;  ///< by LayerId; of units: what lies in the joints
+    std::vector<Vertices> units;   ///< by LayerId
+    Vertices edging;
+    Vertices pipes;
+    std::vector<Vertices> fixedThings;  ///< by FixedKind
+};
+/// A membrane is drawn at least `boldMembrane` thick, as a bold line. `only`: one layer's faces, nothing
+/// else.
+CapMeshes capMeshes(const Model& model, const Section& section, LayerId only = -1);
+inline constexpr double boldMembrane = 0.010;
+
+}  // namespace underfoot

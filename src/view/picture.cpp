@@ -1,0 +1,101 @@
+#include "view/picture.h"
+
+#include <algorithm>
+#include <cstring>
+#include <utility>
+
+#include "view/gl.h"
+#include "view/lettering.h"
+
+namespace underfoot {
+
+namespace {
+
+constexpr double labelHeight = 44;  // pixels for the two lines of a label
+
+class GlStudio final : public PictureStudio {
+  public:
+    GlStudio(std::unique_ptr<OffscreenContext> context, std::unique_ptr<Renderer> renderer)
+        : context_(std::move(context)), renderer_(std::move(renderer)), canvas_(std::make_unique<Target>()) {}
+    ~GlStudio() override {
+        context_->makeCurrent();
+        canvas_.reset();
+        renderer_.reset();
+    }
+    GlStudio(const GlStudio&) = delete;
+    GlStudio& operator=(const GlStudio&) = delete;
+
+    void setModel(std::shared_ptr<const Model> model, const Catalogue& catalogue) override {
+        context_->makeCurrent();
+        model_ = model;
+        catalogue_ = catalogue;
+        renderer_->setModel(std::move(model), catalogue);
+    }
+
+    Image picture(const PictureOptions& options) override;
+    std::string device() const override { return renderer_->device(); }
+
+  private:
+    Image readBack(int width, int height) const;
+
+    std::unique_ptr<OffscreenContext> context_;
+    std::unique_ptr<Renderer> renderer_;
+    std::unique_ptr<Target> canvas_;
+    std::unique_ptr<Lettering> lettering_;
+    std::shared_ptr<const Model> model_;
+    Catalogue catalogue_;
+};
+
+Image GlStudio::readBack(int width, int height) const {
+    Image image{width, height, {}};
+    const size_t row = 4 * static_cast<size_t>(width);
+    image.rgba.resize(row * static_cast<size_t>(height));
+    glPixelStorei(GL_PACK_ALIGNMENT, 1);
+    canvas_->bind();
+    glReadPixels(0, 0, width, height, GL_RGBA, GL_UNSIGNED_BYTE, image.rgba.data());
+    for (size_t y = 0; y < static_cast<size_t>(height) / 2; ++y)
+        std::swap_ranges(image.rgba.begin() + static_cast<ptrdiff_t>(y * row),
+                         image.rgba.begin() + static_cast<ptrdiff_t>((y + 1) * row),
+                         image.rgba.end() - static_cast<ptrdiff_t>((y + 1) * row));
+    return image;
+}
+
+Image GlStudio::picture(const PictureOptions& options) {
+    context_->makeCurrent();
+    const int width = std::clamp(options.width, 16, 8192), height = std::clamp(options.height, 16, 8192);
+    canvas_->resize(width, height, {GL_RGBA8}, false);
+    Camera camera = options.camera;
+    const Insets insets = letteringInsets(options);
+    if (options.fit && model_) camera.fit(shownBounds(*model_, options.look), width, height, insets);
+    canvas_->bind();
+    renderer_->draw(camera, options.look, 0, 0, width, height, canvas_->id());
+    Image image = readBack(width, height);
+    if (!model_ || (!options.labels && !options.title)) return image;
+    if (!lettering_) lettering_ = Lettering::create();
+    Annotations annotations;
+    if (options.labels)
+        annotations = annotate(*model_, catalogue_, camera, options.look, width, height, insets,
+                               labelHeight * options.textScale);
+    lettering_->drawOn(image, annotations, options, model_->plan.title);
+    return image;
+}
+
+}  // namespace
+
+Result<std::unique_ptr<PictureStudio>> PictureStudio::create() {
+    auto context = OffscreenContext::create();
+    if (!context) return tl::unexpected(context.error());
+    auto renderer = Renderer::create();
+    if (!renderer) return tl::unexpected(renderer.error());
+    return std::make_unique<GlStudio>(std::move(*context), std::move(*renderer));
+}
+
+Result<Image> renderPicture(std::shared_ptr<const Model> model, const Catalogue& catalogue,
+                            const PictureOptions& options) {
+    auto studio = PictureStudio::create();
+    if (!studio) return tl::unexpected(studio.error());
+    (*studio)->setModel(std::move(model), catalogue);
+    return (*studio)->picture(options);
+}
+
+}  // namespace underfoot

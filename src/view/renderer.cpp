@@ -1,0 +1,398 @@
+#include <algorithm>
+#include <array>
+#include <cmath>
+#include <cstring>
+
+#include <glm/geometric.hpp>
+#include <glm/gtc/matrix_transform.hpp>
+
+#include "view/gl.h"
+#include "view/scene_buffers.h"
+#include "view/scene_view.h"
+#include "view/shown.h"
+
+namespace underfoot {
+
+namespace {
+
+constexpr double contactReach = 0.14;  // metres that contact darkening looks round a place
+constexpr int paperGrain = 20;
+
+struct Settings {
+    int samples = 1;
+    int shadowSize = 2048;
+    int shadowTaps = 16;
+    bool contact = true;
+};
+
+Settings settingsOf(Quality quality) {
+    if (quality == Quality::Dragging) return {1, 1024, 1, false};
+    if (quality == Quality::Full) return {1, 2048, 16, true};
+    return {2, 3072, 16, true};
+}
+
+/// What all passes of one frame share.
+struct Frame {
+    const Camera& camera;
+    const Look& look;
+    const Shown& shown;
+    Settings settings;
+    Bounds box;
+    int width = 0, height = 0;
+    double nearest = 0.1, farthest = 100;
+    glm::dmat4 toClip{1};
+    glm::dmat4 toShadow{1};
+    glm::dvec3 toSun{0, 0, 1};
+};
+
+/// Over the viewer's left shoulder, about 45 degrees up: it stays there when the model is turned.
+glm::dvec3 sunOver(const Camera& camera) {
+    const glm::dvec3 toward{std::cos(camera.azimuth), std::sin(camera.azimuth), 0};
+    return glm::normalize(-0.78 * camera.right() + 0.30 * toward + glm::dvec3{0, 0, 0.84});
+}
+
+glm::dmat4 shadowMatrix(const Bounds& box, const glm::dvec3& toSun) {
+    const glm::dvec3 middle = box.centre();
+    const double radius = box.radius() * 1.02 + 0.05;
+    const glm::dmat4 look = glm::lookAt(middle + toSun * (2 * radius), middle, glm::dvec3{0, 0, 1});
+    const glm::dmat4 clip = glm::ortho(-radius, radius, -radius, radius, 0.5 * radius, 3.5 * radius) * look;
+    return glm::translate(glm::dmat4{1}, glm::dvec3{0.5}) * glm::scale(glm::dmat4{1}, glm::dvec3{0.5}) * clip;
+}
+
+Frame frameOf(const Camera& camera, const Look& look, const Shown& shown, const Bounds& box, int width,
+              int height) {
+    Frame frame{camera, look, shown, settingsOf(look.quality), box, width, height, 0.1, 100, {}, {}, {}};
+    const double radius = std::max(box.radius(), 0.1);
+    const double middle = glm::dot(box.centre() - camera.eye(), camera.forward());
+    frame.nearest = std::max({middle - 1.1 * radius, 0.01 * radius, 0.02});
+    frame.farthest = std::max(middle, 0.0) + 5 * radius;
+    frame.toClip = camera.projection(static_cast<double>(width) / height, frame.nearest, frame.farthest) *
+                   camera.viewMatrix();
+    frame.toSun = sunOver(camera);
+    frame.toShadow = shadowMatrix(box, frame.toSun);
+    return frame;
+}
+
+/// The paper that the model lies on: a square well past the longest shadow.
+Vertices paperSheet(const Bounds& box) {
+    const double half = 3 * box.radius(), z = box.low.z - 0.002;
+    const glm::dvec3 c = box.centre();
+    Vertices out;
+    for (const auto& [sx, sy] : {std::pair{-1, -1}, {1, -1}, {1, 1}, {-1, -1}, {1, 1}, {-1, 1}}) {
+        Vertex v;
+        v.x = static_cast<float>(c.x + sx * half);
+        v.y = static_cast<float>(c.y + sy * half);
+        v.z = static_cast<float>(z);
+        v.nz = 127;
+        out.push_back(v);
+    }
+    return out;
+}
+
+class GlRenderer final : public Renderer {
+  public:
+    static Result<std::unique_ptr<Renderer>> make();
+    ~GlRenderer() override {
+        glDeleteVertexArrays(1, &noVertices_);
+        glDeleteBuffers(1, &regionBuffer_);
+        glDeleteTextures(1, &regionTexture_);
+    }
+    GlRenderer(const GlRenderer&) = delete;
+    GlRenderer& operator=(const GlRenderer&) = delete;
+
+    void setModel(std::shared_ptr<const Model> model, const Catalogue& catalogue) override {
+        buffers_.setModel(std::move(model), catalogue);
+    }
+    void draw(const Camera& camera, const Look& look, int x, int y, int width, int height,
+              unsigned frameBuffer) override;
+    bool software() const override;
+    std::string device() const override { return device_; }
+
+  private:
+    GlRenderer() = default;
+    void fillRegion(const Shown& shown);
+    void clipFor(Program& program, const Frame& frame, const Batch& batch) const;
+    void drawShadows(const Frame& frame);
+    void drawScene(const Frame& frame);
+    void setScene(const Frame& frame);
+    void setField(const Frame& frame);
+    void setBatch(const Frame& frame, const Batch& batch);
+    void drawPaper(const Frame& frame);
+    void drawContact(const Frame& frame);
+    void compose(const Frame& frame, int x, int y, unsigned frameBuffer);
+    void setDepthReading(Program& program, const Frame& frame) const;
+
+    Program layer_, shadow_, contact_, compose_;
+    SceneBuffers buffers_;
+    Mesh paper_;
+    Target scene_, shadowMap_, contactMap_;
+    GLuint noVertices_ = 0, regionBuffer_ = 0, regionTexture_ = 0;
+    int regionCorners_ = 0;
+    std::string device_;
+};
+
+Result<std::unique_ptr<Renderer>> GlRenderer::make() {
+    if (epoxy_gl_version() < 33)
+        return tl::unexpected(Diagnostic{{},
+                                         "The graphics driver offers less than OpenGL 3.3.",
+                                         "Update the driver, or set LIBGL_ALWAYS_SOFTWARE=1."});
+    std::unique_ptr<GlRenderer> made(new GlRenderer);
+    const auto take = [](Program& into, Result<Program> from) -> std::optional<Diagnostic> {
+        if (!from) return from.error();
+        into = std::move(*from);
+        return {};
+    };
+    for (const auto& failed :
+         {take(made->layer_, Program::make({"clip.glsl", "layer.vert"},
+                                           {"region.glsl", "grain.glsl", "hatch.glsl", "layer.frag"})),
+          take(made->shadow_, Program::make({"clip.glsl", "shadow.vert"}, {"region.glsl", "shadow.frag"})),
+          take(made->contact_, Program::make({"screen.vert"}, {"view_space.glsl", "occlusion.frag"})),
+          take(made->compose_, Program::make({"screen.vert"}, {"view_space.glsl", "compose.frag"}))})
+        if (failed) return tl::unexpected(*failed);
+    glGenVertexArrays(1, &made->noVertices_);
+    glGenBuffers(1, &made->regionBuffer_);
+    glGenTextures(1, &made->regionTexture_);
+    const auto* name = reinterpret_cast<const char*>(glGetString(GL_RENDERER));
+    made->device_ = name ? name : "";
+    return std::unique_ptr<Renderer>(std::move(made));
+}
+
+bool GlRenderer::software() const {
+    for (const char* name : {"llvmpipe", "softpipe", "swrast", "SWR"})
+        if (device_.find(name) != std::string::npos) return true;
+    return false;
+}
+
+/// A straight cut is clipped exactly by a plane; a bent one by its region.
+bool isStraight(const Shown& shown) {
+    return shown.cutLine.size() == 2;
+}
+
+void GlRenderer::fillRegion(const Shown& shown) {
+    regionCorners_ = 0;
+    std::vector<glm::vec2> corners{{0, 0}};
+    if (shown.cutLine.size() > 2) {
+        corners.assign(shown.removed.begin(), shown.removed.end());
+        regionCorners_ = static_cast<int>(corners.size());
+    }
+    glBindBuffer(GL_TEXTURE_BUFFER, regionBuffer_);
+    glBufferData(GL_TEXTURE_BUFFER, static_cast<GLsizeiptr>(corners.size() * sizeof(glm::vec2)),
+                 corners.data(), GL_DYNAMIC_DRAW);
+    bindTexture(1, regionTexture_, GL_TEXTURE_BUFFER);
+    glTexBuffer(GL_TEXTURE_BUFFER, GL_RG32F, regionBuffer_);
+}
+
+void GlRenderer::clipFor(Program& program, const Frame& frame, const Batch& batch) const {
+    glm::dvec4 plane{0, 0, 0, 0};
+    if (batch.cut && isStraight(frame.shown)) {
+        const glm::dvec2 along = glm::normalize(frame.shown.cutLine[1] - frame.shown.cutLine[0]);
+        const glm::dvec2 left{-along.y, along.x};
+        // Nearest to the model's middle, so that the single precision of the card is spent there.
+        const glm::dvec2 on =
+            frame.shown.cutLine[0] +
+            along * glm::dot(glm::dvec2(frame.box.centre()) - frame.shown.cutLine[0], along);
+        plane = {left, glm::dot(on, left), 1};
+    }
+    program.set("straightCut", plane);
+    program.set("regionCorners", batch.cut ? regionCorners_ : 0);
+    double limit = 1e30;
+    if (batch.peeled && batch.layer >= 0) limit = frame.shown.peelLimit[static_cast<size_t>(batch.layer)];
+    if (batch.part == Part::Edging) limit = frame.shown.edgingLimit;
+    program.set("peel", glm::dvec3{frame.shown.peelAlong, std::min(limit, 1e30)});
+    program.set("rise", batch.layer >= 0 ? frame.shown.rise[static_cast<size_t>(batch.layer)] : 0.0);
+}
+
+void GlRenderer::drawShadows(const Frame& frame) {
+    const int size = frame.settings.shadowSize;
+    shadowMap_.resize(size, size, {}, true, true);
+    shadowMap_.bind();
+    glClear(GL_DEPTH_BUFFER_BIT);
+    glEnable(GL_POLYGON_OFFSET_FILL);
+    glPolygonOffset(1.5F, 2.0F);
+    shadow_.use();
+    shadow_.set("toShadow", frame.toShadow);
+    shadow_.set("region", 1);
+    buffers_.eachShown(frame.look, frame.shown, [&](const Batch& batch) {
+        clipFor(shadow_, frame, batch);
+        batch.mesh.draw();
+    });
+    glDisable(GL_POLYGON_OFFSET_FILL);
+}
+
+void GlRenderer::setField(const Frame& frame) {
+    if (!frame.look.thickness) return;
+    const ThicknessScale scale =
+        thicknessScale(*buffers_.model(), buffers_.catalogue(), *frame.look.thickness);
+    layer_.set("range", glm::dvec4{scale.least, scale.greatest, scale.wantedLeast.value_or(-1e9),
+                                   scale.wantedGreatest.value_or(1e9)});
+    layer_.set("contour", std::max(scale.step, 1e-6));
+}
+
+void GlRenderer::setScene(const Frame& frame) {
+    const ThemeColours theme = themeColours(frame.look.theme);
+    layer_.use();
+    layer_.set("toClip", frame.toClip);
+    layer_.set("toShadow", frame.toShadow);
+    layer_.set("shadowMap", 0);
+    layer_.set("region", 1);
+    layer_.set("grainAmount", frame.look.grain ? 1.0 : 0.0);
+    layer_.set("paper", toLinear(theme.paper));
+    layer_.set("ink", toLinear(themeColours(Theme::Light).ink));
+    layer_.set("attention", toLinear(theme.attention));
+    layer_.set("toSun", frame.toSun);
+    layer_.set("eyeFrom", frame.camera.eye());
+    layer_.set("shadowTaps", frame.settings.shadowTaps);
+    layer_.set("shadowTexel", 1.0 / frame.settings.shadowSize);
+    glm::dvec4 ring{0, 0, 0, 0};
+    if (frame.look.highlightPlace) ring = {*frame.look.highlightPlace, frame.look.highlightRadius, 1};
+    layer_.set("ring", ring);
+    setField(frame);
+    bindTexture(0, shadowMap_.depth());
+    bindTexture(1, regionTexture_, GL_TEXTURE_BUFFER);
+}
+
+void GlRenderer::setBatch(const Frame& frame, const Batch& batch) {
+    clipFor(layer_, frame, batch);
+    layer_.set("baseColour", batch.paint.colour);
+    layer_.set("grainKind", batch.paint.grain);
+    layer_.set("hatchKind", batch.paint.hatch);
+    layer_.set("object", batch.paint.object);
+    const bool stepsBack = frame.look.highlightLayer >= 0 && batch.layer != frame.look.highlightLayer;
+    layer_.set("fade", stepsBack ? 0.62 : 0.0);
+    layer_.set("tinted", buffers_.isMarkedUnit(batch) ? 0.75 : 0.0);
+    const bool measured =
+        frame.look.thickness && batch.layer >= 0 && batch.layer == frame.look.thickness->layer;
+    layer_.set("field", measured ? 1 : 0);
+    if (batch.nearer > 0) {
+        glEnable(GL_POLYGON_OFFSET_FILL);
+        glPolygonOffset(-0.5F * static_cast<float>(batch.nearer), -24.0F * static_cast<float>(batch.nearer));
+    } else {
+        glDisable(GL_POLYGON_OFFSET_FILL);
+    }
+}
+
+void GlRenderer::drawPaper(const Frame& frame) {
+    if (frame.camera.eye().z <= frame.box.low.z) return;
+    paper_.fill(paperSheet(frame.box));
+    Batch sheet;
+    sheet.cut = sheet.peeled = false;
+    setBatch(frame, sheet);
+    layer_.set("grainKind", paperGrain);
+    layer_.set("sheet", glm::dvec3{glm::dvec2(frame.box.centre()), frame.box.radius()});
+    paper_.draw();
+}
+
+void GlRenderer::drawScene(const Frame& frame) {
+    const int s = frame.settings.samples;
+    scene_.resize(frame.width * s, frame.height * s, {GL_SRGB8_ALPHA8, GL_RGBA8}, true);
+    scene_.bind();
+    const glm::vec3 paper = toLinear(themeColours(frame.look.theme).paper);
+    const float background[] = {paper.x, paper.y, paper.z, 0};
+    const float unmarked[] = {0.5F, 0.5F, 0, 0};
+    const float far = 1;
+    glEnable(GL_FRAMEBUFFER_SRGB);
+    glClearBufferfv(GL_COLOR, 0, background);
+    glClearBufferfv(GL_COLOR, 1, unmarked);
+    glClearBufferfv(GL_DEPTH, 0, &far);
+    setScene(frame);
+    buffers_.eachShown(frame.look, frame.shown, [&](const Batch& batch) {
+        setBatch(frame, batch);
+        batch.mesh.draw();
+    });
+    drawPaper(frame);
+    glDisable(GL_POLYGON_OFFSET_FILL);
+    glDisable(GL_FRAMEBUFFER_SRGB);
+}
+
+void GlRenderer::setDepthReading(Program& program, const Frame& frame) const {
+    const double tangent = std::tan(frame.camera.fieldOfView / 2);
+    program.set("depthMap", 0);
+    program.set("marksMap", 1);
+    program.set("unproject", glm::dvec4{tangent * frame.width / frame.height, tangent, frame.camera.shift});
+    program.set("nearFar", glm::dvec2{frame.nearest, frame.farthest});
+    program.set("frame", glm::dvec2{frame.width, frame.height});
+    bindTexture(0, scene_.depth());
+    bindTexture(1, scene_.colour(1));
+}
+
+void GlRenderer::drawContact(const Frame& frame) {
+    contactMap_.resize(frame.width, frame.height, {GL_RGBA8}, false);
+    if (!frame.settings.contact) return;
+    contactMap_.bind();
+    contact_.use();
+    setDepthReading(contact_, frame);
+    contact_.set("toView", glm::dmat3(frame.camera.viewMatrix()));
+    contact_.set("reach", contactReach);
+    glDrawArrays(GL_TRIANGLES, 0, 3);
+}
+
+void GlRenderer::compose(const Frame& frame, int x, int y, unsigned frameBuffer) {
+    glBindFramebuffer(GL_FRAMEBUFFER, frameBuffer);
+    glViewport(x, y, frame.width, frame.height);
+    compose_.use();
+    setDepthReading(compose_, frame);
+    compose_.set("colourMap", 2);
+    compose_.set("occlusionMap", 3);
+    bindTexture(2, scene_.colour(0));
+    bindTexture(3, contactMap_.colour(0));
+    compose_.set("samples", frame.settings.samples);
+    compose_.set("corner", glm::dvec2{x, y});
+    compose_.set("darken", frame.settings.contact ? 1 : 0);
+    compose_.set("lines", 1);
+    compose_.set("ink", toLinear(themeColours(Theme::Light).ink));
+    glDrawArrays(GL_TRIANGLES, 0, 3);
+}
+
+void clearRectangle(const glm::dvec3& colour, int x, int y, int width, int height, unsigned frameBuffer) {
+    glBindFramebuffer(GL_FRAMEBUFFER, frameBuffer);
+    glViewport(x, y, width, height);
+    glEnable(GL_SCISSOR_TEST);
+    glScissor(x, y, width, height);
+    const glm::vec3 c(colour);
+    glClearColor(c.x, c.y, c.z, 1);
+    glClear(GL_COLOR_BUFFER_BIT);
+    glDisable(GL_SCISSOR_TEST);
+}
+
+void GlRenderer::draw(const Camera& camera, const Look& look, int x, int y, int width, int height,
+                      unsigned frameBuffer) {
+    if (width <= 0 || height <= 0) return;
+    glDisable(GL_SCISSOR_TEST);
+    glDisable(GL_BLEND);
+    glDisable(GL_CULL_FACE);
+    glDisable(GL_FRAMEBUFFER_SRGB);
+    if (!buffers_.model() || buffers_.model()->cells.empty()) {
+        glDisable(GL_DEPTH_TEST);
+        clearRectangle(themeColours(look.theme).paper, x, y, width, height, frameBuffer);
+        return;
+    }
+    const Shown shown = resolve(*buffers_.model(), look);
+    buffers_.prepare(look, shown);
+    const Frame frame = frameOf(camera, look, shown, buffers_.bounds(look, shown), width, height);
+    glEnable(GL_DEPTH_TEST);
+    glDepthMask(GL_TRUE);
+    glDepthFunc(GL_LEQUAL);
+    glColorMask(GL_TRUE, GL_TRUE, GL_TRUE, GL_TRUE);
+    glEnable(GL_CLIP_DISTANCE0);
+    glEnable(GL_CLIP_DISTANCE1);
+    fillRegion(shown);
+    drawShadows(frame);
+    drawScene(frame);
+    glDisable(GL_CLIP_DISTANCE0);
+    glDisable(GL_CLIP_DISTANCE1);
+    glDisable(GL_DEPTH_TEST);
+    glBindVertexArray(noVertices_);
+    drawContact(frame);
+    compose(frame, x, y, frameBuffer);
+    glBindVertexArray(0);
+    glActiveTexture(GL_TEXTURE0);
+    glUseProgram(0);
+}
+
+}  // namespace
+
+Result<std::unique_ptr<Renderer>> Renderer::create() {
+    return GlRenderer::make();
+}
+
+}  // namespace underfoot

@@ -1,0 +1,239 @@
+#include "view/scene_buffers.h"
+
+#include <array>
+#include <cmath>
+#include <string_view>
+#include <utility>
+
+#include "model/solid.h"
+#include "study/section.h"
+
+namespace underfoot {
+
+namespace {
+
+size_t at(int index) {
+    return static_cast<size_t>(index);
+}
+
+int codeOf(std::string_view name, const std::vector<std::pair<std::string_view, int>>& codes) {
+    for (const auto& [key, code] : codes)
+        if (key == name) return code;
+    return 0;
+}
+
+int grainCode(std::string_view name) {
+    return codeOf(name, {{"soil", 1},
+                         {"fill", 2},
+                         {"fabric", 3},
+                         {"stone", 4},
+                         {"sand", 5},
+                         {"panel", 6},
+                         {"unit", 7},
+                         {"concrete", 8},
+                         {"pebble", 9}});
+}
+
+int hatchCode(std::string_view name) {
+    return codeOf(name, {{"earth", 1},
+                         {"fill", 2},
+                         {"crushed stone", 4},
+                         {"sand", 5},
+                         {"panel", 6},
+                         {"unit", 7},
+                         {"concrete", 8},
+                         {"pebble", 9}});
+}
+
+glm::dvec3 hex(unsigned rgb) {
+    return toLinear(glm::dvec3(rgb >> 16 & 255u, rgb >> 8 & 255u, rgb & 255u) / 255.0);
+}
+
+Paint paintOf(const Material& material, int object) {
+    const glm::dvec3 colour{material.colour[0], material.colour[1], material.colour[2]};
+    return {toLinear(colour), grainCode(material.grain), hatchCode(material.hatch), object};
+}
+
+void addBox(Bounds& box, const Vertices& vertices) {
+    for (const Vertex& v : vertices) box.add({v.x, v.y, v.z});
+}
+
+}  // namespace
+
+glm::dvec3 toLinear(const glm::dvec3& screen) {
+    glm::dvec3 out;
+    for (int i = 0; i < 3; ++i)
+        out[i] = screen[i] <= 0.04045 ? screen[i] / 12.92 : std::pow((screen[i] + 0.055) / 1.055, 2.4);
+    return out;
+}
+
+Paint SceneBuffers::layerPaint(LayerId layer) const {
+    const ModelLayer& of = model_->layers[at(layer)];
+    const int object = of.role == Role::Units ? 128 + layer % 64 : 1 + layer % 120;
+    return paintOf(catalogue_.material(of.material, of.role), object);
+}
+
+Paint SceneBuffers::jointPaint(LayerId layer) const {
+    Paint paint = paintOf(catalogue_.material("", Role::Bedding), layerPaint(layer).object);
+    paint.colour *= 0.5;
+    paint.hatch = 0;
+    return paint;
+}
+
+Paint SceneBuffers::fixedPaint(FixedKind kind) const {
+    if (kind == FixedKind::Slab) return paintOf(catalogue_.material("", Role::Slab), 240);
+    if (kind == FixedKind::Wall) return {hex(0xB8B3A7), 8, 7, 241};
+    return {hex(0xDAD3C5), 0, 7, 242};
+}
+
+Paint SceneBuffers::edgingPaint() const {
+    for (const Area& area : model_->plan.areas)
+        for (const Edging& edging : area.edgings)
+            for (const Material& material : catalogue_.materials)
+                if (material.name == edging.material) return paintOf(material, 220);
+    return {hex(0x1D2124), 0, 0, 220};
+}
+
+void SceneBuffers::add(std::vector<Batch>& to, const Vertices& vertices, const Paint& paint, Part part,
+                       LayerId layer) {
+    if (vertices.empty()) return;
+    Batch batch;
+    batch.mesh.fill(vertices);
+    batch.paint = paint;
+    batch.part = part;
+    batch.layer = layer;
+    batch.peeled = layer >= 0;
+    to.push_back(std::move(batch));
+}
+
+void SceneBuffers::setModel(std::shared_ptr<const Model> model, const Catalogue& catalogue) {
+    model_ = std::move(model);
+    catalogue_ = catalogue;
+    for (std::vector<Batch>* group : {&solids_, &cutFaces_, &stepFaces_, &measured_, &marked_})
+        group->clear();
+    cutLine_.clear();
+    peelLimit_.clear();
+    measuredLayer_ = markedUnit_ = -1;
+    things_ = {};
+    boxes_.assign(model_->layers.size(), {});
+    for (LayerId layer = 0; layer < static_cast<LayerId>(model_->layers.size()); ++layer) {
+        const Paint paint = layerPaint(layer);
+        const auto place = [&](const Vertices& vertices, const Paint& with, Part part) {
+            addBox(boxes_[at(layer)], vertices);
+            add(solids_, vertices, with, part, layer);
+        };
+        place(layerMesh(*model_, layer), paint, Part::Solid);
+        if (model_->layers[at(layer)].role != Role::Units) continue;
+        place(jointMesh(*model_, layer), jointPaint(layer), Part::Joints);
+        place(unitMesh(*model_, layer), paint, Part::Units);
+    }
+    const auto thing = [&](const Vertices& vertices, const Paint& paint, Part part) {
+        addBox(things_, vertices);
+        add(solids_, vertices, paint, part, -1);
+        if (part == Part::FixedThings && !vertices.empty()) solids_.back().nearer = 1;
+    };
+    thing(edgingMesh(*model_), edgingPaint(), Part::Edging);
+    thing(pipeMesh(*model_), {hex(0xC4CACC), 0, 0, 230}, Part::Pipes);
+    for (FixedKind kind : {FixedKind::Slab, FixedKind::Wall, FixedKind::House})
+        thing(fixedThingMesh(*model_, kind), fixedPaint(kind), Part::FixedThings);
+}
+
+void SceneBuffers::addCaps(std::vector<Batch>& to, const CapMeshes& caps, bool steps) {
+    const size_t first = to.size();
+    for (LayerId layer = 0; layer < static_cast<LayerId>(caps.layers.size()); ++layer) {
+        const bool joints = !caps.units[at(layer)].empty();
+        const size_t mine = to.size();
+        add(to, caps.layers[at(layer)], joints ? jointPaint(layer) : layerPaint(layer),
+            joints ? Part::Joints : Part::Solid, layer);
+        const bool bold = model_->layers[at(layer)].role == Role::Geotextile;
+        if (bold && to.size() > mine) to.back().nearer = 1;
+        add(to, caps.units[at(layer)], layerPaint(layer), Part::Units, layer);
+        if (joints) to.back().nearer = 2;
+    }
+    const auto thing = [&](const Vertices& vertices, const Paint& paint, Part part) {
+        if (vertices.empty()) return;
+        add(to, vertices, paint, part, -1);
+        to.back().nearer = 3;
+    };
+    thing(caps.edging, edgingPaint(), Part::Edging);
+    thing(caps.pipes, {hex(0xC4CACC), 0, 0, 230}, Part::Pipes);
+    for (FixedKind kind : {FixedKind::Slab, FixedKind::Wall, FixedKind::House})
+        thing(caps.fixedThings[at(static_cast<int>(kind))], fixedPaint(kind), Part::FixedThings);
+    for (size_t i = first; i < to.size(); ++i) {
+        to[i].cut = steps;
+        to[i].peeled = !steps && to[i].layer >= 0;
+    }
+}
+
+void SceneBuffers::makeCutFaces(const Shown& shown) {
+    if (cutLine_ == shown.cutLine) return;
+    cutLine_ = shown.cutLine;
+    cutFaces_.clear();
+    if (cutLine_.empty()) return;
+    addCaps(cutFaces_, capMeshes(*model_, cut(*model_, cutLine_)), false);
+}
+
+void SceneBuffers::makeStepFaces(const Shown& shown) {
+    if (peelLimit_ == shown.peelLimit) return;
+    peelLimit_ = shown.peelLimit;
+    stepFaces_.clear();
+    for (LayerId layer = 0; layer < static_cast<LayerId>(model_->layers.size()); ++layer)
+        if (shown.peeled(layer))
+            addCaps(stepFaces_, capMeshes(*model_, cut(*model_, stepLine(*model_, shown, layer)), layer),
+                    true);
+}
+
+/// Units laid out one by one have no thickness to paint: for that their layer is shown whole.
+void SceneBuffers::makeMeasured(const Look& look) {
+    const LayerId layer = look.thickness ? look.thickness->layer : -1;
+    if (layer == measuredLayer_) return;
+    measuredLayer_ = layer;
+    measured_.clear();
+    if (layer >= 0 && model_->layers[at(layer)].role == Role::Units)
+        add(measured_, wholeLayerMesh(*model_, layer), layerPaint(layer), Part::Solid, layer);
+}
+
+void SceneBuffers::makeMarked(const Look& look) {
+    if (look.highlightUnit == markedUnit_) return;
+    markedUnit_ = look.highlightUnit;
+    marked_.clear();
+    if (markedUnit_ < 0 || at(markedUnit_) >= model_->units.size()) return;
+    Model one;
+    one.plan.areas = model_->plan.areas;
+    one.units = {model_->units[at(markedUnit_)]};
+    one.unitCorners = model_->unitCorners;
+    const LayerId layer = one.units[0].layer;
+    add(marked_, unitMesh(one, layer), layerPaint(layer), Part::Units, layer);
+    if (!marked_.empty()) marked_.back().nearer = 2;
+}
+
+void SceneBuffers::prepare(const Look& look, const Shown& shown) {
+    makeCutFaces(shown);
+    makeStepFaces(shown);
+    makeMeasured(look);
+    makeMarked(look);
+}
+
+bool SceneBuffers::isShown(const Batch& batch, const Look& look, const Shown& shown) const {
+    if (batch.part == Part::Edging) return look.edging;
+    if (batch.part == Part::Pipes) return look.pipes;
+    if (batch.part == Part::FixedThings) return look.fixedThings;
+    if (batch.layer == measuredLayer_ && !measured_.empty() && batch.part != Part::Solid) return false;
+    return shown.visible[at(batch.layer)] != 0;
+}
+
+Bounds SceneBuffers::bounds(const Look& look, const Shown& shown) const {
+    Bounds box;
+    const auto addAll = [&](const Bounds& other, double rise) {
+        if (other.empty()) return;
+        box.add(other.low + glm::dvec3{0, 0, rise});
+        box.add(other.high + glm::dvec3{0, 0, rise});
+    };
+    for (size_t i = 0; i < boxes_.size(); ++i)
+        if (shown.visible[i]) addAll(boxes_[i], shown.rise[i]);
+    if (look.edging || look.fixedThings || look.pipes) addAll(things_, 0);
+    if (box.empty()) box.add({0, 0, 0});
+    return box;
+}
+
+}  // namespace underfoot

@@ -1,0 +1,80 @@
+#pragma once
+// The meshes of a model on the card, each with how it is painted and clipped. For this folder's .cpp files
+// only.
+
+#include <memory>
+#include <optional>
+#include <vector>
+
+#include "view/gl.h"
+#include "view/scene_view.h"
+#include "view/shown.h"
+
+namespace underfoot {
+
+/// Codes as the shaders know them.
+struct Paint {
+    glm::dvec3 colour{0.5, 0.5, 0.5};  ///< linear
+    int grain = 0;
+    int hatch = 0;
+    int object = 0;  ///< 0 the paper; layers from 1, of units from 128; 200 and more: other things
+};
+
+enum class Part { Solid, Joints, Units, Edging, Pipes, FixedThings };
+
+struct Batch {
+    Mesh mesh;
+    Paint paint;
+    Part part = Part::Solid;
+    LayerId layer = -1;
+    bool cut = true;     ///< the cut takes part of it away
+    bool peeled = true;  ///< so does the peel
+    int nearer = 0;      ///< drawn before what lies in the same plane
+};
+
+glm::dvec3 toLinear(const glm::dvec3& screen);
+
+class SceneBuffers {
+  public:
+    void setModel(std::shared_ptr<const Model> model, const Catalogue& catalogue);
+    /// Makes the faces of cut and steps, when they differ from those of the last call.
+    void prepare(const Look& look, const Shown& shown);
+
+    const Model* model() const { return model_.get(); }
+    const Catalogue& catalogue() const { return catalogue_; }
+    /// Calls `each(batch)` for all that the look shows.
+    template <class Each>
+    void eachShown(const Look& look, const Shown& shown, Each each) const {
+        for (const std::vector<Batch>* group : {&solids_, &cutFaces_, &stepFaces_, &measured_, &marked_})
+            for (const Batch& batch : *group)
+                if (!batch.mesh.empty() && isShown(batch, look, shown)) each(batch);
+    }
+    bool isMarkedUnit(const Batch& batch) const { return !marked_.empty() && &batch == marked_.data(); }
+    /// The box of all that is shown; everything's when nothing is.
+    Bounds bounds(const Look& look, const Shown& shown) const;
+
+  private:
+    bool isShown(const Batch& batch, const Look& look, const Shown& shown) const;
+    void add(std::vector<Batch>& to, const Vertices& vertices, const Paint& paint, Part part, LayerId layer);
+    void addCaps(std::vector<Batch>& to, const CapMeshes& caps, bool steps);
+    void makeCutFaces(const Shown& shown);
+    void makeStepFaces(const Shown& shown);
+    void makeMeasured(const Look& look);
+    void makeMarked(const Look& look);
+    Paint layerPaint(LayerId layer) const;
+    Paint jointPaint(LayerId layer) const;
+    Paint fixedPaint(FixedKind kind) const;
+    Paint edgingPaint() const;
+
+    std::shared_ptr<const Model> model_;
+    Catalogue catalogue_;
+    std::vector<Batch> solids_, cutFaces_, stepFaces_, measured_, marked_;
+    std::vector<Bounds> boxes_;  ///< by LayerId, not lifted
+    Bounds things_;
+    std::vector<glm::dvec2> cutLine_;
+    std::vector<double> peelLimit_;
+    LayerId measuredLayer_ = -1;
+    int markedUnit_ = -1;
+};
+
+}  // namespace underfoot
