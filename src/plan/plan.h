@@ -141,7 +141,7 @@ enum class Extend {
 enum class FillLifts { Parallel, Level };  ///< lifts parallel to the formation, or level
 
 struct Ground {
-    std::vector<Shot> shots;  ///< empty: level ground at the lowest formation (reported as assumed)
+    std::vector<Shot> shots;  ///< empty: ground level with the plan's own finish (reported as assumed)
     double strip = 0;         ///< sod and topsoil taken off
     Extend extend = Extend::Refuse;
     FillLifts fillLifts = FillLifts::Parallel;

@@ -81,9 +81,26 @@ class PointReader {
         addShot(field, unquoted(trimmed(line)));
     }
 
-    static char separatorOf(std::string_view line) {
+    /// The sign that parts three numbers from the first column; in a line of headings, the first of them that
+    /// occurs.
+    char separatorOf(std::string_view line) {
+        for (const char candidate : {',', '\t', ' '}) {
+            separator_ = candidate;
+            std::string_view rest = line;
+            takeField(rest);
+            int numbers = 0;
+            while (numbers < 3 && isNumber(takeField(rest))) ++numbers;
+            if (numbers == 3) return candidate;
+        }
         if (line.find(',') != std::string_view::npos) return ',';
         return line.find('\t') != std::string_view::npos ? '\t' : ' ';
+    }
+
+    static bool isNumber(std::string_view field) {
+        double value = 0;
+        if (!field.empty() && field.front() == '+') field.remove_prefix(1);
+        const auto read = fast_float::from_chars(field.data(), field.data() + field.size(), value);
+        return read.ec == std::errc{} && read.ptr == field.data() + field.size();
     }
 
     std::string_view takeField(std::string_view& line) {
