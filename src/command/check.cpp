@@ -6,6 +6,8 @@
 #include "command/terminal.h"
 #include "command/verb.h"
 #include "plan/catalogue.h"
+#include "share/csv.h"
+#include "share/json.h"
 #include "study/findings.h"
 
 namespace underfoot::command {
@@ -14,6 +16,7 @@ namespace {
 
 struct CheckOptions {
     std::string plan;
+    std::string csv;
     bool json = false;
 };
 
@@ -33,7 +36,9 @@ ExitCode check(const CheckOptions& options) {
     const auto model = openModel(options.plan);
     if (!model) return model.error();
     const auto all = findings(*model, loadCatalogue(model->plan));
-    print(asText(all));
+    const ExitCode code = writeIfAsked(options.csv, [&] { return findingsCsv(*model, all); });
+    if (code != ExitCode::Fine) return code;
+    print(options.json ? findingsJson(*model, all) : asText(all));
     return all.empty() ? ExitCode::Fine : ExitCode::FindingsPresent;
 }
 
@@ -44,6 +49,7 @@ void addCheck(CLI::App& app, Action& chosen) {
     const auto options =
         addVerb<CheckOptions>(app, chosen, "check", "Lists what to look at before it is covered up",
                               "underfoot check scenes/courtyard.toml", check, verb);
+    verb->add_option("--csv", options->csv, "Write the findings to this file too");
     verb->add_flag("--json", options->json, "Answer as JSON");
 }
 

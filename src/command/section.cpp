@@ -10,6 +10,10 @@
 #include "command/table.h"
 #include "command/terminal.h"
 #include "command/verb.h"
+#include "plan/catalogue.h"
+#include "share/csv.h"
+#include "share/json.h"
+#include "share/section_drawing.h"
 #include "study/section.h"
 
 namespace underfoot::command {
@@ -22,7 +26,8 @@ struct SectionOptions {
     std::string every;
     std::string svg;
     std::string csv;
-    std::string scale = "1:20";
+    std::string scale;
+    double heights = 0;
     bool json = false;
 };
 
@@ -103,6 +108,10 @@ Opened<double> readStep(const Model& model, const ChosenCut& chosen, const std::
 }
 
 ExitCode printSection(const Model& model, const ChosenCut& chosen, const SectionOptions& options) {
+    if (options.json) {
+        print(sectionJson(model, chosen.section, chosen.title));
+        return ExitCode::Fine;
+    }
     std::string out = headline(model, chosen) + extremesTable(model, chosen.section);
     if (!options.every.empty()) {
         const auto step = readStep(model, chosen, options.every);
@@ -113,11 +122,37 @@ ExitCode printSection(const Model& model, const ChosenCut& chosen, const Section
     return ExitCode::Fine;
 }
 
+Opened<SectionSheetOptions> toSheet(const ChosenCut& chosen, const SectionOptions& options) {
+    SectionSheetOptions sheet;
+    sheet.name = chosen.title;
+    sheet.scale = 0;
+    sheet.exaggeration = options.heights;
+    if (options.scale.empty()) return sheet;
+    const auto scale = readScale(options.scale);
+    if (!scale) return tl::unexpected(badUsage(scale.error()));
+    sheet.scale = *scale;
+    return sheet;
+}
+
+ExitCode writeDrawing(const Model& model, const ChosenCut& chosen, const SectionOptions& options) {
+    const auto sheet = toSheet(chosen, options);
+    if (!sheet) return sheet.error();
+    const auto drawing = sectionSvg(chosen.section, model, loadCatalogue(model.plan), *sheet);
+    if (!drawing) return nothingThere(formatDiagnostic(drawing.error()));
+    return writeAnswer(options.svg, *drawing);
+}
+
 ExitCode section(const SectionOptions& options) {
     const auto model = openModel(options.plan);
     if (!model) return model.error();
     const auto chosen = chooseCut(*model, options.where);
     if (!chosen) return chosen.error();
+    if (!options.svg.empty()) {
+        const ExitCode code = writeDrawing(*model, *chosen, options);
+        if (code != ExitCode::Fine) return code;
+    }
+    const ExitCode code = writeIfAsked(options.csv, [&] { return sectionCsv(*model, chosen->section); });
+    if (code != ExitCode::Fine) return code;
     return printSection(*model, *chosen, options);
 }
 
@@ -132,7 +167,11 @@ void addSection(CLI::App& app, Action& chosen) {
     verb->add_option("--every", options->every, "List the layers at every such length along the cut");
     verb->add_option("--svg", options->svg, "Write the drawing to this file");
     verb->add_option("--csv", options->csv, "Write the corners of the cut faces to this file");
-    verb->add_option("--scale", options->scale, "Scale of the drawing")->capture_default_str();
+    verb->add_option("--scale", options->scale,
+                     "Scale of the drawing, 1:20 for example; else the largest usual one that fits");
+    verb->add_option("--heights", options->heights,
+                     "Draw heights so many times larger; else as the layers need")
+        ->check(CLI::Range(1.0, 20.0));
     verb->add_flag("--json", options->json, "Answer as JSON");
 }
 

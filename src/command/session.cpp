@@ -68,7 +68,11 @@ ExitCode writeAnswer(const std::filesystem::path& file, std::string_view bytes) 
     return ExitCode::CannotWrite;
 }
 
-std::string layerTitle(const Model& model, LayerId layer, int lift, int lifts) {
+ExitCode writeIfAsked(const std::string& file, const std::function<std::string()>& bytes) {
+    return file.empty() ? ExitCode::Fine : writeAnswer(file, bytes());
+}
+
+std::string liftTitle(const Model& model, LayerId layer, int lift, int lifts) {
     const std::string& name = model.layers[static_cast<size_t>(layer)].name;
     return lifts > 1 ? fmt::format("{}, lift {} of {}", name, lift + 1, lifts) : name;
 }

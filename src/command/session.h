@@ -2,6 +2,7 @@
 // What every verb begins and ends with: the plan and its model, complaints about them, files written.
 
 #include <filesystem>
+#include <functional>
 #include <string>
 #include <string_view>
 
@@ -34,7 +35,10 @@ ExitCode nothingThere(std::string_view sentence);
 /// Writes a whole file (see share/write_file.h) and complains when that fails.
 ExitCode writeAnswer(const std::filesystem::path& file, std::string_view bytes);
 
+/// Makes the bytes and writes them where a file was named; else does nothing, and that is fine.
+ExitCode writeIfAsked(const std::string& file, const std::function<std::string()>& bytes);
+
 /// "fill" or, for a layer of more than one lift, "fill, lift 2 of 4" (counted from the lowest).
-std::string layerTitle(const Model& model, LayerId layer, int lift, int lifts);
+std::string liftTitle(const Model& model, LayerId layer, int lift, int lifts);
 
 }  // namespace underfoot::command

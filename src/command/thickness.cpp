@@ -7,6 +7,9 @@
 #include "command/table.h"
 #include "command/terminal.h"
 #include "command/verb.h"
+#include "ground/tolerance.h"
+#include "share/csv.h"
+#include "share/json.h"
 #include "study/thickness.h"
 
 namespace underfoot::command {
@@ -49,12 +52,18 @@ std::string stackTable(const Model& model, const std::vector<LayerAt>& stack, co
     Table table({"Layer", "Top", "Bottom", "Thickness", "Wanted"}, 4);
     for (const LayerAt& one : stack) {
         const ColumnEntry& entry = model.columnOf(cell).entries[static_cast<size_t>(one.entry)];
+        if (entry.lifts > 1 && one.thickness() <= tolerance::zeroThickness) continue;
         const bool soil = one.layer == model.nativeSoil;
-        table.add({layerTitle(model, one.layer, one.lift, entry.lifts), formatLength(one.top, show),
+        table.add({liftTitle(model, one.layer, one.lift, entry.lifts), formatLength(one.top, show),
                    soil ? "" : formatLength(one.bottom, show),
                    soil ? "" : formatThickness(one.thickness(), show), soil ? "" : wantedText(entry, show)});
     }
     return table.text();
+}
+
+std::string placeAnswer(const Model& model, glm::dvec2 place, const std::vector<LayerAt>& stack, int cell) {
+    return fmt::format("{}\nAt {}\n\n", model.plan.title, placeText(model, place)) +
+           stackTable(model, stack, model.cells[static_cast<size_t>(cell)]);
 }
 
 ExitCode atPlace(const Model& model, const ThicknessOptions& options) {
@@ -63,8 +72,9 @@ ExitCode atPlace(const Model& model, const ThicknessOptions& options) {
     const int cell = cellAt(model, *place);
     if (cell < 0) return nothingThere("That place lies outside the plan.");
     const auto stack = stackAtPoint(model, *place);
-    print(fmt::format("{}\nAt {}\n\n", model.plan.title, placeText(model, *place)) +
-          stackTable(model, stack, model.cells[static_cast<size_t>(cell)]));
+    const ExitCode code = writeIfAsked(options.csv, [&] { return stackCsv(model, stack); });
+    if (code != ExitCode::Fine) return code;
+    print(options.json ? stackJson(model, *place, stack) : placeAnswer(model, *place, stack, cell));
     return ExitCode::Fine;
 }
 
@@ -110,7 +120,9 @@ ExitCode overPlan(const Model& model, const ThicknessOptions& options) {
     if (!layer) return layer.error();
     const auto field = thicknessField(model, *layer);
     if (field.planArea <= 0) return nothingThere("That layer lies nowhere inside the areas.");
-    print(fieldText(model, field));
+    const ExitCode code = writeIfAsked(options.csv, [&] { return thicknessCsv(model, *layer); });
+    if (code != ExitCode::Fine) return code;
+    print(options.json ? thicknessJson(model, field) : fieldText(model, field));
     return ExitCode::Fine;
 }
 
@@ -134,7 +146,7 @@ void addThickness(CLI::App& app, Action& chosen) {
     auto* field = verb->add_option("--field", options->field, "A layer, over all areas");
     at->excludes(xy)->excludes(field);
     xy->excludes(field);
-    verb->add_option("--csv", options->csv, "Write the field's corners to this file")->needs(field);
+    verb->add_option("--csv", options->csv, "Write the layers, or the field's corners, to this file too");
     verb->add_flag("--json", options->json, "Answer as JSON");
 }
 

@@ -8,6 +8,8 @@
 #include "command/table.h"
 #include "command/terminal.h"
 #include "command/verb.h"
+#include "share/csv.h"
+#include "share/json.h"
 
 namespace underfoot::command {
 
@@ -23,10 +25,10 @@ std::string layersTable(const Model& model, const Volumes& all) {
     const LengthFormat& show = model.plan.show;
     Table table({"Layer", "Volume in place", "of it inside", "Plan area", "Mean thickness"});
     for (const LayerVolume& one : all.layers) {
-        const bool there = one.planArea > 0;
+        if (one.planArea <= 0) continue;
         table.add({model.layers[static_cast<size_t>(one.layer)].name, formatVolume(one.volume, show),
                    formatVolume(one.insideVolume, show), formatArea(one.planArea, show),
-                   there ? formatThickness(one.volume / one.planArea, show) : ""});
+                   formatThickness(one.volume / one.planArea, show)});
         if (one.lifts.size() < 2) continue;
         for (const LiftVolume& lift : one.lifts)
             table.add({fmt::format("  lift {}", lift.lift + 1), formatVolume(lift.volume, show), "",
@@ -44,13 +46,19 @@ std::string earthTable(const Model& model, const Volumes& all) {
     return table.text();
 }
 
+std::string asText(const Model& model, const Volumes& all) {
+    return fmt::format("{}\n{} inside the outlines\n\n", model.plan.title,
+                       formatArea(all.finishArea, model.plan.show)) +
+           layersTable(model, all) + '\n' + earthTable(model, all);
+}
+
 ExitCode volumesOf(const VolumesOptions& options) {
     const auto model = openModel(options.plan);
     if (!model) return model.error();
     const Volumes all = volumes(*model);
-    print(fmt::format("{}\n{} inside the outlines\n\n", model->plan.title,
-                      formatArea(all.finishArea, model->plan.show)) +
-          layersTable(*model, all) + '\n' + earthTable(*model, all));
+    const ExitCode code = writeIfAsked(options.csv, [&] { return volumesCsv(*model, all); });
+    if (code != ExitCode::Fine) return code;
+    print(options.json ? volumesJson(*model, all) : asText(*model, all));
     return ExitCode::Fine;
 }
 
@@ -61,7 +69,7 @@ void addVolumes(CLI::App& app, Action& chosen) {
     const auto options =
         addVerb<VolumesOptions>(app, chosen, "volumes", "Sums up each layer and the earth moved",
                                 "underfoot volumes scenes/courtyard.toml", volumesOf, verb);
-    verb->add_option("--csv", options->csv, "Write the table to this file");
+    verb->add_option("--csv", options->csv, "Write the table to this file too");
     verb->add_flag("--json", options->json, "Answer as JSON");
 }
 

@@ -149,9 +149,25 @@ TEST(Readme, NamesEveryVerbAndExitCode) {
     }
 }
 
+/// A Markdown text without its fenced blocks.
+std::string proseIn(const std::string& markdown) {
+    std::string prose;
+    bool inside = false;
+    for (const std::string& line : linesOf(markdown)) {
+        const bool fence = line.starts_with("```");
+        if (!fence && !inside) prose += line + '\n';
+        if (fence) inside = !inside;
+    }
+    return prose;
+}
+
+void expectThere(const std::string& document, const std::string& name) {
+    EXPECT_TRUE(std::filesystem::exists(source(name))) << document << ": " << name;
+}
+
 TEST(Documents, FilesThatAreNamedExist) {
     for (const char* document : {"README.md", "DEVELOPERS.md"}) {
-        const std::string text = readFile(source(document));
+        const std::string text = proseIn(readFile(source(document)));
         ASSERT_FALSE(text.empty()) << document;
         // Every `path/like/this` that begins with a folder of the sources.
         for (size_t from = text.find('`'); from != std::string::npos;) {
@@ -161,8 +177,7 @@ TEST(Documents, FilesThatAreNamedExist) {
             from = text.find('`', to + 1);
             if (word.find_first_of(" *<\n") != std::string::npos) continue;
             for (const char* top : {"src/", "tests/", "scenes/", "assets/", "shaders/", ".ci/"})
-                if (word.starts_with(top))
-                    EXPECT_TRUE(std::filesystem::exists(source(word))) << document << ": " << word;
+                if (word.starts_with(top)) expectThere(document, word);
         }
     }
 }

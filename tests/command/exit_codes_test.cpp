@@ -96,11 +96,12 @@ TEST(ExitCodes, APlanThatIsWrongNamesFileAndLine) {
 TEST(ExitCodes, AMissingFolderCannotBeWrittenTo) {
     const Folder folder;
     const std::string plan = source("scenes/courtyard.toml").string();
-    for (const std::string line :
-         {"model " + plan + " no/such/a.glb", "section " + plan + " --station 14 --svg no/such/a.svg",
-          "section " + plan + " --station 14 --csv no/such/a.csv", "volumes " + plan + " --csv no/such/a.csv",
-          "thickness " + plan + " --field sand --csv no/such/a.csv",
-          "picture " + plan + " no/such/a.png --size 64x64"}) {
+    for (const std::string& line : std::vector<std::string>{
+             "model " + plan + " no/such/a.glb", "section " + plan + " --station 14 --svg no/such/a.svg",
+             "section " + plan + " --station 14 --csv no/such/a.csv",
+             "volumes " + plan + " --csv no/such/a.csv",
+             "thickness " + plan + " --field sand --csv no/such/a.csv",
+             "picture " + plan + " no/such/a.png --size 64x64"}) {
         const Ran ran = underfoot(line, folder.path());
         EXPECT_EQ(ran.code, static_cast<int>(ExitCode::CannotWrite)) << line << '\n' << ran.err;
         EXPECT_THAT(ran.err, HasSubstr("no/such")) << line;
