@@ -17,8 +17,9 @@
 namespace underfoot {
 namespace {
 
-constexpr double soilShown = 0.3;  // depth of native soil below the lowest surface, for pictures and exports only
-constexpr int settleRounds = 6;    // edges are split again at most this often; what is left is welded
+constexpr double soilShown =
+    0.3;  // depth of native soil below the lowest surface, for pictures and exports only
+constexpr int settleRounds = 6;  // edges are split again at most this often; what is left is welded
 
 glm::dvec2 centroid(const Triangulation& mesh, int t) {
     const Triangle& triangle = mesh.triangles()[static_cast<size_t>(t)];
@@ -29,7 +30,8 @@ glm::dvec2 centroid(const Triangulation& mesh, int t) {
 
 std::vector<glm::dvec2> cornersOf(const Triangulation& mesh, int t) {
     std::vector<glm::dvec2> corners;
-    for (int v : mesh.triangles()[static_cast<size_t>(t)].v) corners.push_back(mesh.vertices()[static_cast<size_t>(v)]);
+    for (int v : mesh.triangles()[static_cast<size_t>(t)].v)
+        corners.push_back(mesh.vertices()[static_cast<size_t>(v)]);
     return corners;
 }
 
@@ -96,7 +98,8 @@ class ModelMaker {
             const size_t at = static_cast<size_t>(i);
             if (!present[at]) continue;
             const Layer& layer = plot.buildUp->layers[at];
-            addEntries(column, {plot.layerIds[at], 0, 1, layer.thickness, layer.least, layer.greatest, layer.takesUp},
+            addEntries(column,
+                       {plot.layerIds[at], 0, 1, layer.thickness, layer.least, layer.greatest, layer.takesUp},
                        liftsOf(layer));
         }
     }
@@ -109,7 +112,8 @@ class ModelMaker {
         if (stand.plot >= 0) addCourses(work_.plots[static_cast<size_t>(stand.plot)], stand.present, column);
         column.formation = static_cast<int>(column.entries.size());
         if (column.area >= 0)
-            addEntries(column, {work_.plots[static_cast<size_t>(column.area)].fillLayer, 0, 1, 0, {}, {}, true},
+            addEntries(column,
+                       {work_.plots[static_cast<size_t>(column.area)].fillLayer, 0, 1, 0, {}, {}, true},
                        fillLiftsOf(column.area));
         column.entries.push_back({work_.nativeSoil, 0, 1, 0, {}, {}, false});
         return column;
@@ -133,7 +137,8 @@ class ModelMaker {
     template <class Visit>
     void forEachTriangle(Visit visit) {
         RulerReader reader(work_);
-        for (int t : overlay_.walkOrder()) visit(t, reader.at(standOf(t).plot, centroid(overlay_.mesh(), t)), reader);
+        for (int t : overlay_.walkOrder())
+            visit(t, reader.at(standOf(t).plot, centroid(overlay_.mesh(), t)), reader);
     }
 
     Linear topOfFill(const Stand& stand, const Rulers& rulers, glm::dvec2 p) const {
@@ -187,7 +192,8 @@ class ModelMaker {
     void addZeroLines() {
         std::vector<Line> lines;
         forEachTriangle([&](int t, const Rulers& rulers, RulerReader&) {
-            zeroLinesIn(work_, standOf(t), columnOfTriangle(t), rulers, settings_, cornersOf(overlay_.mesh(), t), lines);
+            zeroLinesIn(work_, standOf(t), columnOfTriangle(t), rulers, settings_,
+                        cornersOf(overlay_.mesh(), t), lines);
         });
         for (const auto& [a, b] : lines) overlay_.mesh().insertLine(a, b);
         if (lines.empty()) return;
@@ -200,7 +206,8 @@ class ModelMaker {
         std::vector<glm::dvec2> corners;
         for (const EdgeCrossing& crossing : edgeCrossings(model_)) {
             const Cell& cell = model_.cells[static_cast<size_t>(crossing.cell)];
-            const glm::dvec2 a = model_.at(cell, (crossing.edge + 1) % 3), b = model_.at(cell, (crossing.edge + 2) % 3);
+            const glm::dvec2 a = model_.at(cell, (crossing.edge + 1) % 3),
+                             b = model_.at(cell, (crossing.edge + 2) % 3);
             const glm::dvec2 p = glm::mix(a, b, crossing.along);
             const double near = 2 * tolerance::samePlanPoint;
             if (glm::distance(p, a) > near && glm::distance(p, b) > near) corners.push_back(p);
@@ -216,7 +223,8 @@ class ModelMaker {
 
     void solve() {
         copyCells();
-        forEachTriangle([&](int t, const Rulers& rulers, RulerReader& reader) { solveCell(t, rulers, reader); });
+        forEachTriangle(
+            [&](int t, const Rulers& rulers, RulerReader& reader) { solveCell(t, rulers, reader); });
     }
 
     void copyCells() {
@@ -247,11 +255,13 @@ class ModelMaker {
             solveStack(work_, stand, model_.columnOf(cell), rulers, settings_, sides, strippedBy);
         for (int c = 0; c < 3; ++c) {
             const glm::dvec2 p = model_.at(cell, c);
-            double* heights = &model_.heights[static_cast<size_t>(cell.first) + static_cast<size_t>(c) * levels.size()];
+            double* heights =
+                &model_.heights[static_cast<size_t>(cell.first) + static_cast<size_t>(c) * levels.size()];
             double below = -std::numeric_limits<double>::infinity();
             // Rounding at a zero line must not leave a layer with less than nothing.
             for (size_t k = levels.size(); k-- > 0;) below = heights[k] = std::max(levels[k].at(p), below);
-            model_.facts[3 * static_cast<size_t>(t) + static_cast<size_t>(c)] = factsAt(stand, rulers, p, strippedBy);
+            model_.facts[3 * static_cast<size_t>(t) + static_cast<size_t>(c)] =
+                factsAt(stand, rulers, p, strippedBy);
         }
         model_.groundKnown[static_cast<size_t>(t)] = reader.groundKnown(middle);
     }

@@ -20,7 +20,8 @@ std::vector<Standing> standings(const Model& model) {
     std::vector<Standing> all(model.heights.size());
     std::vector<size_t> start(model.vertices.size() + 1, 0);
     for (const Cell& cell : model.cells)
-        for (int v : cell.vertex) start[static_cast<size_t>(v) + 1] += static_cast<size_t>(model.interfaces(cell));
+        for (int v : cell.vertex)
+            start[static_cast<size_t>(v) + 1] += static_cast<size_t>(model.interfaces(cell));
     for (size_t v = 0; v < model.vertices.size(); ++v) start[v + 1] += start[v];
     std::vector<size_t> next(start.begin(), start.end() - 1);
     for (const Cell& cell : model.cells) {
@@ -29,12 +30,14 @@ std::vector<Standing> standings(const Model& model) {
             for (int k = 0; k < n; ++k) {
                 const int vertex = cell.vertex[static_cast<size_t>(c)];
                 const int index = cell.first + c * n + k;
-                all[next[static_cast<size_t>(vertex)]++] = {vertex, model.heights[static_cast<size_t>(index)], index};
+                all[next[static_cast<size_t>(vertex)]++] = {vertex, model.heights[static_cast<size_t>(index)],
+                                                            index};
             }
     }
     for (size_t v = 0; v < model.vertices.size(); ++v)
         std::sort(all.begin() + static_cast<std::ptrdiff_t>(start[v]),
-                  all.begin() + static_cast<std::ptrdiff_t>(start[v + 1]), [](const Standing& a, const Standing& b) {
+                  all.begin() + static_cast<std::ptrdiff_t>(start[v + 1]),
+                  [](const Standing& a, const Standing& b) {
                       return a.height != b.height ? a.height < b.height : a.index < b.index;
                   });
     return all;

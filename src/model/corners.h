@@ -6,9 +6,9 @@
 namespace underfoot {
 
 /// Fills Model::points and Model::pointOf from the heights: at each plan vertex, heights within
-/// tolerance::sameHeight are one point; heights are set to their point's. Points are numbered vertex by vertex, rising.
-/// Where two cells' interfaces still change order between the ends of an edge too short to be split, the nearer
-/// pair of heights is made one.
+/// tolerance::sameHeight are one point; heights are set to their point's. Points are numbered vertex by
+/// vertex, rising. Where two cells' interfaces still change order between the ends of an edge too short to be
+/// split, the nearer pair of heights is made one.
 void weldCorners(Model& model);
 
 }  // namespace underfoot

@@ -11,11 +11,13 @@
 namespace underfoot {
 namespace {
 
-constexpr double sampledIn = 0.02;  // corners are sampled this part of the way toward the middle, inside the piece
+constexpr double sampledIn =
+    0.02;  // corners are sampled this part of the way toward the middle, inside the piece
 
 LayerId unitLayerOf(const Plot& plot) {
     for (int i = 0; i < plot.courses; ++i)
-        if (plot.buildUp->layers[static_cast<size_t>(i)].role == Role::Units) return plot.layerIds[static_cast<size_t>(i)];
+        if (plot.buildUp->layers[static_cast<size_t>(i)].role == Role::Units)
+            return plot.layerIds[static_cast<size_t>(i)];
     return -1;
 }
 
@@ -97,7 +99,8 @@ void addEdging(const Groundwork& work, int area, Model& model) {
     auto below = [&](int edging) { return plot.area->edgings[static_cast<size_t>(edging)].top; };
     for (EdgingPiece& piece : laid.pieces) {
         piece.area = area;
-        const glm::dvec2 middle = (piece.corner[0] + piece.corner[1] + piece.corner[2] + piece.corner[3]) * 0.25;
+        const glm::dvec2 middle =
+            (piece.corner[0] + piece.corner[1] + piece.corner[2] + piece.corner[3]) * 0.25;
         piece.top = lowered(plot.finish->pieceAt(middle, hint), below(piece.edging));
         model.edging.push_back(piece);
     }

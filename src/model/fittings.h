@@ -6,8 +6,8 @@
 
 namespace underfoot {
 
-/// Lays out the units and edging of every plot and sets them: each unit as a rigid body on the plane that fits the
-/// top of its layer best under it, edging at its depth below the designed finish.
+/// Lays out the units and edging of every plot and sets them: each unit as a rigid body on the plane that
+/// fits the top of its layer best under it, edging at its depth below the designed finish.
 void addFittings(const Groundwork& work, Model& model);
 
 }  // namespace underfoot

@@ -164,11 +164,14 @@ void attachMeasured(const MeasuredTop& top, const Surface* surface, std::vector<
     }
 }
 
-Beyond beyondOf(Extend extend) { return extend == Extend::Plane ? Beyond::Plane : Beyond::Nearest; }
+Beyond beyondOf(Extend extend) {
+    return extend == Extend::Plane ? Beyond::Plane : Beyond::Nearest;
+}
 
 // ---------------------------------------------------------------- checks
 
-void checkOverlaps(const Plan& plan, const std::vector<Plot>& plots, glm::dvec2 origin, Diagnostics& problems) {
+void checkOverlaps(const Plan& plan, const std::vector<Plot>& plots, glm::dvec2 origin,
+                   Diagnostics& problems) {
     for (size_t i = 0; i < plots.size(); ++i)
         for (size_t j = i + 1; j < plots.size(); ++j) {
             double shared = 0;
@@ -177,12 +180,12 @@ void checkOverlaps(const Plan& plan, const std::vector<Plot>& plots, glm::dvec2 
             const Area& a = *plots[i].area;
             const Area& b = *plots[j].area;
             const glm::dvec2 so = plan.baseline.stationOffset(where + origin);
-            problems.push_back(problem(
-                b.place,
-                fmt::format("Areas \"{}\" and \"{}\" overlap by {} around station {}, offset {}.", a.name, b.name,
-                            formatArea(shared, plan.show), formatStation(so.x, plan.show),
-                            formatLength(so.y, plan.show)),
-                fmt::format("Name one in the other's `around` list, or move an outline.")));
+            problems.push_back(
+                problem(b.place,
+                        fmt::format("Areas \"{}\" and \"{}\" overlap by {} around station {}, offset {}.",
+                                    a.name, b.name, formatArea(shared, plan.show),
+                                    formatStation(so.x, plan.show), formatLength(so.y, plan.show)),
+                        fmt::format("Name one in the other's `around` list, or move an outline.")));
         }
 }
 
@@ -193,11 +196,12 @@ void checkOutlinesInShots(const Plan& plan, const Groundwork& work, Diagnostics&
         for (const glm::dvec2& corner : toChords(area.outline, tolerance::arcSagitta).corners) {
             if (work.ground->known(corner - work.site.origin, hint)) continue;
             const glm::dvec2 so = plan.baseline.stationOffset(corner);
-            problems.push_back(problem(
-                area.place,
-                fmt::format("The outline of \"{}\" leaves the ground shots at station {}, offset {}.", area.name,
-                            formatStation(so.x, plan.show), formatLength(so.y, plan.show)),
-                "Shoot heights past that corner, or say how the ground goes on with `extend` under [ground]."));
+            problems.push_back(
+                problem(area.place,
+                        fmt::format("The outline of \"{}\" leaves the ground shots at station {}, offset {}.",
+                                    area.name, formatStation(so.x, plan.show), formatLength(so.y, plan.show)),
+                        "Shoot heights past that corner, or say how the ground goes on with `extend` under "
+                        "[ground]."));
             break;
         }
 }
@@ -223,11 +227,11 @@ void checkTakeUps(const Plot& plot, Diagnostics& problems) {
 void checkFillLast(const BuildUp& buildUp, Diagnostics& problems) {
     for (size_t i = 0; i + 1 < buildUp.layers.size(); ++i)
         if (buildUp.layers[i].role == Role::Fill)
-            problems.push_back(problem(
-                buildUp.layers[i].place,
-                fmt::format("In \"{}\" the fill \"{}\" lies above \"{}\".", buildUp.name, buildUp.layers[i].name,
-                            buildUp.layers[i + 1].name),
-                "Fill lies under the formation: list it last. A placed layer higher up is a base."));
+            problems.push_back(
+                problem(buildUp.layers[i].place,
+                        fmt::format("In \"{}\" the fill \"{}\" lies above \"{}\".", buildUp.name,
+                                    buildUp.layers[i].name, buildUp.layers[i + 1].name),
+                        "Fill lies under the formation: list it last. A placed layer higher up is a base."));
 }
 
 // ---------------------------------------------------------------- steps

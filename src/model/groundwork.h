@@ -1,6 +1,6 @@
 #pragma once
-// What the plan says, brought into local coordinates: the regions that areas and their layers cover, the surfaces
-// that rule, and the sides that fill slopes down from. First stage of building a model.
+// What the plan says, brought into local coordinates: the regions that areas and their layers cover, the
+// surfaces that rule, and the sides that fill slopes down from. First stage of building a model.
 
 #include <memory>
 #include <optional>
@@ -14,7 +14,8 @@ namespace underfoot {
 
 /// A measured top as a surface, on the interface it was shot on.
 struct MeasuredSurface {
-    int interface = 0;  ///< index of the measured layer in its build-up; the count of layers above fill for fill
+    int interface =
+        0;  ///< index of the measured layer in its build-up; the count of layers above fill for fill
     const Surface* surface = nullptr;
 };
 
@@ -31,10 +32,10 @@ struct Plot {
     const BuildUp* buildUp = nullptr;
     Regions inside;
     std::vector<Reach> reaches;
-    std::vector<int> reachOf;       ///< per layer: index into reaches, -1 when the layer ends at the edge
-    Regions foot;                   ///< inside, and all that runs beyond
-    int courses = 0;                ///< layers above fill; the formation is interface `courses`
-    double depth = 0;               ///< sum of their wanted thicknesses
+    std::vector<int> reachOf;  ///< per layer: index into reaches, -1 when the layer ends at the edge
+    Regions foot;              ///< inside, and all that runs beyond
+    int courses = 0;           ///< layers above fill; the formation is interface `courses`
+    double depth = 0;          ///< sum of their wanted thicknesses
     const Surface* finish = nullptr;
     std::vector<MeasuredSurface> measured;  ///< by interface, top first
     std::vector<LayerId> layerIds;          ///< per layer of the build-up
@@ -63,8 +64,8 @@ struct Groundwork {
     std::vector<SlopeFacet> facets;
 };
 
-/// Needs a plan whose names all resolve. Reports areas that overlap, outlines that leave the shots where that is
-/// refused, and two layers that would take up between the same two surfaces.
+/// Needs a plan whose names all resolve. Reports areas that overlap, outlines that leave the shots where that
+/// is refused, and two layers that would take up between the same two surfaces.
 Checked<Groundwork> prepareGroundwork(const Plan& plan);
 
 }  // namespace underfoot

@@ -25,7 +25,9 @@ struct Linear {
     friend Linear operator*(Linear a, double k) { return {a.constant * k, a.gradient * k}; }
 };
 
-inline Linear level(double height) { return {height, {0, 0}}; }
+inline Linear level(double height) {
+    return {height, {0, 0}};
+}
 inline Linear toLinear(const PlaneHeight& plane) {
     return {plane.level - plane.gradient.x * plane.at.x - plane.gradient.y * plane.at.y, plane.gradient};
 }

@@ -16,7 +16,8 @@ int locateCell(const Model& model, glm::dvec2 point, int hint) {
     for (size_t steps = 0; steps < 4 * model.cells.size() + 16; ++steps) {
         const Cell& cell = model.cells[static_cast<size_t>(c)];
         std::array<GridPoint, 3> corner;
-        for (size_t i = 0; i < 3; ++i) corner[i] = toGrid(model.vertices[static_cast<size_t>(cell.vertex[i])]);
+        for (size_t i = 0; i < 3; ++i)
+            corner[i] = toGrid(model.vertices[static_cast<size_t>(cell.vertex[i])]);
         int leave = -1;
         for (size_t turn = 0; turn < 3 && leave < 0; ++turn) {
             // Starting at a different edge each step keeps the walk from going round in circles.
@@ -34,10 +35,12 @@ int locateCell(const Model& model, glm::dvec2 point, int hint) {
 }
 
 double heightAt(const Model& model, const Cell& cell, int k, glm::dvec2 point) {
-    const glm::dvec2 a = model.at(cell, 0), ab = model.at(cell, 1) - a, ac = model.at(cell, 2) - a, ap = point - a;
+    const glm::dvec2 a = model.at(cell, 0), ab = model.at(cell, 1) - a, ac = model.at(cell, 2) - a,
+                     ap = point - a;
     const double whole = ab.x * ac.y - ab.y * ac.x;
     const double v = (ap.x * ac.y - ap.y * ac.x) / whole, w = (ab.x * ap.y - ab.y * ap.x) / whole;
-    return model.height(cell, 0, k) * (1 - v - w) + model.height(cell, 1, k) * v + model.height(cell, 2, k) * w;
+    return model.height(cell, 0, k) * (1 - v - w) + model.height(cell, 1, k) * v +
+           model.height(cell, 2, k) * w;
 }
 
 }  // namespace underfoot

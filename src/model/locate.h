@@ -5,8 +5,8 @@
 
 namespace underfoot {
 
-/// Walks from cell `hint` (or any, for -1) to the one that holds a local point; -1 outside. On an edge: one of its
-/// two cells, always the same for the same hint. Exact on the plan grid.
+/// Walks from cell `hint` (or any, for -1) to the one that holds a local point; -1 outside. On an edge: one
+/// of its two cells, always the same for the same hint. Exact on the plan grid.
 int locateCell(const Model& model, glm::dvec2 point, int hint = -1);
 
 /// Height of interface k of a cell at a point in it (flat over the cell, so also carried on past its edges).

@@ -1,6 +1,6 @@
 #pragma once
-// The layered solid: cells in plan on which every surface is flat, a column of layers on each, and the heights
-// of every interface at every cell corner. All answers are read from here; meshes are output.
+// The layered solid: cells in plan on which every surface is flat, a column of layers on each, and the
+// heights of every interface at every cell corner. All answers are read from here; meshes are output.
 //
 // Plan positions in a model are local: metres from `Site::origin`, x and y as in the plan, z up. Heights are
 // those of the plan's datum.
@@ -44,8 +44,8 @@ struct ColumnEntry {
     LayerId layer = -1;
     int lift = 0;  ///< 0 is the lowest lift of the layer
     int lifts = 1;
-    double wanted = 0;  ///< thickness of this entry by design; 0 for what takes up over ground
-    std::optional<double> least;     ///< of the whole layer, from its build-up
+    double wanted = 0;            ///< thickness of this entry by design; 0 for what takes up over ground
+    std::optional<double> least;  ///< of the whole layer, from its build-up
     std::optional<double> greatest;
     bool takesUp = false;
 };
@@ -53,10 +53,11 @@ struct ColumnEntry {
 /// The kind of stack that stands on a cell. Entries are top first; the last is always the native soil. With n
 /// entries there are n + 1 interfaces: 0 the surface, k between entry k-1 and entry k, n the underside.
 struct Column {
-    int area = -1;        ///< index into plan.areas; -1 outside every area
-    bool beyond = false;  ///< outside the outlines, where layers of `area` run past its edge, or its fill's side slope
+    int area = -1;  ///< index into plan.areas; -1 outside every area
+    bool beyond =
+        false;  ///< outside the outlines, where layers of `area` run past its edge, or its fill's side slope
     std::vector<ColumnEntry> entries;
-    int formation = 0;    ///< the interface that is the bottom of the build-up: fill and soil lie below it
+    int formation = 0;  ///< the interface that is the bottom of the build-up: fill and soil lie below it
 };
 
 struct Cell {
@@ -80,21 +81,21 @@ struct UnitPiece {
     LayerId layer = -1;
     int firstCorner = 0;
     int corners = 0;
-    int size = 0;         ///< which of the layout's sizes; border courses follow after the field's sizes
+    int size = 0;  ///< which of the layout's sizes; border courses follow after the field's sizes
     bool whole = true;
     bool border = false;
     double planArea = 0;
-    double wholeArea = 0;  ///< of the uncut unit
+    double wholeArea = 0;   ///< of the uncut unit
     double leastWidth = 0;  ///< narrowest width between parallel lines of the piece as cut
-    PlaneHeight top;       ///< the plane of its top as set on its bed
+    PlaneHeight top;        ///< the plane of its top as set on its bed
     double thickness = 0;
-    double chamfer = 0;    ///< 0 on the cut edges is not modelled: all edges of a piece carry it
+    double chamfer = 0;  ///< 0 on the cut edges is not modelled: all edges of a piece carry it
 };
 
 /// A straight length of edging: an upright prism over four corners.
 struct EdgingPiece {
     int area = -1;
-    int edging = 0;  ///< index into the area's edgings
+    int edging = 0;                      ///< index into the area's edgings
     std::array<glm::dvec2, 4> corner{};  ///< turning left
     PlaneHeight top;
     double height = 0;
@@ -160,9 +161,9 @@ struct Model {
     LayerId findLayer(std::string_view name) const;
 };
 
-/// Builds the model of a plan: overlay, stack, solids' corners, units, edging. Reports as many errors of geometry
-/// as it can find (areas that overlap without saying so, an outline that leaves the shots, …).
-/// Same plan, same bytes.
+/// Builds the model of a plan: overlay, stack, solids' corners, units, edging. Reports as many errors of
+/// geometry as it can find (areas that overlap without saying so, an outline that leaves the shots, …). Same
+/// plan, same bytes.
 Checked<Model> buildModel(const Plan& plan);
 
 /// Checks every promise of a model: layers ordered, nothing negative, columns summing up, neighbours mutual,

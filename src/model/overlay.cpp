@@ -30,7 +30,8 @@ Overlay::Overlay(const Groundwork& work)
         const Plot& plot = work.plots[p];
         insertRegions(plot.inside, {RegionTag::Kind::Inside, static_cast<int>(p), 0});
         for (size_t r = 0; r < plot.reaches.size(); ++r)
-            insertRegions(plot.reaches[r].regions, {RegionTag::Kind::Reach, static_cast<int>(p), static_cast<int>(r)});
+            insertRegions(plot.reaches[r].regions,
+                          {RegionTag::Kind::Reach, static_cast<int>(p), static_cast<int>(r)});
     }
     for (size_t f = 0; f < work.facets.size(); ++f) {
         tags_.push_back({RegionTag::Kind::Facet, -1, static_cast<int>(f)});
@@ -116,9 +117,10 @@ int Overlay::plotBeyond(const std::vector<RegionTag>& tags) const {
         if (tag.kind != RegionTag::Kind::Reach) continue;
         const Plot& plot = work_.plots[static_cast<size_t>(tag.plot)];
         if (plot.reaches[static_cast<size_t>(tag.index)].beyond <= 0) continue;
-        // Where two areas run past their edges into each other, the one whose name sorts first rules, so that the order
-        // of areas in the plan changes nothing.
-        if (chosen < 0 || plot.area->name < work_.plots[static_cast<size_t>(chosen)].area->name) chosen = tag.plot;
+        // Where two areas run past their edges into each other, the one whose name sorts first rules, so that
+        // the order of areas in the plan changes nothing.
+        if (chosen < 0 || plot.area->name < work_.plots[static_cast<size_t>(chosen)].area->name)
+            chosen = tag.plot;
     }
     return chosen;
 }

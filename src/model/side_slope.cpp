@@ -14,14 +14,18 @@ namespace {
 
 using Ring = std::vector<glm::dvec2>;
 
-constexpr double arcPlay = 0.01;           // how far a straight piece of slope may stray from an arc
-constexpr double tuckedIn = 0.015;         // how far facets reach under what they lean on, so that no gap shows
-constexpr double furthestRun = 50;         // no side slope runs farther than this
+constexpr double arcPlay = 0.01;    // how far a straight piece of slope may stray from an arc
+constexpr double tuckedIn = 0.015;  // how far facets reach under what they lean on, so that no gap shows
+constexpr double furthestRun = 50;  // no side slope runs farther than this
 constexpr double wedgeAngle = std::numbers::pi / 12;
-constexpr double probe = 1e-3;             // how far inside an edge its owner is looked for
+constexpr double probe = 1e-3;  // how far inside an edge its owner is looked for
 
-double cross(glm::dvec2 a, glm::dvec2 b) { return a.x * b.y - a.y * b.x; }
-glm::dvec2 outwardOf(glm::dvec2 along) { return {along.y, -along.x}; }
+double cross(glm::dvec2 a, glm::dvec2 b) {
+    return a.x * b.y - a.y * b.x;
+}
+glm::dvec2 outwardOf(glm::dvec2 along) {
+    return {along.y, -along.x};
+}
 
 bool insideRing(const Ring& ring, glm::dvec2 p) {
     bool inside = false;
@@ -99,7 +103,8 @@ class SlopeMaker {
         double farthest = arcPlay;
         size_t split = from;
         for (size_t i = from + 1; i < to; ++i) {
-            const double d = distanceToSegment(ring[i % ring.size()], ring[from % ring.size()], ring[to % ring.size()]);
+            const double d =
+                distanceToSegment(ring[i % ring.size()], ring[from % ring.size()], ring[to % ring.size()]);
             // Points of an arc lie equally far off: rounding must not choose between them.
             if (d > farthest + probe * 1e-3) {
                 farthest = d;
@@ -112,11 +117,20 @@ class SlopeMaker {
         simplify(ring, split, to, kept);
     }
 
-    /// Corners of the ring that matter: where the owner changes, and what simplifying leaves.
+    /// Whether the ring turns sharply at a corner; arcs turn a little at each of theirs.
+    static bool sharp(const Ring& ring, size_t i) {
+        const glm::dvec2 before = ring[i] - ring[(i + ring.size() - 1) % ring.size()];
+        const glm::dvec2 after = ring[(i + 1) % ring.size()] - ring[i];
+        return std::abs(std::atan2(cross(before, after), glm::dot(before, after))) > wedgeAngle;
+    }
+
+    /// Corners of the ring that matter: sharp ones, those where the owner changes, and what simplifying
+    /// leaves.
     std::vector<size_t> keptCorners(const Ring& ring, const std::vector<int>& owners) const {
         std::vector<size_t> anchors;
         for (size_t i = 0; i < ring.size(); ++i)
-            if (owners[i] != owners[(i + ring.size() - 1) % ring.size()]) anchors.push_back(i);
+            if (owners[i] != owners[(i + ring.size() - 1) % ring.size()] || sharp(ring, i))
+                anchors.push_back(i);
         if (anchors.empty()) anchors.push_back(0);
         if (anchors.size() == 1) anchors.push_back((anchors[0] + ring.size() / 2) % ring.size());
         std::sort(anchors.begin(), anchors.end());
@@ -144,7 +158,8 @@ class SlopeMaker {
         addBreaks(*plot.finish);
         for (const MeasuredSurface& measured : plot.measured) addBreaks(*measured.surface);
         std::sort(cuts.begin(), cuts.end());
-        cuts.erase(std::unique(cuts.begin(), cuts.end(), [](double x, double y) { return y - x < 1e-6; }), cuts.end());
+        cuts.erase(std::unique(cuts.begin(), cuts.end(), [](double x, double y) { return y - x < 1e-6; }),
+                   cuts.end());
         cuts.back() = 1;
         return cuts;
     }
@@ -158,8 +173,9 @@ class SlopeMaker {
         for (const Reach& reach : plot.reaches) farthest = std::max(farthest, reach.beyond);
         std::vector<char> present(plot.reachOf.size(), 0);
         for (size_t i = 0; i < present.size(); ++i)
-            present[i] = farthest == 0 || (plot.reachOf[i] >= 0 &&
-                                           plot.reaches[static_cast<size_t>(plot.reachOf[i])].beyond == farthest);
+            present[i] =
+                farthest == 0 || (plot.reachOf[i] >= 0 &&
+                                  plot.reaches[static_cast<size_t>(plot.reachOf[i])].beyond == farthest);
         return farthest == 0 ? solveCourses(plot, present, rulers, sides).back()
                              : solveBeyond(plot, present, rulers, sides).back();
     }
@@ -193,7 +209,8 @@ class SlopeMaker {
 
     void addRing(const Ring& ring) {
         std::vector<int> owners;
-        for (size_t i = 0; i < ring.size(); ++i) owners.push_back(ownerOf(ring[i], ring[(i + 1) % ring.size()]));
+        for (size_t i = 0; i < ring.size(); ++i)
+            owners.push_back(ownerOf(ring[i], ring[(i + 1) % ring.size()]));
         const std::vector<size_t> kept = keptCorners(ring, owners);
         std::vector<Crest> crests;
         for (size_t i = 0; i < kept.size(); ++i) {
@@ -225,7 +242,8 @@ class SlopeMaker {
         }
     }
 
-    void addFacet(std::vector<glm::dvec2> corners, const PlaneHeight& plane, const PlaneHeight& crown, int plot) {
+    void addFacet(std::vector<glm::dvec2> corners, const PlaneHeight& plane, const PlaneHeight& crown,
+                  int plot) {
         facets_.push_back({std::move(corners), toLinear(plane), plot, toLinear(crown)});
     }
 
@@ -239,37 +257,44 @@ class SlopeMaker {
         const double shoulder = plan_.ground.shoulder;
         const glm::dvec2 in = -out * tuckedIn;
         if (shoulder > 0)
-            addFacet({crest.a + in, crest.a + out * shoulder, crest.b + out * shoulder, crest.b + in}, crown, crown, crest.plot);
+            addFacet({crest.a + in, crest.a + out * shoulder, crest.b + out * shoulder, crest.b + in}, crown,
+                     crown, crest.plot);
         const glm::dvec2 start = shoulder > 0 ? out * shoulder : in;
         const glm::dvec2 end = out * (shoulder + crest.run);
-        const PlaneHeight slope{crest.a + out * shoulder, crest.levelA, along * rise - out * plan_.ground.sideSlope};
+        const PlaneHeight slope{crest.a + out * shoulder, crest.levelA,
+                                along * rise - out * plan_.ground.sideSlope};
         addFacet({crest.a + start, crest.a + end, crest.b + end, crest.b + start}, slope, crown, crest.plot);
     }
 
     void addCorner(const Crest& before, const Crest& after) {
         const double run = std::max(before.run, after.run);
         if (before.plot < 0 || after.plot < 0 || run <= 0) return;
-        const double turn = std::atan2(cross(before.outward, after.outward), glm::dot(before.outward, after.outward));
+        const double turn =
+            std::atan2(cross(before.outward, after.outward), glm::dot(before.outward, after.outward));
         if (turn < 1e-6) return;
-        const int wedges = static_cast<int>(std::ceil(turn / wedgeAngle));
+        const int wedges = static_cast<int>(std::ceil(turn / wedgeAngle - 1e-6));
         const double start = std::atan2(before.outward.y, before.outward.x);
         const double crest = std::max(before.levelB, after.levelA);
         for (int i = 0; i < wedges; ++i)
-            addWedge(after.a, start + turn * i / wedges, start + turn * (i + 1) / wedges, crest, run, after.plot);
+            addWedge(after.a, start + turn * i / wedges, start + turn * (i + 1) / wedges, crest, run,
+                     after.plot);
     }
 
     void addWedge(glm::dvec2 tip, double from, double to, double crest, double run, int plot) {
         const glm::dvec2 n0{std::cos(from), std::sin(from)}, n1{std::cos(to), std::sin(to)};
         const glm::dvec2 middle = glm::normalize(n0 + n1);
         const double shoulder = plan_.ground.shoulder;
-        // The chord between the two rays lies nearer than the arc: the plane through it falls by the same height.
+        // The chord between the two rays lies nearer than the arc: the plane through it falls by the same
+        // height.
         const double nearer = glm::dot(n0, middle);
         const PlaneHeight crown{tip, crest, {0, 0}};
         if (shoulder > 0) addFacet({tip, tip + n0 * shoulder, tip + n1 * shoulder}, crown, crown, plot);
-        const PlaneHeight slope{tip + middle * (shoulder * nearer), crest, -middle * (plan_.ground.sideSlope / nearer)};
+        const PlaneHeight slope{tip + middle * (shoulder * nearer), crest,
+                                -middle * (plan_.ground.sideSlope / nearer)};
         const double far = shoulder + run;
         if (shoulder > 0)
-            addFacet({tip + n0 * shoulder, tip + n0 * far, tip + n1 * far, tip + n1 * shoulder}, slope, crown, plot);
+            addFacet({tip + n0 * shoulder, tip + n0 * far, tip + n1 * far, tip + n1 * shoulder}, slope, crown,
+                     plot);
         else
             addFacet({tip, tip + n0 * far, tip + n1 * far}, slope, crown, plot);
     }

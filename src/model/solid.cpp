@@ -21,13 +21,15 @@ struct CellSpan {
     bool there = false;
     std::array<Span, 3> corner;
     bool thick() const {
-        return there && std::any_of(corner.begin(), corner.end(), [](const Span& s) { return s.top != s.bottom; });
+        return there &&
+               std::any_of(corner.begin(), corner.end(), [](const Span& s) { return s.top != s.bottom; });
     }
 };
 
 class SolidMaker {
   public:
-    SolidMaker(const Model& model, LayerId layer, int lift) : model_(model), used_(model.points.size(), false) {
+    SolidMaker(const Model& model, LayerId layer, int lift)
+        : model_(model), used_(model.points.size(), false) {
         solid_.layer = layer;
         solid_.lift = lift;
         findEntries();
@@ -126,7 +128,8 @@ class SolidMaker {
         });
         bounds.erase(std::unique(bounds.begin(), bounds.end()), bounds.end());
         auto within = [](const Bound& low, const Bound& high, const Bound& l, const Bound& h) {
-            return l.first <= low.first && l.second <= low.second && h.first >= high.first && h.second >= high.second;
+            return l.first <= low.first && l.second <= low.second && h.first >= high.first &&
+                   h.second >= high.second;
         };
         for (size_t i = 0; i + 1 < bounds.size(); ++i) {
             const bool inMine = mine.thick() && within(bounds[i], bounds[i + 1], mineLow, mineHigh);
@@ -138,11 +141,12 @@ class SolidMaker {
     }
 
     static size_t cornerOf(const Cell& cell, int vertex) {
-        return static_cast<size_t>(std::find(cell.vertex.begin(), cell.vertex.end(), vertex) - cell.vertex.begin());
+        return static_cast<size_t>(std::find(cell.vertex.begin(), cell.vertex.end(), vertex) -
+                                   cell.vertex.begin());
     }
 
-    /// The layer's own points over one vertex from one to another, both included: no wall leaves out a point that
-    /// another face ends at.
+    /// The layer's own points over one vertex from one to another, both included: no wall leaves out a point
+    /// that another face ends at.
     std::vector<int> chain(int from, int to) const {
         std::vector<int> points;
         for (int p = from; p <= to; ++p)
@@ -173,8 +177,8 @@ class SolidMaker {
     bool climbsRight(const std::vector<int>& left, size_t i, const std::vector<int>& right, size_t j) const {
         auto z = [&](int p) { return model_.points[static_cast<size_t>(p)].z; };
         if (i + 1 == left.size()) return true;
-        return z(right[j + 1]) - z(right[j]) <= 0 || std::abs(z(right[j + 1]) - z(left[i])) <=
-                                                        std::abs(z(left[i + 1]) - z(right[j]));
+        return z(right[j + 1]) - z(right[j]) <= 0 ||
+               std::abs(z(right[j + 1]) - z(left[i])) <= std::abs(z(left[i + 1]) - z(right[j]));
     }
 
     const Model& model_;
@@ -204,7 +208,9 @@ double enclosedVolume(const Model& model, const Solid& solid) {
 
 size_t openEdges(const Solid& solid) {
     std::unordered_map<uint64_t, int> balance;
-    auto key = [](int a, int b) { return (static_cast<uint64_t>(static_cast<uint32_t>(a)) << 32) | static_cast<uint32_t>(b); };
+    auto key = [](int a, int b) {
+        return (static_cast<uint64_t>(static_cast<uint32_t>(a)) << 32) | static_cast<uint32_t>(b);
+    };
     for (const auto& t : solid.triangles)
         for (size_t i = 0; i < 3; ++i) {
             const int a = t[i], b = t[(i + 1) % 3];

@@ -11,8 +11,8 @@ namespace underfoot {
 
 enum class Face : uint8_t { Top, Bottom, Side };
 
-/// A closed solid: triangles over Model::points, outward, with the kind of each face and the cell it belongs to.
-/// Every directed edge has its opposite exactly once more often than none: open edges do not exist.
+/// A closed solid: triangles over Model::points, outward, with the kind of each face and the cell it belongs
+/// to. Every directed edge has its opposite exactly once more often than none: open edges do not exist.
 struct Solid {
     LayerId layer = -1;
     int lift = -1;  ///< -1: all lifts together
@@ -21,8 +21,8 @@ struct Solid {
     std::vector<int> cellOf;
 };
 
-/// The solid of a layer, lifts welded together (lift = -1), or of one of its lifts. Empty when the layer has no
-/// thickness anywhere. A negative lift other than -1 is a broken call.
+/// The solid of a layer, lifts welded together (lift = -1), or of one of its lifts. Empty when the layer has
+/// no thickness anywhere. A negative lift other than -1 is a broken call.
 Solid layerSolid(const Model& model, LayerId layer, int lift = -1);
 
 /// Volume inside a solid by the divergence theorem, for checks. The model's own volumes come from the stack.

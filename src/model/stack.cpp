@@ -32,8 +32,8 @@ namespace {
 
 /// The present layers above fill of a plot, with the surfaces known between them.
 struct Courses {
-    std::vector<const Layer*> layers;           // present, top first
-    std::vector<const Linear*> known;           // per interface of the present layers; null: not measured
+    std::vector<const Layer*> layers;  // present, top first
+    std::vector<const Linear*> known;  // per interface of the present layers; null: not measured
     int count() const { return static_cast<int>(layers.size()); }
     double wanted(int from, int to) const {
         double sum = 0;
@@ -60,8 +60,8 @@ Courses coursesOf(const Plot& plot, const std::vector<char>& present, const Rule
     return courses;
 }
 
-/// Below the lowest measured top the layers hang at their wanted thickness; with nothing measured the formation is
-/// where the design puts it.
+/// Below the lowest measured top the layers hang at their wanted thickness; with nothing measured the
+/// formation is where the design puts it.
 Linear formationLevel(const Plot& plot, const Courses& courses, const Rulers& rulers) {
     const int bottom = courses.count();
     for (int k = bottom; k >= 0; --k)
@@ -71,7 +71,8 @@ Linear formationLevel(const Plot& plot, const Courses& courses, const Rulers& ru
     return rulers.finish - courses.wanted(0, bottom);
 }
 
-/// Stacks the layers between two interfaces from the lower one up. One layer may take up what is left below `target`.
+/// Stacks the layers between two interfaces from the lower one up. One layer may take up what is left below
+/// `target`.
 void stackSpan(const Courses& courses, int upper, int lower, const Linear* target, int takingUp, Sides& sides,
                std::vector<Linear>& levels) {
     Linear left = level(0);
@@ -166,9 +167,11 @@ Linear clampBelow(const Linear& value, const Linear& ceiling, Sides& sides) {
     return sides.side(ceiling - value) > 0 ? value : ceiling;
 }
 
-/// Adds the tops of the fill's lifts between `top` and the stripped ground, and the native soil under them. Parallel lifts
-/// lie square below `crown`, so that the odd one is the lowest; level ones count up from the datum.
-void addFillAndSoil(Solving& solving, const Linear& top, const Linear& crown, const Linear& stripped, double lift) {
+/// Adds the tops of the fill's lifts between `top` and the stripped ground, and the native soil under them.
+/// Parallel lifts lie square below `crown`, so that the odd one is the lowest; level ones count up from the
+/// datum.
+void addFillAndSoil(Solving& solving, const Linear& top, const Linear& crown, const Linear& stripped,
+                    double lift) {
     const Column& column = solving.column;
     const size_t first = solving.heights.size();
     const int lifts = first + 1 < column.entries.size() ? entriesOf(column, first) : 0;
@@ -218,8 +221,9 @@ void solveSlope(const Groundwork& work, const Stand& stand, const Rulers& rulers
 
 }  // namespace
 
-std::vector<Linear> solveStack(const Groundwork& work, const Stand& stand, const Column& column, const Rulers& rulers,
-                               const StackSettings& settings, Sides& sides, double& strippedBy) {
+std::vector<Linear> solveStack(const Groundwork& work, const Stand& stand, const Column& column,
+                               const Rulers& rulers, const StackSettings& settings, Sides& sides,
+                               double& strippedBy) {
     Solving solving{column, settings, sides, {}};
     solving.heights.reserve(column.entries.size() + 1);
     if (stand.plot >= 0) {

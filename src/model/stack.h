@@ -1,6 +1,7 @@
 #pragma once
-// The stack of one column solved from the known surfaces: finish, measured tops, ground. Everything here is flat
-// on a cell; where one surface passes through another the caller is asked which side of that line it stands on.
+// The stack of one column solved from the known surfaces: finish, measured tops, ground. Everything here is
+// flat on a cell; where one surface passes through another the caller is asked which side of that line it
+// stands on.
 
 #include <vector>
 
@@ -8,12 +9,13 @@
 
 namespace underfoot {
 
-/// What stands on a cell, before heights: the plot, which of its layers are there, which slope facets cover it.
+/// What stands on a cell, before heights: the plot, which of its layers are there, which slope facets cover
+/// it.
 struct Stand {
     int plot = -1;
-    bool beyond = false;         ///< outside the outline, on layers that run past the edge
-    std::vector<char> present;   ///< per layer of the plot's build-up
-    std::vector<int> facets;     ///< outside every foot: the side slopes that could lie here
+    bool beyond = false;        ///< outside the outline, on layers that run past the edge
+    std::vector<char> present;  ///< per layer of the plot's build-up
+    std::vector<int> facets;    ///< outside every foot: the side slopes that could lie here
     friend bool operator==(const Stand&, const Stand&) = default;
     friend auto operator<=>(const Stand&, const Stand&) = default;
 };
@@ -62,19 +64,26 @@ struct StackSettings {
     double floor = 0;
 };
 
-/// Heights of all interfaces of the column that `stand` becomes, top first, the native soil's underside last. `column` gives how many
-/// lifts each layer has. `strippedBy` tells how far below the ground the soil was taken off there.
-std::vector<Linear> solveStack(const Groundwork& work, const Stand& stand, const Column& column, const Rulers& rulers,
-                               const StackSettings& settings, Sides& sides, double& strippedBy);
+/// Heights of all interfaces of the column that `stand` becomes, top first, the native soil's underside last.
+/// `column` gives how many lifts each layer has. `strippedBy` tells how far below the ground the soil was
+/// taken off there.
+std::vector<Linear> solveStack(const Groundwork& work, const Stand& stand, const Column& column,
+                               const Rulers& rulers, const StackSettings& settings, Sides& sides,
+                               double& strippedBy);
 
-/// Levels of the layers above fill inside a plot: entry k is the top of the k-th present layer, the last one the
-/// formation. Layers marked absent are left out; a layer that takes up fills the gap they leave.
-std::vector<Linear> solveCourses(const Plot& plot, const std::vector<char>& present, const Rulers& rulers, Sides& sides);
+/// Levels of the layers above fill inside a plot: entry k is the top of the k-th present layer, the last one
+/// the formation. Layers marked absent are left out; a layer that takes up fills the gap they leave.
+std::vector<Linear> solveCourses(const Plot& plot, const std::vector<char>& present, const Rulers& rulers,
+                                 Sides& sides);
 
-/// Levels of the layers that run past the edge at a stand beyond it: as solveCourses, over the layers present there.
-std::vector<Linear> solveBeyond(const Plot& plot, const std::vector<char>& present, const Rulers& rulers, Sides& sides);
+/// Levels of the layers that run past the edge at a stand beyond it: as solveCourses, over the layers present
+/// there.
+std::vector<Linear> solveBeyond(const Plot& plot, const std::vector<char>& present, const Rulers& rulers,
+                                Sides& sides);
 
 /// Designed formation: the finish less the wanted thickness of every layer above fill.
-inline Linear designedFormation(const Plot& plot, const Rulers& rulers) { return rulers.finish - plot.depth; }
+inline Linear designedFormation(const Plot& plot, const Rulers& rulers) {
+    return rulers.finish - plot.depth;
+}
 
 }  // namespace underfoot

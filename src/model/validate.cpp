@@ -33,11 +33,13 @@ Fault columnFault(const Model& model, size_t c) {
         for (int k = 0; k + 1 < n; ++k) {
             const double thickness = model.thickness(cell, corner, k);
             if (!std::isfinite(thickness)) return fmt::format("cell {} has a height that is no number", c);
-            if (thickness < 0) return fmt::format("cell {}, entry {}: thickness {} is negative", c, k, thickness);
+            if (thickness < 0)
+                return fmt::format("cell {}, entry {}: thickness {} is negative", c, k, thickness);
             sum += thickness;
         }
         const double whole = model.height(cell, corner, 0) - model.height(cell, corner, n - 1);
-        if (std::abs(sum - whole) > 1e-9) return fmt::format("cell {}: layers sum to {}, not to {}", c, sum, whole);
+        if (std::abs(sum - whole) > 1e-9)
+            return fmt::format("cell {}: layers sum to {}, not to {}", c, sum, whole);
     }
     return {};
 }
@@ -50,7 +52,8 @@ Fault pointFault(const Model& model, size_t c) {
             const size_t at = static_cast<size_t>(cell.first + corner * n + k);
             const glm::dvec3& p = model.points[static_cast<size_t>(model.pointOf[at])];
             if (glm::dvec2(p) != model.at(cell, corner) || p.z != model.heights[at])
-                return fmt::format("cell {}, corner {}, interface {} is not where its point is", c, corner, k);
+                return fmt::format("cell {}, corner {}, interface {} is not where its point is", c, corner,
+                                   k);
         }
     return {};
 }
@@ -62,7 +65,8 @@ double stackVolume(const Model& model, LayerId layer) {
         for (size_t k = 0; k < column.entries.size(); ++k) {
             if (column.entries[k].layer != layer) continue;
             double sum = 0;
-            for (int corner = 0; corner < 3; ++corner) sum += model.thickness(cell, corner, static_cast<int>(k));
+            for (int corner = 0; corner < 3; ++corner)
+                sum += model.thickness(cell, corner, static_cast<int>(k));
             volume += model.planArea(cell) * sum / 3;
         }
     }
@@ -72,7 +76,8 @@ double stackVolume(const Model& model, LayerId layer) {
 Fault solidFault(const Model& model, LayerId layer) {
     const Solid solid = layerSolid(model, layer);
     const std::string& name = model.layers[static_cast<size_t>(layer)].name;
-    if (const size_t open = openEdges(solid)) return fmt::format("the solid of \"{}\" has {} open edges", name, open);
+    if (const size_t open = openEdges(solid))
+        return fmt::format("the solid of \"{}\" has {} open edges", name, open);
     const double inside = enclosedVolume(model, solid), stacked = stackVolume(model, layer);
     if (std::abs(inside - stacked) > 1e-9 * std::max(1.0, std::abs(stacked)))
         return fmt::format("the solid of \"{}\" holds {} m3, its columns {} m3", name, inside, stacked);

@@ -60,7 +60,8 @@ Polygon clip(const Polygon& polygon, const Linear& f, double sign, std::vector<g
 }  // namespace
 
 void zeroLinesIn(const Groundwork& work, const Stand& stand, const Column& column, const Rulers& rulers,
-                 const StackSettings& settings, const std::vector<glm::dvec2>& triangle, std::vector<Line>& lines) {
+                 const StackSettings& settings, const std::vector<glm::dvec2>& triangle,
+                 std::vector<Line>& lines) {
     std::vector<Polygon> open{triangle};
     while (!open.empty()) {
         const Polygon polygon = std::move(open.back());
@@ -109,7 +110,8 @@ void crossingsOn(const Model& model, int c, int e, std::vector<EdgeCrossing>& cr
         for (int j = 0; j < m; ++j) {
             const double atA = model.height(mine, a, i) - model.height(other, otherA, j);
             const double atB = model.height(mine, b, i) - model.height(other, otherB, j);
-            if (std::min(std::abs(atA), std::abs(atB)) <= tolerance::sameHeight || (atA > 0) == (atB > 0)) continue;
+            if (std::min(std::abs(atA), std::abs(atB)) <= tolerance::sameHeight || (atA > 0) == (atB > 0))
+                continue;
             crossings.push_back({c, e, atA / (atA - atB), i, j});
         }
 }

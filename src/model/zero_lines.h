@@ -1,6 +1,6 @@
 #pragma once
-// Where surfaces pass through each other inside a cell, or beside a step between cells, the overlay gets a line or a
-// point more, so that every cell ends up with one order of surfaces.
+// Where surfaces pass through each other inside a cell, or beside a step between cells, the overlay gets a
+// line or a point more, so that every cell ends up with one order of surfaces.
 
 #include <utility>
 #include <vector>
@@ -13,9 +13,11 @@ namespace underfoot {
 
 using Line = std::pair<glm::dvec2, glm::dvec2>;
 
-/// Lines inside one triangle along which its stack changes sides: take-up run out, cut turning to fill, a lift's edge.
+/// Lines inside one triangle along which its stack changes sides: take-up run out, cut turning to fill, a
+/// lift's edge.
 void zeroLinesIn(const Groundwork& work, const Stand& stand, const Column& column, const Rulers& rulers,
-                 const StackSettings& settings, const std::vector<glm::dvec2>& triangle, std::vector<Line>& lines);
+                 const StackSettings& settings, const std::vector<glm::dvec2>& triangle,
+                 std::vector<Line>& lines);
 
 /// A pair of interfaces that change order along an edge between two cells.
 struct EdgeCrossing {

@@ -29,7 +29,9 @@ inline Layer layer(std::string name, Role role, double thickness, double beyond 
     return made;
 }
 
-inline Shot shot(double x, double y, double height) { return {"", {x, y}, height, "", {}}; }
+inline Shot shot(double x, double y, double height) {
+    return {"", {x, y}, height, "", {}};
+}
 
 /// Units 50 mm, bedding 25 mm that takes up, base 100 mm: 175 mm in all.
 inline BuildUp plainBuildUp(double beyond = 0) {
@@ -40,7 +42,8 @@ inline BuildUp plainBuildUp(double beyond = 0) {
 }
 
 /// One rectangular area of the plain build-up with a level finish at `finish`, on the given ground shots.
-inline Plan plainPlan(glm::dvec2 low, glm::dvec2 high, double finish, std::vector<Shot> shots, double beyond = 0) {
+inline Plan plainPlan(glm::dvec2 low, glm::dvec2 high, double finish, std::vector<Shot> shots,
+                      double beyond = 0) {
     Plan plan;
     plan.file = "test.toml";
     plan.title = "Test";

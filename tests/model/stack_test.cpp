@@ -36,7 +36,8 @@ double cutOf(const Model& model) {
         const int soil = model.interfaces(cell) - 2;
         for (int k = 0; k < 3; ++k)
             cut += model.planArea(cell) / 3 *
-                   std::max(0.0, model.facts[3 * c + static_cast<size_t>(k)].stripped - model.height(cell, k, soil));
+                   std::max(0.0, model.facts[3 * c + static_cast<size_t>(k)].stripped -
+                                     model.height(cell, k, soil));
     }
     return cut;
 }
@@ -50,7 +51,8 @@ double thicknessAt(const Model& model, const std::string& name, double x, double
     double sum = 0;
     for (size_t k = 0; k < model.columnOf(cell).entries.size(); ++k)
         if (model.columnOf(cell).entries[k].layer == model.findLayer(name))
-            sum += heightAt(model, cell, static_cast<int>(k), p) - heightAt(model, cell, static_cast<int>(k) + 1, p);
+            sum += heightAt(model, cell, static_cast<int>(k), p) -
+                   heightAt(model, cell, static_cast<int>(k) + 1, p);
     return sum;
 }
 
@@ -100,8 +102,9 @@ TEST(Stack, CutTurnsToFillAlongAStraightLine) {
 
 TEST(Stack, SideSlopesOfARaisedBlock) {
     // Formation 0.4 m above level ground under 4 x 3 m; sides 1:2. The pad is a prism; each side is a wedge
-    // 0.8 m wide and 0.4 m high: 0.16 m2 times 2 (4 + 3) m; corners are quarter cones of the wedge's width, cut into
-    // flat pieces of 15 degrees whose chords lie on the cone: six triangles of area r^2 sin(15) / 2 and height h / 3.
+    // 0.8 m wide and 0.4 m high: 0.16 m2 times 2 (4 + 3) m; corners are quarter cones of the wedge's width,
+    // cut into flat pieces of 15 degrees whose chords lie on the cone: six triangles of area r^2 sin(15) / 2
+    // and height h / 3.
     Plan plan = plainPlan({0, 0}, {4, 3}, 10.575, planeShots(10));
     plan.ground.sideSlope = 0.5;
     const Model model = built(plan);
@@ -119,7 +122,8 @@ TEST(Stack, NoSideSlopePastAWall) {
 }
 
 TEST(Stack, BeddingTakesUpOverAMeasuredBase) {
-    // Strings hold the finish at 10; the base was shot on the plane 9.925 + 0.01 (x - 2): bedding 0.025 - 0.01 (x - 2).
+    // Strings hold the finish at 10; the base was shot on the plane 9.925 + 0.01 (x - 2): bedding 0.025 -
+    // 0.01 (x - 2).
     Plan plan = plainPlan({0, 0}, {4, 3}, 10, planeShots(10));
     plan.measuredTops.push_back({"base", planeShots(9.905, 0.01), Extend::Nearest, {}});
     plan.measuredTops.back().shots.push_back(shot(2, 1, 9.925));
@@ -131,8 +135,8 @@ TEST(Stack, BeddingTakesUpOverAMeasuredBase) {
 }
 
 TEST(Stack, BeddingRunsOutAndUnitsStandProud) {
-    // The base rises 0.03 per metre from 9.905 at x = 0: bedding 0.045 - 0.03 x is nothing past x = 1.5, and at
-    // x = 3 the units are pushed up by 0.045.
+    // The base rises 0.03 per metre from 9.905 at x = 0: bedding 0.045 - 0.03 x is nothing past x = 1.5, and
+    // at x = 3 the units are pushed up by 0.045.
     Plan plan = plainPlan({0, 0}, {4, 3}, 10, planeShots(10));
     plan.measuredTops.push_back({"base", planeShots(9.905, 0.03), Extend::Nearest, {}});
     plan.measuredTops.back().shots.push_back(shot(2, 1, 9.965));
@@ -171,8 +175,9 @@ TEST(Stack, MeasuredFormationAndBaseGiveTheBaseItsThickness) {
 }
 
 TEST(Stack, ParallelLiftsFillTheLowPlacesFirst) {
-    // Formation 9.825, ground 9.5 - 0.05 x over 4 m: fill 0.325 to 0.525. Lifts of 0.1 below the formation: five and a bit
-    // at the deep end; the lowest lift of six holds 0.025 at x = 4 and runs out where the fill is 0.5, at x = 3.5.
+    // Formation 9.825, ground 9.5 - 0.05 x over 4 m: fill 0.325 to 0.525. Lifts of 0.1 below the formation:
+    // five and a bit at the deep end; the lowest lift of six holds 0.025 at x = 4 and runs out where the fill
+    // is 0.5, at x = 3.5.
     Plan plan = plainPlan({0, 0}, {4, 3}, 10, planeShots(9.5, -0.05));
     plan.ground.fillLift = 0.1;
     plan.ground.sideSlope = 1000;
@@ -186,7 +191,8 @@ TEST(Stack, ParallelLiftsFillTheLowPlacesFirst) {
 }
 
 TEST(Stack, LevelLiftsCountUpFromTheLowestGround) {
-    // Fill from 9.3 (x = 4) to 9.825, ground 9.5 - 0.05 x. The first level lift, 9.3 to 9.4, meets the ground at x = 2.
+    // Fill from 9.3 (x = 4) to 9.825, ground 9.5 - 0.05 x. The first level lift, 9.3 to 9.4, meets the ground
+    // at x = 2.
     Plan plan = plainPlan({0, 0}, {4, 3}, 10, planeShots(9.5, -0.05));
     plan.ground.fillLift = 0.1;
     plan.ground.fillLifts = FillLifts::Level;
@@ -214,7 +220,8 @@ TEST(Stack, NeighbouringAreasShareLayersAndLeaveNoGap) {
     strip.outline = rectangle({4, 0}, {5, 3});
     strip.buildUp = "stone";
     plan.areas.push_back(strip);
-    plan.buildUps.push_back({"stone", {layer("stones", Role::InfillStone, 0.08), layer("base", Role::Base, 0.1)}, {}});
+    plan.buildUps.push_back(
+        {"stone", {layer("stones", Role::InfillStone, 0.08), layer("base", Role::Base, 0.1)}, {}});
     const Model model = built(plan);
     EXPECT_NEAR(volumeOf(model, "base"), 15 * 0.1, 1e-9);
     EXPECT_NEAR(volumeOf(model, "stones"), 3 * 0.08, 1e-9);
@@ -227,7 +234,8 @@ TEST(Stack, OverlappingAreasAreRefusedWithBothNames) {
     plan.areas[1].outline = rectangle({1, 1}, {2, 2});
     const auto model = buildModel(plan);
     ASSERT_FALSE(model);
-    EXPECT_THAT(model.error()[0].what, ::testing::AllOf(::testing::HasSubstr("court"), ::testing::HasSubstr("hearth")));
+    EXPECT_THAT(model.error()[0].what,
+                ::testing::AllOf(::testing::HasSubstr("court"), ::testing::HasSubstr("hearth")));
     plan.areas[0].around = {"hearth"};
     EXPECT_TRUE(buildModel(plan));
 }

@@ -23,15 +23,17 @@ class Lot {
     double real(double low, double high) {
         return low + (high - low) * static_cast<double>(next() >> 11) * 0x1.0p-53;
     }
-    int whole(int low, int high) { return low + static_cast<int>(next() % static_cast<uint64_t>(high - low + 1)); }
+    int whole(int low, int high) {
+        return low + static_cast<int>(next() % static_cast<uint64_t>(high - low + 1));
+    }
     bool chance(double part) { return real(0, 1) < part; }
 
   private:
     uint64_t state_;
 };
 
-/// An outline inside a box: rectangle, L, regular polygon, circle, or a star-shaped ring with some arcs. A box
-/// filled to its sides makes neighbours share edges and corners stand on edges.
+/// An outline inside a box: rectangle, L, regular polygon, circle, or a star-shaped ring with some arcs. A
+/// box filled to its sides makes neighbours share edges and corners stand on edges.
 inline Ring randomRing(Lot& lot, glm::dvec2 low, glm::dvec2 high) {
     const glm::dvec2 size = high - low, middle = (low + high) * 0.5;
     const double radius = 0.5 * std::min(size.x, size.y);
@@ -40,7 +42,8 @@ inline Ring randomRing(Lot& lot, glm::dvec2 low, glm::dvec2 high) {
             return rectangle(low, high);
         case 1: {
             const glm::dvec2 notch = low + size * glm::dvec2(lot.real(0.3, 0.7), lot.real(0.3, 0.7));
-            return ringOf({low, {high.x, low.y}, {high.x, notch.y}, notch, {notch.x, high.y}, {low.x, high.y}});
+            return ringOf(
+                {low, {high.x, low.y}, {high.x, notch.y}, notch, {notch.x, high.y}, {low.x, high.y}});
         }
         case 2: {
             std::vector<glm::dvec2> corners;
@@ -85,7 +88,8 @@ inline Ring reversed(const Ring& ring) {
     return back;
 }
 
-inline std::vector<Shot> randomShots(Lot& lot, int count, glm::dvec2 low, glm::dvec2 high, double height, double rough) {
+inline std::vector<Shot> randomShots(Lot& lot, int count, glm::dvec2 low, glm::dvec2 high, double height,
+                                     double rough) {
     std::vector<Shot> shots;
     const double gx = lot.real(-0.08, 0.08), gy = lot.real(-0.08, 0.08);
     auto add = [&](glm::dvec2 p) {
@@ -99,18 +103,24 @@ inline std::vector<Shot> randomShots(Lot& lot, int count, glm::dvec2 low, glm::d
     const int kind = lot.whole(0, 3);
     for (int i = 0; i < count; ++i) {
         const glm::dvec2 p = low + (high - low) * glm::dvec2(lot.real(0, 1), lot.real(0, 1));
-        if (kind == 0) add(glm::round(p));                                     // ties: many on one circle, many in line
-        else if (kind == 1 && i % 5 == 1) add(shots.back().at + glm::dvec2(lot.real(-1, 1) * 3e-7, 1e-7));  // nearly one place
-        else if (kind == 2 && i % 2) add({p.x, low.y + 0.25 * (high.y - low.y)});  // many in line
-        else add(p);
+        if (kind == 0)
+            add(glm::round(p));  // ties: many on one circle, many in line
+        else if (kind == 1 && i % 5 == 1)
+            add(shots.back().at + glm::dvec2(lot.real(-1, 1) * 3e-7, 1e-7));  // nearly one place
+        else if (kind == 2 && i % 2)
+            add({p.x, low.y + 0.25 * (high.y - low.y)});  // many in line
+        else
+            add(p);
     }
     return shots;
 }
 
 inline BuildUp randomBuildUp(Lot& lot, std::string name, int layers) {
-    static const Role roles[] = {Role::Underlayment, Role::Base, Role::Geotextile, Role::ProtectiveSand, Role::Base, Role::Base};
+    static const Role roles[] = {Role::Underlayment,   Role::Base, Role::Geotextile,
+                                 Role::ProtectiveSand, Role::Base, Role::Base};
     BuildUp made{name, {layer("units", Role::Units, lot.real(0.03, 0.08))}, {}};
-    made.layers.push_back(layer("bedding", Role::Bedding, lot.real(0.01, 0.04), lot.chance(0.3) ? lot.real(-0.1, 0.15) : 0, lot.chance(0.8)));
+    made.layers.push_back(layer("bedding", Role::Bedding, lot.real(0.01, 0.04),
+                                lot.chance(0.3) ? lot.real(-0.1, 0.15) : 0, lot.chance(0.8)));
     for (int i = 2; i < layers; ++i) {
         Layer next = layer("layer " + std::to_string(i), roles[lot.whole(0, 5)], lot.real(0.002, 0.15));
         if (lot.chance(0.5)) next.beyond = lot.chance(0.2) ? -0.05 : 0.05 * lot.whole(1, 5);
@@ -130,7 +140,8 @@ inline Finish randomFinish(Lot& lot, double level) {
     const int planes = lot.whole(1, 3);
     finish.join = lot.chance(0.5) ? PlaneJoin::Ridge : PlaneJoin::Valley;
     for (int i = 0; i < planes; ++i)
-        finish.planes.push_back({{lot.real(0, 6), lot.real(0, 6)}, level, lot.real(-0.03, 0.03), lot.real(-0.02, 0.02), {}});
+        finish.planes.push_back(
+            {{lot.real(0, 6), lot.real(0, 6)}, level, lot.real(-0.03, 0.03), lot.real(-0.02, 0.02), {}});
     return finish;
 }
 
@@ -167,12 +178,15 @@ inline Plan randomPlan(uint64_t seed) {
         plan.areas[0].around = {"hearth"};
         plan.areas[0].openings.clear();
         // Only where it lies within the area it is cut out of.
-        if (plan.areas[0].outline.edges.size() == 4) plan.areas.push_back(hearth);
-        else plan.areas[0].around.clear();
+        if (plan.areas[0].outline.edges.size() == 4)
+            plan.areas.push_back(hearth);
+        else
+            plan.areas[0].around.clear();
     }
     if (lot.chance(0.85)) {
         const double beside = level + lot.real(-0.8, 0.3);
-        plan.ground.shots = randomShots(lot, lot.chance(0.1) ? 500 : lot.whole(0, 60), {-2, -2}, {11, 8}, beside, lot.real(0, 0.3));
+        plan.ground.shots = randomShots(lot, lot.chance(0.1) ? 500 : lot.whole(0, 60), {-2, -2}, {11, 8},
+                                        beside, lot.real(0, 0.3));
     }
     plan.ground.extend = lot.chance(0.5) ? Extend::Nearest : Extend::Plane;
     plan.ground.strip = lot.chance(0.5) ? lot.real(0, 0.15) : 0;
@@ -185,7 +199,11 @@ inline Plan randomPlan(uint64_t seed) {
         const size_t at = static_cast<size_t>(lot.whole(1, static_cast<int>(buildUp.layers.size()) - 1));
         double above = 0;
         for (size_t i = 0; i < at; ++i) above += buildUp.layers[i].thickness;
-        MeasuredTop top{buildUp.layers[at].name, randomShots(lot, lot.whole(0, 40), {-0.5, -0.5}, {9, 6}, level - above, lot.real(0, 0.06)), Extend::Nearest, {}};
+        MeasuredTop top{
+            buildUp.layers[at].name,
+            randomShots(lot, lot.whole(0, 40), {-0.5, -0.5}, {9, 6}, level - above, lot.real(0, 0.06)),
+            Extend::Nearest,
+            {}};
         plan.measuredTops.push_back(top);
     }
     return plan;

@@ -27,7 +27,8 @@ std::vector<double> layerVolumes(const Model& model) {
     std::vector<std::pair<std::string, double>> named;
     for (size_t i = 0; i < model.layers.size(); ++i)
         if (static_cast<LayerId>(i) != model.nativeSoil)
-            named.emplace_back(model.layers[i].name, enclosedVolume(model, layerSolid(model, static_cast<LayerId>(i))));
+            named.emplace_back(model.layers[i].name,
+                               enclosedVolume(model, layerSolid(model, static_cast<LayerId>(i))));
     std::sort(named.begin(), named.end());
     std::vector<double> volumes;
     for (const auto& [name, volume] : named) volumes.push_back(volume);
@@ -37,7 +38,8 @@ std::vector<double> layerVolumes(const Model& model) {
 void expectSameVolumes(const Model& a, const Model& b, double within) {
     const std::vector<double> first = layerVolumes(a), second = layerVolumes(b);
     ASSERT_EQ(first.size(), second.size());
-    for (size_t i = 0; i < first.size(); ++i) EXPECT_NEAR(first[i], second[i], within * std::max(1.0, first[i]));
+    for (size_t i = 0; i < first.size(); ++i)
+        EXPECT_NEAR(first[i], second[i], within * std::max(1.0, first[i]));
 }
 
 class RandomPlans : public ::testing::Test {
