@@ -8,8 +8,12 @@ layout(location = 0) out vec4 colour;   // linear; alpha: how much contact darke
 layout(location = 1) out vec4 marks;    // normal, object, kind and course: for contact darkening and ink lines
 
 uniform vec3 baseColour;   // linear
-uniform int grainKind;     // 0 none, 1 soil, 2 fill, 3 fabric, 4 stone, 5 sand, 6 panel, 7 unit, 8 concrete, 9 pebble, 20 paper
-uniform int hatchKind;
+// One program for each kind, so that none carries the others' work:
+// GRAIN 0 none, 1 soil, 2 fill, 3 fabric, 4 stone, 5 sand, 6 panel, 7 unit, 8 concrete, 9 pebble, 20 paper;
+// HATCH as in hatch.glsl; CAP, FIELD (coloured by thickness) and REGION (cut along several legs) 0 or 1;
+// SHADOW_TAPS 1 or 16.
+const int grainKind = GRAIN;
+const int hatchKind = HATCH;
 uniform int object;
 uniform float grainAmount;
 uniform vec3 paper;        // linear
@@ -20,19 +24,18 @@ uniform float tinted;      // toward attention
 uniform vec3 toSun;
 uniform vec3 eyeFrom;
 uniform sampler2DShadow shadowMap;
-uniform int shadowTaps;    // 0: none
 uniform float shadowTexel;
 uniform vec4 ring;         // plan place, radius, 1 when shown
-uniform int field;         // 1: coloured by thickness
+const int field = FIELD;
 uniform vec4 range;        // least and greatest of the scale, wanted least and greatest
 uniform float contour;     // step of the contour lines
 uniform float rise;
 uniform vec3 sheet;        // of the paper: middle in plan, radius of the model
 
 float sunlight() {
-    if (shadowTaps == 0 || any(lessThan(inShadow, vec3(0.0))) || any(greaterThan(inShadow, vec3(1.0)))) return 1.0;
+    if (any(lessThan(inShadow, vec3(0.0))) || any(greaterThan(inShadow, vec3(1.0)))) return 1.0;
     float bias = 0.0009;
-    if (shadowTaps == 1) return texture(shadowMap, vec3(inShadow.xy, inShadow.z - bias));
+    if (SHADOW_TAPS == 1) return texture(shadowMap, vec3(inShadow.xy, inShadow.z - bias));
     float sum = 0.0;
     for (int y = 0; y < 4; ++y)
         for (int x = 0; x < 4; ++x) {
@@ -91,8 +94,10 @@ vec3 thicknessField(vec2 p, float pixel) {
 }
 
 void main() {
-    if (regionCorners > 0 && inRegion(local.xy)) discard;
-    bool top = fact.x == 0u, cap = fact.x == 3u;
+#if REGION
+    if (inRegion(local.xy)) discard;
+#endif
+    bool top = fact.x == 0u, cap = CAP == 1;
     vec3 n = facing;
     if (dot(n, eyeFrom - vec3(local.xy, local.z + rise)) < 0.0) n = -n;
 
@@ -111,10 +116,10 @@ void main() {
 
     vec3 base = baseColour;
     Grain grain = grainOf(grainKind, p, pixel);
-    if (fact.y == 1u) untouchedGround(p, pixel, top, base, grain);
+    if (grainKind == 1 && fact.y == 1u) untouchedGround(p, pixel, top, base, grain);
     float amountOfGrain = grainAmount * (cap ? 0.6 : 1.0);
     vec3 albedo = base * mix(vec3(1.0), grain.tint, amountOfGrain);
-    if (fact.x == 3u && fact.z == 255u && object == 230) albedo = baseColour * 0.25;
+    if (cap && fact.z == 255u && object == 230) albedo = baseColour * 0.25;
     if (field == 1 && top) albedo = thicknessField(p, pixel);
     vec3 bumped = normalize(n + (along * grain.tilt.x + upward * grain.tilt.y) * amountOfGrain * (cap ? 0.25 : 0.9));
     if (field == 1 && top) bumped = n;

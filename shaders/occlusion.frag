@@ -13,8 +13,14 @@ vec3 normalAt(vec2 uv) {
     return normalize(toView * n);
 }
 
+// The middle of the sample there: only for it does the depth buffer tell the exact place.
+vec2 sampleMiddle(vec2 uv) {
+    vec2 size = vec2(textureSize(depthMap, 0));
+    return (floor(uv * size) + 0.5) / size;
+}
+
 void main() {
-    vec2 uv = gl_FragCoord.xy / frame;
+    vec2 uv = sampleMiddle(gl_FragCoord.xy / frame);
     float depth = texture(depthMap, uv).r;
     if (depth >= 1.0) {
         result = vec4(1.0);
@@ -32,10 +38,10 @@ void main() {
         float part = (float(i) + 0.5) / float(count);
         float angle = turn + float(i) * 2.39996;
         float out1 = reach * part * (0.35 + 0.65 * part);
-        vec2 at = onFrame(p + vec3(cos(angle), sin(angle), 0.0) * out1);
+        vec2 at = sampleMiddle(onFrame(p + vec3(cos(angle), sin(angle), 0.0) * out1));
         vec3 q = viewPlace(at, texture(depthMap, at).r) - p;
         float far = length(q);
-        float above = max(dot(q, n) / max(far, 1e-5) - 0.06, 0.0);
+        float above = max(dot(q, n) / max(far, 1e-5) - 0.04, 0.0);
         covered += above * (1.0 - smoothstep(0.6 * reach, 1.6 * reach, far));
     }
     result = vec4(clamp(1.0 - 1.7 * covered / float(count), 0.0, 1.0));

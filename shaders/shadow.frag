@@ -1,5 +1,7 @@
 in vec2 plan;
 
 void main() {
-    if (regionCorners > 0 && inRegion(plan)) discard;
+#if REGION
+    if (inRegion(plan)) discard;
+#endif
 }

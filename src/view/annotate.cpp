@@ -105,7 +105,7 @@ std::optional<Candidate> bestSeen(const View& view, LayerId layer, std::vector<C
                                   double reserve, const std::vector<Label>& placed) {
     double thickest = 1e-9;
     for (const Candidate& candidate : candidates) thickest = std::max(thickest, candidate.thickness);
-    for (Candidate& candidate : candidates) candidate.score += 0.5 * candidate.thickness / thickest;
+    for (Candidate& candidate : candidates) candidate.score += 0.3 * candidate.thickness / thickest;
     std::stable_sort(candidates.begin(), candidates.end(),
                      [](const Candidate& a, const Candidate& b) { return a.score > b.score; });
     int tries = 0;

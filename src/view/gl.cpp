@@ -13,8 +13,8 @@ namespace underfoot {
 
 namespace {
 
-Result<GLuint> compile(GLenum stage, const std::vector<const char*>& files) {
-    std::string text = "#version 330 core\n";
+Result<GLuint> compile(GLenum stage, const std::vector<const char*>& files, const std::string& defines) {
+    std::string text = "#version 330 core\n" + defines;
     for (const char* file : files) {
         const std::string_view part = view_assets::embedded(file);
         assert(!part.empty());
@@ -38,10 +38,10 @@ Result<GLuint> compile(GLenum stage, const std::vector<const char*>& files) {
 }  // namespace
 
 Result<Program> Program::make(const std::vector<const char*>& vertexFiles,
-                              const std::vector<const char*>& fragmentFiles) {
-    const Result<GLuint> vertex = compile(GL_VERTEX_SHADER, vertexFiles);
+                              const std::vector<const char*>& fragmentFiles, const std::string& defines) {
+    const Result<GLuint> vertex = compile(GL_VERTEX_SHADER, vertexFiles, defines);
     if (!vertex) return tl::unexpected(vertex.error());
-    const Result<GLuint> fragment = compile(GL_FRAGMENT_SHADER, fragmentFiles);
+    const Result<GLuint> fragment = compile(GL_FRAGMENT_SHADER, fragmentFiles, defines);
     if (!fragment) {
         glDeleteShader(*vertex);
         return tl::unexpected(fragment.error());

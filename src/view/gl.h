@@ -17,12 +17,14 @@
 
 namespace underfoot {
 
-/// A linked program. The stages are joined from files of shaders/, in order, after the version line.
+/// A linked program. The stages are joined from files of shaders/, in order, after the version line and
+/// `defines` ("#define …" lines).
 class Program {
   public:
     Program() = default;
     static Result<Program> make(const std::vector<const char*>& vertexFiles,
-                                const std::vector<const char*>& fragmentFiles);
+                                const std::vector<const char*>& fragmentFiles,
+                                const std::string& defines = {});
     ~Program();
     Program(Program&& other) noexcept;
     Program& operator=(Program&& other) noexcept;

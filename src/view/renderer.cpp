@@ -1,8 +1,11 @@
 #include <algorithm>
 #include <array>
+#include <cassert>
 #include <cmath>
-#include <cstring>
+#include <map>
+#include <set>
 
+#include <fmt/format.h>
 #include <glm/geometric.hpp>
 #include <glm/gtc/matrix_transform.hpp>
 
@@ -89,6 +92,18 @@ Vertices paperSheet(const Bounds& box) {
     return out;
 }
 
+/// Grain, hatch, face of a cut, coloured by thickness, cut by a region, taps of the shadow.
+using Kind = std::array<int, 6>;
+
+Result<Program> layerProgram(const Kind& kind) {
+    const std::string defines = fmt::format(
+        "#define GRAIN {}\n#define HATCH {}\n#define CAP {}\n#define FIELD {}\n#define REGION {}\n"
+        "#define SHADOW_TAPS {}\n",
+        kind[0], kind[1], kind[2], kind[3], kind[4], kind[5]);
+    return Program::make({"clip.glsl", "layer.vert"},
+                         {"region.glsl", "grain.glsl", "hatch.glsl", "layer.frag"}, defines);
+}
+
 class GlRenderer final : public Renderer {
   public:
     static Result<std::unique_ptr<Renderer>> make();
@@ -114,15 +129,18 @@ class GlRenderer final : public Renderer {
     void clipFor(Program& program, const Frame& frame, const Batch& batch) const;
     void drawShadows(const Frame& frame);
     void drawScene(const Frame& frame);
-    void setScene(const Frame& frame);
-    void setField(const Frame& frame);
-    void setBatch(const Frame& frame, const Batch& batch);
+    Program& programFor(const Frame& frame, const Batch& batch, int grain);
+    void setScene(Program& program, const Frame& frame);
+    void setField(Program& program, const Frame& frame);
+    void setBatch(Program& program, const Frame& frame, const Batch& batch);
     void drawPaper(const Frame& frame);
     void drawContact(const Frame& frame);
     void compose(const Frame& frame, int x, int y, unsigned frameBuffer);
     void setDepthReading(Program& program, const Frame& frame) const;
 
-    Program layer_, shadow_, contact_, compose_;
+    std::map<Kind, Program> layer_;
+    std::set<Kind> readied_;  ///< whose values for the frame are set
+    Program shadow_, shadowInRegion_, contact_, compose_;
     SceneBuffers buffers_;
     Mesh paper_;
     Target scene_, shadowMap_, contactMap_;
@@ -137,15 +155,18 @@ Result<std::unique_ptr<Renderer>> GlRenderer::make() {
                                          "The graphics driver offers less than OpenGL 3.3.",
                                          "Update the driver, or set LIBGL_ALWAYS_SOFTWARE=1."});
     std::unique_ptr<GlRenderer> made(new GlRenderer);
+    constexpr Kind plainKind{0, 0, 0, 0, 0, 16};
     const auto take = [](Program& into, Result<Program> from) -> std::optional<Diagnostic> {
         if (!from) return from.error();
         into = std::move(*from);
         return {};
     };
     for (const auto& failed :
-         {take(made->layer_, Program::make({"clip.glsl", "layer.vert"},
-                                           {"region.glsl", "grain.glsl", "hatch.glsl", "layer.frag"})),
-          take(made->shadow_, Program::make({"clip.glsl", "shadow.vert"}, {"region.glsl", "shadow.frag"})),
+         {take(made->layer_[plainKind], layerProgram(plainKind)),
+          take(made->shadow_, Program::make({"clip.glsl", "shadow.vert"}, {"region.glsl", "shadow.frag"},
+                                            "#define REGION 0\n")),
+          take(made->shadowInRegion_, Program::make({"clip.glsl", "shadow.vert"},
+                                                    {"region.glsl", "shadow.frag"}, "#define REGION 1\n")),
           take(made->contact_, Program::make({"screen.vert"}, {"view_space.glsl", "occlusion.frag"})),
           take(made->compose_, Program::make({"screen.vert"}, {"view_space.glsl", "compose.frag"}))})
         if (failed) return tl::unexpected(*failed);
@@ -209,60 +230,73 @@ void GlRenderer::drawShadows(const Frame& frame) {
     glClear(GL_DEPTH_BUFFER_BIT);
     glEnable(GL_POLYGON_OFFSET_FILL);
     glPolygonOffset(1.5F, 2.0F);
-    shadow_.use();
-    shadow_.set("toShadow", frame.toShadow);
-    shadow_.set("region", 1);
+    Program& program = regionCorners_ > 0 ? shadowInRegion_ : shadow_;
+    program.use();
+    program.set("toShadow", frame.toShadow);
+    program.set("region", 1);
     buffers_.eachShown(frame.look, frame.shown, [&](const Batch& batch) {
-        clipFor(shadow_, frame, batch);
+        clipFor(program, frame, batch);
         batch.mesh.draw();
     });
     glDisable(GL_POLYGON_OFFSET_FILL);
 }
 
-void GlRenderer::setField(const Frame& frame) {
+void GlRenderer::setField(Program& program, const Frame& frame) {
     if (!frame.look.thickness) return;
     const ThicknessScale scale =
         thicknessScale(*buffers_.model(), buffers_.catalogue(), *frame.look.thickness);
-    layer_.set("range", glm::dvec4{scale.least, scale.greatest, scale.wantedLeast.value_or(-1e9),
-                                   scale.wantedGreatest.value_or(1e9)});
-    layer_.set("contour", std::max(scale.step, 1e-6));
+    program.set("range", glm::dvec4{scale.least, scale.greatest, scale.wantedLeast.value_or(-1e9),
+                                    scale.wantedGreatest.value_or(1e9)});
+    program.set("contour", std::max(scale.step, 1e-6));
 }
 
-void GlRenderer::setScene(const Frame& frame) {
+Program& GlRenderer::programFor(const Frame& frame, const Batch& batch, int grain) {
+    const bool measured =
+        frame.look.thickness && batch.layer >= 0 && batch.layer == frame.look.thickness->layer && !batch.cap;
+    const Kind kind{grain,
+                    batch.cap ? batch.paint.hatch : 0,
+                    batch.cap ? 1 : 0,
+                    measured ? 1 : 0,
+                    batch.cut && regionCorners_ > 0 ? 1 : 0,
+                    frame.settings.shadowTaps};
+    const auto found = layer_.find(kind);
+    if (found == layer_.end()) {
+        Result<Program> made = layerProgram(kind);
+        assert(made);  // the same text as the one that create() tried, with other constants
+        layer_[kind] = std::move(*made);
+    }
+    Program& program = layer_[kind];
+    program.use();
+    if (readied_.insert(kind).second) setScene(program, frame);
+    return program;
+}
+
+void GlRenderer::setScene(Program& program, const Frame& frame) {
     const ThemeColours theme = themeColours(frame.look.theme);
-    layer_.use();
-    layer_.set("toClip", frame.toClip);
-    layer_.set("toShadow", frame.toShadow);
-    layer_.set("shadowMap", 0);
-    layer_.set("region", 1);
-    layer_.set("grainAmount", frame.look.grain ? 1.0 : 0.0);
-    layer_.set("paper", toLinear(theme.paper));
-    layer_.set("ink", toLinear(themeColours(Theme::Light).ink));
-    layer_.set("attention", toLinear(theme.attention));
-    layer_.set("toSun", frame.toSun);
-    layer_.set("eyeFrom", frame.camera.eye());
-    layer_.set("shadowTaps", frame.settings.shadowTaps);
-    layer_.set("shadowTexel", 1.0 / frame.settings.shadowSize);
+    program.set("toClip", frame.toClip);
+    program.set("toShadow", frame.toShadow);
+    program.set("shadowMap", 0);
+    program.set("region", 1);
+    program.set("grainAmount", frame.look.grain ? 1.0 : 0.0);
+    program.set("paper", toLinear(theme.paper));
+    program.set("ink", toLinear(themeColours(Theme::Light).ink));
+    program.set("attention", toLinear(theme.attention));
+    program.set("toSun", frame.toSun);
+    program.set("eyeFrom", frame.camera.eye());
+    program.set("shadowTexel", 1.0 / frame.settings.shadowSize);
     glm::dvec4 ring{0, 0, 0, 0};
     if (frame.look.highlightPlace) ring = {*frame.look.highlightPlace, frame.look.highlightRadius, 1};
-    layer_.set("ring", ring);
-    setField(frame);
-    bindTexture(0, shadowMap_.depth());
-    bindTexture(1, regionTexture_, GL_TEXTURE_BUFFER);
+    program.set("ring", ring);
+    setField(program, frame);
 }
 
-void GlRenderer::setBatch(const Frame& frame, const Batch& batch) {
-    clipFor(layer_, frame, batch);
-    layer_.set("baseColour", batch.paint.colour);
-    layer_.set("grainKind", batch.paint.grain);
-    layer_.set("hatchKind", batch.paint.hatch);
-    layer_.set("object", batch.paint.object);
+void GlRenderer::setBatch(Program& program, const Frame& frame, const Batch& batch) {
+    clipFor(program, frame, batch);
+    program.set("baseColour", batch.paint.colour);
+    program.set("object", batch.paint.object);
     const bool stepsBack = frame.look.highlightLayer >= 0 && batch.layer != frame.look.highlightLayer;
-    layer_.set("fade", stepsBack ? 0.62 : 0.0);
-    layer_.set("tinted", buffers_.isMarkedUnit(batch) ? 0.75 : 0.0);
-    const bool measured =
-        frame.look.thickness && batch.layer >= 0 && batch.layer == frame.look.thickness->layer;
-    layer_.set("field", measured ? 1 : 0);
+    program.set("fade", stepsBack ? 0.62 : 0.0);
+    program.set("tinted", buffers_.isMarkedUnit(batch) ? 0.75 : 0.0);
     if (batch.nearer > 0) {
         glEnable(GL_POLYGON_OFFSET_FILL);
         glPolygonOffset(-0.5F * static_cast<float>(batch.nearer), -24.0F * static_cast<float>(batch.nearer));
@@ -276,9 +310,9 @@ void GlRenderer::drawPaper(const Frame& frame) {
     paper_.fill(paperSheet(frame.box));
     Batch sheet;
     sheet.cut = sheet.peeled = false;
-    setBatch(frame, sheet);
-    layer_.set("grainKind", paperGrain);
-    layer_.set("sheet", glm::dvec3{glm::dvec2(frame.box.centre()), frame.box.radius()});
+    Program& program = programFor(frame, sheet, paperGrain);
+    setBatch(program, frame, sheet);
+    program.set("sheet", glm::dvec3{glm::dvec2(frame.box.centre()), frame.box.radius()});
     paper_.draw();
 }
 
@@ -294,9 +328,11 @@ void GlRenderer::drawScene(const Frame& frame) {
     glClearBufferfv(GL_COLOR, 0, background);
     glClearBufferfv(GL_COLOR, 1, unmarked);
     glClearBufferfv(GL_DEPTH, 0, &far);
-    setScene(frame);
+    readied_.clear();
+    bindTexture(0, shadowMap_.depth());
+    bindTexture(1, regionTexture_, GL_TEXTURE_BUFFER);
     buffers_.eachShown(frame.look, frame.shown, [&](const Batch& batch) {
-        setBatch(frame, batch);
+        setBatch(programFor(frame, batch, batch.paint.grain), frame, batch);
         batch.mesh.draw();
     });
     drawPaper(frame);

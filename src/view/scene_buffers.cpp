@@ -160,6 +160,7 @@ void SceneBuffers::addCaps(std::vector<Batch>& to, const CapMeshes& caps, bool s
     for (FixedKind kind : {FixedKind::Slab, FixedKind::Wall, FixedKind::House})
         thing(caps.fixedThings[at(static_cast<int>(kind))], fixedPaint(kind), Part::FixedThings);
     for (size_t i = first; i < to.size(); ++i) {
+        to[i].cap = true;
         to[i].cut = steps;
         to[i].peeled = !steps && to[i].layer >= 0;
     }

@@ -29,6 +29,7 @@ struct Batch {
     LayerId layer = -1;
     bool cut = true;     ///< the cut takes part of it away
     bool peeled = true;  ///< so does the peel
+    bool cap = false;    ///< a face of the cut or of a step
     int nearer = 0;      ///< drawn before what lies in the same plane
 };
 
