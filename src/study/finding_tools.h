@@ -1,0 +1,69 @@
+#pragma once
+// How a finding is put into words: places, rules and their sources, in the plan's own format. Internal to
+// study.
+
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "study/findings.h"
+
+namespace underfoot {
+
+/// Writes findings of one model.
+class FindingWriter {
+  public:
+    FindingWriter(const Model& ofModel, const Catalogue& limits, std::vector<Finding>& findings)
+        : model(ofModel), catalogue(limits), findings_(findings) {}
+
+    const Model& model;
+    const Catalogue& catalogue;
+
+    /// "at 0+14.3, 9.2 ft out": station and offset of a local point.
+    std::string where(glm::dvec2 local) const;
+    std::string thickness(double metres) const;
+    std::string amount(double metres) const;  ///< a thickness that is never written as nothing when it is something
+    std::string length(double metres) const;
+    std::string slope(double ratio) const;
+    std::string area(double squareMetres) const;
+    const std::string& areaName(int area) const;
+    /// The layer's name with a capital; "Bed" for bedding.
+    std::string layerTitle(LayerId layer) const;
+    /// Where a limit comes from: its document, or the plan's value and reason with what is published.
+    std::string sourceOf(const Limit& limit) const;
+
+    /// Adds a finding with its station and offset filled in, to be completed by the caller.
+    Finding& add(FindingKind kind, int area, glm::dvec2 at);
+    void setRule(Finding& finding, const Limit& limit) const;
+
+  private:
+    std::string valueOf(const Limit& limit, double value) const;
+    std::vector<Finding>& findings_;
+};
+
+/// The range wanted of a layer in an area, and which rule asks for it.
+struct WantedBound {
+    double value = 0;
+    std::string rule;
+    std::string source;
+};
+struct WantedRange {
+    bool present = false;  ///< the area has the layer
+    std::optional<WantedBound> least, greatest;
+};
+WantedRange wantedRange(const FindingWriter& writer, LayerId layer, int area);
+
+void findLayerThickness(FindingWriter& writer);
+void findFinishDeviations(FindingWriter& writer);
+void findSlopes(FindingWriter& writer);
+void findCutUnits(FindingWriter& writer);
+void findPipeCover(FindingWriter& writer);
+void findEdgingWithoutBase(FindingWriter& writer);
+void findGroundNotShot(FindingWriter& writer);
+
+/// True on cells inside the outlines of an area.
+inline bool insideArea(const Column& column) {
+    return column.area >= 0 && !column.beyond;
+}
+
+}  // namespace underfoot
