@@ -3,6 +3,7 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <cmath>
 
 #include "command/cut_line.h"
 #include "command/places.h"
@@ -10,6 +11,7 @@
 #include "command/table.h"
 #include "command/terminal.h"
 #include "command/verb.h"
+#include "ground/tolerance.h"
 #include "plan/catalogue.h"
 #include "share/csv.h"
 #include "share/json.h"
@@ -44,9 +46,11 @@ std::string extremesTable(const Model& model, const Section& section) {
     for (const Extremes& one : extremes(model, section)) {
         const ModelLayer& layer = model.layers[static_cast<size_t>(one.layer)];
         if (layer.role == Role::NativeSoil) continue;
-        table.add({layer.name, formatThickness(one.least, show), placeText(model, section, one.leastAt),
-                   formatThickness(one.greatest, show), placeText(model, section, one.greatestAt),
-                   formatArea(one.area, show)});
+        const std::string least = formatThickness(one.least, show),
+                          greatest = formatThickness(one.greatest, show);
+        const bool even = least == greatest;
+        table.add({layer.name, least, even ? "" : placeText(model, section, one.leastAt), greatest,
+                   even ? "" : placeText(model, section, one.greatestAt), formatArea(one.area, show)});
     }
     return table.text();
 }
@@ -71,16 +75,28 @@ std::vector<LayerId> layersCut(const Model& model, const Section& section) {
     return layers;
 }
 
+constexpr double rowSlack = 1e-9;  // metres: a last row that rounding moved past the end still counts
+
+/// Distance of the first row: on a cut at a station rows stand on whole multiples of the step from the
+/// baseline.
+double firstRow(const Model& model, const Section& section, double step) {
+    if (!section.station) return 0;
+    const double start = model.stationOffset(section.at(0)).y;
+    return std::ceil((start - rowSlack) / step) * step - start;
+}
+
 std::string everyTable(const Model& model, const Section& section, double step) {
     const LengthFormat& show = model.plan.show;
     const auto layers = layersCut(model, section);
     std::vector<std::string> heads = {section.station ? "Offset" : "Along", "Surface"};
     for (const LayerId layer : layers) heads.push_back(model.layers[static_cast<size_t>(layer)].name);
     Table table(heads);
-    const auto steps = static_cast<long>(section.length / step + 1e-9);
-    for (long i = 0; i <= steps; ++i) {
-        const double distance = std::min(static_cast<double>(i) * step, section.length);
-        const auto stack = stackAt(model, section, distance);
+    const double first = firstRow(model, section, step);
+    for (long i = 0; first + static_cast<double>(i) * step <= section.length + rowSlack; ++i) {
+        const double distance = std::clamp(first + static_cast<double>(i) * step, 0.0, section.length);
+        // On an edge between two cells the farther one is meant, even where rounding falls short of it.
+        const auto stack =
+            stackAt(model, section, std::min(distance + 2 * tolerance::samePlanPoint, section.length));
         if (stack.empty()) continue;
         std::vector<std::string> row = {placeText(model, section, distance),
                                         formatLength(stack.front().top, show)};
