@@ -20,6 +20,7 @@ class Scanner {
     std::optional<std::pair<std::string, std::string>> run(int line, int column) {
         while (at_ < text_.size() && (line_ < line || (line_ == line && column_ < column))) {
             const char c = text_[at_];
+            if (static_cast<unsigned char>(c) >= 0x80) return oddSign();
             if (c == '#')
                 skipComment();
             else if (c == '"' || c == '\'')
@@ -96,6 +97,15 @@ class Scanner {
     static std::pair<std::string, std::string> longKey() {
         return {fmt::format("A key here has more than {} parts with dots between them.", greatestKeyParts),
                 "Write tables in brackets instead of long dotted keys."};
+    }
+
+    std::pair<std::string, std::string> oddSign() const {
+        const std::string_view rest = text_.substr(at_);
+        for (const std::string_view curly : {"\u201C", "\u201D", "\u201E", "\u2018", "\u2019"})
+            if (rest.starts_with(curly))
+                return {"A curly quote mark does not open or close a text.", "Write the plain one: \"."};
+        return {"A sign stands here that keys and numbers can't have.",
+                "Put the text around it in quote marks."};
     }
 
     std::string_view text_;

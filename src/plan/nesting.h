@@ -9,8 +9,9 @@
 namespace underfoot {
 
 /// The place where brackets are nested deeper than `greatestNesting`, or where a key has more dotted parts
-/// than `greatestKeyParts`, with what to do. Texts and comments are stepped over. A parser that calls itself
-/// for every level could otherwise run out of stack.
+/// than `greatestKeyParts`, or where a sign beyond ASCII stands outside of quote marks, with what to do.
+/// Texts and comments are stepped over. A parser that calls itself for every level could otherwise run out of
+/// stack.
 std::optional<Diagnostic> nestingFault(std::string_view text, const std::string& fileName);
 
 /// A bracket that is still open.

@@ -67,6 +67,17 @@ TEST(DeepNesting, textsAndRemarksDoNotCount) {
     EXPECT_FALSE(readDocument("a = \"\"\"x\"\"\"\nb = " + brackets, "f"));
 }
 
+TEST(Documents, signsBeyondAsciiAreFineInTextsAndRemarks) {
+    const auto root =
+        readDocument("# größe\na = \"größe ½ 庭\"\n\"türe\" = '''ö'''\nb = \"\"\"\\\n  ä\uFEFE\"\"\"\n", "f");
+    ASSERT_TRUE(root) << formatDiagnostic(root.error());
+    EXPECT_EQ(*root->find("a")->as<std::string>(), "größe ½ 庭");
+    EXPECT_EQ(*root->find("b")->as<std::string>(), "ä\uFEFE");
+    EXPECT_TRUE(root->find("türe"));
+    for (const char* odd : {"ä = 1\n", "a = ä\n", "a = [ 、 ]\n", "\uFEFEd"})
+        EXPECT_FALSE(readDocument(odd, "f"));
+}
+
 TEST(OpenBrackets, innermostIsNamed) {
     const auto open = openBracketAt("a = [\n  { b = 1,\n", 3, 1);
     ASSERT_TRUE(open);
