@@ -52,6 +52,7 @@ class ModelMaker {
         addZeroLines();
         solve();
         for (int round = 0; round < settleRounds && splitEdges(); ++round) solve();
+        clearBareSlopes();
         weldCorners(model_);
         addFittings(work_, model_);
         return std::move(model_);
@@ -264,6 +265,36 @@ class ModelMaker {
                 factsAt(stand, rulers, p, strippedBy);
         }
         model_.groundKnown[static_cast<size_t>(t)] = reader.groundKnown(middle);
+    }
+
+    bool bare(const Cell& cell) const {
+        const Column& column = model_.columnOf(cell);
+        if (!column.beyond || column.formation > 0) return false;
+        const int soil = model_.interfaces(cell) - 2;
+        for (int c = 0; c < 3; ++c)
+            if (model_.height(cell, c, 0) - model_.height(cell, c, soil) > tolerance::zeroThickness)
+                return false;
+        return true;
+    }
+
+    /// Past daylight a side slope is plain ground again.
+    void clearBareSlopes() {
+        Column plain;
+        plain.entries.push_back({work_.nativeSoil, 0, 1, 0, {}, {}, false});
+        model_.columns.push_back(plain);
+        std::vector<double> heights;
+        heights.reserve(model_.heights.size());
+        for (Cell& cell : model_.cells) {
+            const int first = static_cast<int>(heights.size());
+            const int n = model_.interfaces(cell);
+            const bool dropped = bare(cell);
+            const int kept = dropped ? 2 : n;
+            for (int c = 0; c < 3; ++c)
+                for (int k = n - kept; k < n; ++k) heights.push_back(model_.height(cell, c, k));
+            if (dropped) cell.column = static_cast<int>(model_.columns.size()) - 1;
+            cell.first = first;
+        }
+        model_.heights = std::move(heights);
     }
 
     CornerFacts factsAt(const Stand& stand, const Rulers& rulers, glm::dvec2 p, double strippedBy) const {

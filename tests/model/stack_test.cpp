@@ -113,6 +113,19 @@ TEST(Stack, SideSlopesOfARaisedBlock) {
     EXPECT_NEAR(volumeOf(model, "fill"), pad + sides + corners, 1e-6);
 }
 
+TEST(Stack, PastDaylightASideSlopeIsPlainGround) {
+    // The block of the test above: its slopes end 0.8 m out, and the cells beyond carry nothing but soil.
+    Plan plan = plainPlan({0, 0}, {4, 3}, 10.575, planeShots(10));
+    plan.ground.sideSlope = 0.5;
+    const Model model = built(plan);
+    auto columnAt = [&](double x, double y) -> const Column& {
+        return model.columnOf(model.cells[static_cast<size_t>(locateCell(model, model.toLocal({x, y})))]);
+    };
+    EXPECT_EQ(columnAt(2, -0.79).area, 0);
+    EXPECT_EQ(columnAt(2, -0.81).area, -1);
+    EXPECT_EQ(columnAt(2, -0.81).entries.size(), 1u);
+}
+
 TEST(Stack, NoSideSlopePastAWall) {
     Plan plan = plainPlan({0, 0}, {4, 3}, 10.575, planeShots(10));
     plan.areas[0].againstWall = {0};  // the side along y = 0
