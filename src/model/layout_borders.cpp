@@ -97,6 +97,49 @@ Regions layCourse(const std::vector<CourseEdge>& edges, const std::vector<bool>&
     return subtract(regions, all);
 }
 
+double areaLaid(const UnitPlan& plan) {
+    double sum = 0;
+    for (const UnitPiece& piece : plan.pieces) sum += piece.planArea;
+    return sum;
+}
+
+Regions lessPieces(Regions regions, const UnitPlan& plan) {
+    for (const UnitPiece& piece : plan.pieces) {
+        const auto first = plan.corners.begin() + piece.firstCorner;
+        regions = subtract(regions, {{{first, first + piece.corners}, {}}});
+    }
+    return regions;
+}
+
+void append(const UnitPlan& more, UnitPlan& plan) {
+    const int shift = static_cast<int>(plan.corners.size());
+    plan.corners.insert(plan.corners.end(), more.corners.begin(), more.corners.end());
+    for (UnitPiece piece : more.pieces) {
+        piece.firstCorner += shift;
+        plan.pieces.push_back(piece);
+    }
+}
+
+/// Unit after unit, each into what those before it leave: slow, but right where a course is so deep for its
+/// outline that it runs into itself.
+Regions layCourseOneByOne(const std::vector<CourseEdge>& edges, const std::vector<bool>& chosen,
+                          const Course& course, const Regions& regions, UnitPlan& plan) {
+    Regions left = regions, strips;
+    const double reach = std::max(course.measures.along, course.measures.depth);
+    for (size_t i = 0; i < edges.size(); ++i) {
+        if (!chosen[i] || edges[i].corners.size() < 2) continue;
+        const CourseShapes shapes = courseAlong(edges[i], course.measures);
+        for (const CourseUnit& unit : shapes.units) {
+            UnitPlan one;
+            layUnits({{unit}, {}}, course, Bed(left, reach), one);
+            left = lessPieces(std::move(left), one);
+            append(one, plan);
+        }
+        strips = unite(strips, uniteAll(shapes.strip));
+    }
+    return subtract(left, strips);
+}
+
 }  // namespace
 
 Regions layBorders(const UnitLayout& layout, const Area& area, const Regions& regions, glm::dvec2 origin,
@@ -111,7 +154,15 @@ Regions layBorders(const UnitLayout& layout, const Area& area, const Regions& re
         const double depth = border.soldier ? border.size.length : border.size.width;
         const Course course{{along, depth, layout.joint}, firstSize + static_cast<int>(i)};
         const std::vector<bool> chosen = chosenEdges(border.edges, insets.size());
-        left = layCourse(courseEdges(outline, chosen, insets), chosen, course, left, plan);
+        const std::vector<CourseEdge> edges = courseEdges(outline, chosen, insets);
+        UnitPlan laid;
+        Regions rest = layCourse(edges, chosen, course, left, laid);
+        if (areaLaid(laid) > regionArea(left) - regionArea(rest) + sharedStrip) {
+            laid = {};
+            rest = layCourseOneByOne(edges, chosen, course, left, laid);
+        }
+        left = std::move(rest);
+        append(laid, plan);
         for (size_t e = 0; e < insets.size(); ++e)
             if (chosen[e]) insets[e] += depth + layout.joint;
     }

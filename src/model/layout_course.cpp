@@ -14,6 +14,8 @@ constexpr double sharpest = -0.97;
 constexpr double straightOn = 1e-3;
 /// Longer than what is cut off afterwards. Metres.
 constexpr double spare = 1e-3;
+/// A mitre nearer to an arc's end than this part of a unit is where the end unit simply ends.
+constexpr double nearMitre = 0.1;
 /// The part of an arc's radius that a course inside it may take.
 constexpr double mostOfRadius = 0.95;
 
@@ -170,9 +172,13 @@ class ArcCourse {
 
     CourseShapes shapes() {
         if (arc_.left && room_ <= 0) return {};
-        const double widest = std::abs(arc_.sweep) * (arc_.left ? room_ : arc_.radiusAt(v0_ + unitDepth_));
-        count_ = std::max(1, static_cast<int>(std::ceil(widest / (m_.along + m_.joint) - 1e-9)));
-        cellWidth_ = widest / count_;
+        widest_ = std::abs(arc_.sweep) * (arc_.left ? room_ : arc_.radiusAt(v0_ + unitDepth_));
+        double room = m_.along + m_.joint;
+        for (const bool start : {true, false}) {
+            if (!mitre(start)) room -= m_.joint / 2;  // a square end keeps its half joint
+            if (endsOnMitre(start)) room -= std::max(0.0, farthest(start));
+        }
+        count_ = std::max(1, static_cast<int>(std::ceil(widest_ / room - 1e-9)));
         for (int k = 0; k < count_; ++k) addCell(k);
         addEnd(true);
         addEnd(false);
@@ -196,7 +202,10 @@ class ArcCourse {
         return std::abs(a) > std::abs(b) ? a : b;
     }
     /// The mitre is so near to the arc's end that the end unit simply ends on it.
-    bool endsOnMitre(bool start) const { return mitre(start) && std::abs(farthest(start)) < cellWidth_ / 2; }
+    bool endsOnMitre(bool start) const {
+        return mitre(start) &&
+               std::abs(farthest(start)) < std::min(nearMitre * (m_.along + m_.joint), widest_ / 3);
+    }
 
     Polygon cellAt(int k, double depth) const {
         Polygon cell = arc_.cell(static_cast<double>(k) / count_, (k + 1.0) / count_, v0_, v0_ + depth);
@@ -282,7 +291,7 @@ class ArcCourse {
     const CourseEdge& edge_;
     const CourseMeasures& m_;
     Arc arc_;
-    double room_, v0_ = 0, unitDepth_ = 0, stripDepth_ = 0, cellWidth_ = 0;
+    double room_, v0_ = 0, unitDepth_ = 0, stripDepth_ = 0, widest_ = 0;
     int count_ = 1;
     CourseShapes out_;
 };

@@ -58,15 +58,13 @@ Polygon convexHull(Polygon points) {
 
 double leastWidth(const Polygon& points) {
     const Polygon hull = convexHull(points);
-    const size_t n = hull.size();
-    if (n < 3) return 0;
+    if (hull.size() < 3) return 0;
     double least = std::numeric_limits<double>::infinity();
-    size_t far = 1;
-    for (size_t i = 0; i < n; ++i) {
-        const glm::dvec2 along = direction(hull[i], hull[(i + 1) % n]);
-        const auto away = [&](size_t k) { return cross(along, hull[k % n] - hull[i]); };
-        while (away(far + 1) > away(far)) far = (far + 1) % n;
-        least = std::min(least, away(far));
+    for (size_t i = 0; i < hull.size(); ++i) {
+        const glm::dvec2 along = direction(hull[i], hull[(i + 1) % hull.size()]);
+        double away = 0;
+        for (const glm::dvec2& p : hull) away = std::max(away, cross(along, p - hull[i]));
+        least = std::min(least, away);
     }
     return least;
 }
