@@ -212,6 +212,15 @@ void contourPieces(const Model& model, LayerId layer, double level, std::vector<
     }
 }
 
+/// Pixel of a layer's top at a local plan place.
+std::optional<glm::dvec2> onTop(const View& view, const Shown& shown, LayerId layer, glm::dvec2 place) {
+    for (const LayerAt& one : stackAtPoint(view.model, place))
+        if (one.layer == layer)
+            return view.camera.project({place, one.top + shown.rise[at(layer)]}, view.width, view.height);
+    return {};
+}
+
+/// The worst place of each patch out of the range, then numbers along the contours, well apart.
 std::vector<FieldNumber> numbersFor(const View& view, const Shown& shown, const ThicknessScale& scale,
                                     double lineHeight) {
     const LayerId layer = view.look.thickness->layer;
@@ -221,6 +230,12 @@ std::vector<FieldNumber> numbersFor(const View& view, const Shown& shown, const 
         return std::none_of(numbers.begin(), numbers.end(),
                             [&](const FieldNumber& other) { return glm::length(other.at - pixel) < apart; });
     };
+    const ThicknessLook& asked = *view.look.thickness;
+    for (const Patch& patch : thicknessField(view.model, layer, -1, asked.least, asked.greatest).patches) {
+        const auto pixel = onTop(view, shown, layer, patch.worst);
+        if (pixel && clear(*pixel) && seenAt(view, *pixel, layer))
+            numbers.push_back({*pixel, formatThickness(patch.worstThickness, view.model.plan.show), true});
+    }
     for (double n = std::ceil(scale.least / scale.step); n * scale.step <= scale.greatest + 1e-9; ++n) {
         std::vector<glm::dvec3> pieces;
         contourPieces(view.model, layer, n * scale.step, pieces);
@@ -231,7 +246,7 @@ std::vector<FieldNumber> numbersFor(const View& view, const Shown& shown, const 
             const auto pixel = view.camera.project(pieces[i] + glm::dvec3{0, 0, shown.rise[at(layer)]},
                                                    view.width, view.height);
             if (!pixel || !clear(*pixel) || !seenAt(view, *pixel, layer)) continue;
-            numbers.push_back({*pixel, formatThickness(n * scale.step, view.model.plan.show)});
+            numbers.push_back({*pixel, formatThickness(n * scale.step, view.model.plan.show), false});
             ++placed;
         }
     }

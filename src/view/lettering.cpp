@@ -74,7 +74,7 @@ class Draughtsman {
     void number(const FieldNumber& number) {
         TextStyle words = style(13, true);
         words.fractions = true;
-        words.colour = themeColours(Theme::Light).ink;
+        words.colour = number.worst ? themeColours(Theme::Light).attention : themeColours(Theme::Light).ink;
         const glm::dvec2 size = type_.measure(on_, number.text, words);
         ink(themeColours(Theme::Light).paper, 0.82);
         plate(number.at, size + glm::dvec2{10, 2} * s_);

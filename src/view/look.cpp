@@ -2,6 +2,7 @@
 #include <cmath>
 #include <limits>
 
+#include <glm/common.hpp>
 #include <glm/geometric.hpp>
 
 #include "study/section.h"
@@ -213,7 +214,7 @@ void addCutFace(Bounds& box, const Model& model, const Shown& shown) {
 void addFixedThings(Bounds& box, const Model& model, const Shown& shown) {
     for (const FixedThing& thing : model.plan.fixedThings)
         for (const glm::dvec2& corner : toChords(thing.outline, 0.01).corners) {
-            const glm::dvec2 p = model.toLocal(corner);
+            const glm::dvec2 p = glm::clamp(model.toLocal(corner), model.site.low, model.site.high);
             if (shown.cutAway(p)) continue;
             box.add({p, thing.top});
         }

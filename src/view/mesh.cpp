@@ -14,6 +14,7 @@ namespace {
 
 constexpr double jointBelowTop = 0.004;  // metres
 constexpr double nothing = 1e-7;
+constexpr double pastBlock = 0.2;  // metres
 
 size_t at(int index) {
     return static_cast<size_t>(index);
@@ -304,6 +305,14 @@ Vertices fixedThingMesh(const Model& model, FixedKind kind) {
     Vertices out;
     for (const FixedThing& thing : model.plan.fixedThings)
         if (thing.kind == kind) addPrism(out, fixedPrism(model, thing), 0);
+    // A wall that goes on past the block ends with it, but for a little, so that one behind it keeps a
+    // thickness.
+    const glm::dvec2 low = model.site.low - pastBlock, high = model.site.high + pastBlock;
+    for (Vertex& v : out) {
+        v.x = static_cast<float>(std::clamp(static_cast<double>(v.x), low.x, high.x));
+        v.y = static_cast<float>(std::clamp(static_cast<double>(v.y), low.y, high.y));
+        v.z = std::max(v.z, static_cast<float>(model.site.floor));
+    }
     return out;
 }
 

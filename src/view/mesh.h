@@ -34,6 +34,7 @@ Vertices jointMesh(const Model& model, LayerId layer);
 Vertices unitMesh(const Model& model, LayerId layer);
 Vertices edgingMesh(const Model& model);
 Vertices pipeMesh(const Model& model);
+/// Fixed things of one kind, as far as the model's block reaches.
 Vertices fixedThingMesh(const Model& model, FixedKind kind);
 
 /// Faces of a cut, turned to the left of its line.

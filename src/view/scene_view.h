@@ -122,6 +122,7 @@ struct ThicknessScale {
 struct FieldNumber {
     glm::dvec2 at{0, 0};
     std::string text;
+    bool worst = false;  ///< the worst place of a patch out of the wanted range; else on a contour
 };
 
 struct Annotations {

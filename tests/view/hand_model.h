@@ -12,6 +12,7 @@
 #include <map>
 #include <memory>
 #include <utility>
+#include <vector>
 
 #include "model/model.h"
 #include "plan/catalogue.h"
@@ -20,7 +21,15 @@ namespace underfoot::hand {
 
 enum : LayerId { unitsLayer = 0, bedLayer = 1, baseLayer = 2, soilLayer = 3 };
 
-inline bool onPatio(int i, int j) { return i == 1 && j == 1; }
+inline bool onPatio(int i, int j) {
+    return i == 1 && j == 1;
+}
+
+inline ColumnEntry entry(LayerId layer) {
+    ColumnEntry made;
+    made.layer = layer;
+    return made;
+}
 
 class Maker {
   public:
@@ -35,6 +44,7 @@ class Maker {
                 addCell({a, a + 1, a + 5}, onPatio(i, j) ? 1 : 0);
                 addCell({a, a + 5, a + 4}, onPatio(i, j) ? 1 : 0);
             }
+        numberPoints();
         joinNeighbours();
         return std::move(model_);
     }
@@ -56,9 +66,9 @@ class Maker {
                          {"soil", Role::NativeSoil, "soil"}};
         model_.nativeSoil = soilLayer;
         Column outside, patio;
-        outside.entries = {{soilLayer}};
+        outside.entries = {entry(soilLayer)};
         patio.area = 0;
-        patio.entries = {{unitsLayer}, {bedLayer}, {baseLayer}, {soilLayer}};
+        patio.entries = {entry(unitsLayer), entry(bedLayer), entry(baseLayer), entry(soilLayer)};
         patio.entries[0].wanted = 0.06;
         patio.entries[1].wanted = 0.04;
         patio.entries[1].least = 0.03;
@@ -89,12 +99,19 @@ class Maker {
 
     void addHeights(int vertex, std::initializer_list<double> heights) {
         for (double z : heights) {
-            const auto [found, added] =
-                points_.insert({{vertex, z}, static_cast<int>(model_.points.size())});
-            if (added) model_.points.push_back({model_.vertices[static_cast<size_t>(vertex)], z});
+            points_[{vertex, z}] = 0;
             model_.heights.push_back(z);
-            model_.pointOf.push_back(found->second);
+            at_.push_back({vertex, z});
         }
+    }
+
+    /// Points of one place lie together, from the lowest up.
+    void numberPoints() {
+        for (auto& [key, number] : points_) {
+            number = static_cast<int>(model_.points.size());
+            model_.points.push_back({model_.vertices[static_cast<size_t>(key.first)], key.second});
+        }
+        for (const auto& key : at_) model_.pointOf.push_back(points_.at(key));
     }
 
     void joinNeighbours() {
@@ -112,9 +129,12 @@ class Maker {
 
     Model model_;
     std::map<std::pair<int, double>, int> points_;
+    std::vector<std::pair<int, double>> at_;
 };
 
-inline std::shared_ptr<const Model> model() { return std::make_shared<const Model>(Maker().make()); }
+inline std::shared_ptr<const Model> model() {
+    return std::make_shared<const Model>(Maker().make());
+}
 
 /// One row of three units, 1 x 1 m with no joint, from (2, 1) to (5, 2).
 inline std::shared_ptr<const Model> modelWithUnits() {
@@ -130,7 +150,8 @@ inline std::shared_ptr<const Model> modelWithUnits() {
         unit.top.level = 0.05;
         unit.thickness = 0.06;
         const double x = 2 + i;
-        for (glm::dvec2 p : {glm::dvec2{x, 1}, {x + 1, 1}, {x + 1, 2}, {x, 2}}) model.unitCorners.push_back(p);
+        for (glm::dvec2 p : {glm::dvec2{x, 1}, {x + 1, 1}, {x + 1, 2}, {x, 2}})
+            model.unitCorners.push_back(p);
         model.units.push_back(unit);
     }
     return std::make_shared<const Model>(std::move(model));
@@ -138,7 +159,8 @@ inline std::shared_ptr<const Model> modelWithUnits() {
 
 /// Materials in the colours of the program's own table, fixed here so that the tests do not move with it.
 inline Catalogue catalogue() {
-    const auto material = [](const char* name, const char* title, unsigned rgb, const char* grain, const char* hatch) {
+    const auto material = [](const char* name, const char* title, unsigned rgb, const char* grain,
+                             const char* hatch) {
         Material m;
         m.name = name;
         m.title = title;

@@ -1,0 +1,149 @@
+#include <algorithm>
+#include <cmath>
+#include <set>
+
+#include <gtest/gtest.h>
+#include <glm/geometric.hpp>
+
+#include "hand_model.h"
+#include "view/scene_view.h"
+
+namespace underfoot {
+namespace {
+
+using namespace hand;
+
+constexpr double width = 1000, height = 640;
+const Insets insets{40, 250, 40, 40};
+
+struct Shot {
+    Camera camera;
+    Look look;
+    Annotations annotations;
+};
+
+Shot cutOpen() {
+    const auto made = model();
+    Shot shot;
+    shot.camera = threeQuarterView(*made);
+    shot.look.cut = cutAlong(*made, 2.5, shot.camera);
+    shot.camera.fit(shownBounds(*made, shot.look), width, height, insets);
+    shot.annotations = annotate(*made, catalogue(), shot.camera, shot.look, width, height, insets, 44);
+    return shot;
+}
+
+std::vector<Label> cutLabels() {
+    return cutOpen().annotations.labels;
+}
+
+TEST(Labels, nameEveryLayerOfTheCut) {
+    std::set<std::string> names;
+    for (const Label& label : cutLabels()) names.insert(label.name);
+    EXPECT_EQ(names, (std::set<std::string>{"Units", "Bedding sand", "Base stone", "Native soil"}));
+}
+
+TEST(Labels, dotLiesOnItsLayer) {
+    const Shot shot = cutOpen();
+    for (const Label& label : shot.annotations.labels) {
+        const auto hit = pick(*model(), shot.look, shot.camera.ray(label.dot, width, height));
+        ASSERT_TRUE(hit) << label.name;
+        EXPECT_EQ(hit->layer, label.layer) << label.name;
+    }
+}
+
+TEST(Labels, leadersRunAtTwoAnglesOnly) {
+    for (const Label& label : cutLabels()) {
+        EXPECT_NEAR(label.bend.y, label.dot.y, 1e-9);
+        const glm::dvec2 rise = label.end - label.bend;
+        EXPECT_NEAR(std::abs(rise.y), std::sqrt(3.0) * std::abs(rise.x), 0.01) << label.name;
+    }
+}
+
+TEST(Labels, standInAColumnBesideTheModelInTheOrderOfTheirDots) {
+    const auto labels = cutLabels();
+    for (size_t i = 0; i < labels.size(); ++i) {
+        EXPECT_GE(labels[i].end.x, width - insets.right);
+        EXPECT_EQ(labels[i].end.x, labels[0].end.x);
+        if (i == 0) continue;
+        EXPECT_GE(labels[i].end.y - labels[i - 1].end.y, 44 - 1e-9);
+        EXPECT_GE(labels[i].dot.y, labels[i - 1].dot.y);
+    }
+}
+
+TEST(Labels, tellTheThicknessAtTheDot) {
+    for (const Label& label : cutLabels())
+        if (label.layer == unitsLayer) {
+            EXPECT_EQ(label.thickness, "60 mm");
+        }
+}
+
+TEST(Labels, areLeftOutWhereThereIsNoRoom) {
+    const auto made = model();
+    Camera camera = threeQuarterView(*made);
+    camera.fit(shownBounds(*made, {}), width, height);
+    EXPECT_TRUE(annotate(*made, catalogue(), camera, {}, width, height, {}, 44).labels.empty());
+}
+
+TEST(Labels, twoLayersOfOneMaterialGoByTheirOwnNames) {
+    Model made = Maker().make();
+    made.layers[baseLayer] = {"lower bed", Role::Bedding, "sand"};
+    Shot shot;
+    shot.camera = threeQuarterView(made);
+    shot.look.cut = cutAlong(made, 2.5, shot.camera);
+    shot.camera.fit(shownBounds(made, shot.look), width, height, insets);
+    std::set<std::string> names;
+    for (const Label& label :
+         annotate(made, catalogue(), shot.camera, shot.look, width, height, insets, 44).labels)
+        names.insert(label.name);
+    EXPECT_TRUE(names.count("Lower bed"));
+    EXPECT_TRUE(names.count("Bedding"));
+    EXPECT_FALSE(names.count("Bedding sand"));
+}
+
+TEST(ThicknessScale, spansFieldAndWantedRange) {
+    // The bed runs from 20 to 60 mm, wanted 30 to 50 mm; 40 mm in steps of 10 mm (seven steps at most).
+    const ThicknessScale scale = thicknessScale(*model(), catalogue(), {bedLayer, {}, {}});
+    EXPECT_NEAR(scale.least, 0.020, 1e-9);
+    EXPECT_NEAR(scale.greatest, 0.060, 1e-9);
+    EXPECT_NEAR(*scale.wantedLeast, 0.030, 1e-9);
+    EXPECT_NEAR(*scale.wantedGreatest, 0.050, 1e-9);
+    EXPECT_NEAR(scale.step, 0.010, 1e-9);
+    std::set<std::string> bounds;
+    for (const ScaleTick& tick : scale.ticks)
+        if (tick.bound) bounds.insert(tick.text);
+    EXPECT_EQ(bounds, (std::set<std::string>{"30 mm", "50 mm"}));
+    EXPECT_TRUE(std::is_sorted(scale.ticks.begin(), scale.ticks.end(),
+                               [](const ScaleTick& a, const ScaleTick& b) { return a.at < b.at; }));
+}
+
+TEST(ThicknessScale, colours) {
+    const ThicknessScale scale = thicknessScale(*model(), catalogue(), {bedLayer, {}, {}});
+    const glm::dvec3 pale = glm::dvec3(0xEF, 0xEA, 0xE0) / 255.0,
+                     violet = glm::dvec3(0x5B, 0x2A, 0x86) / 255.0,
+                     green = glm::dvec3(0x0E, 0x7C, 0x6B) / 255.0;
+    EXPECT_NEAR(glm::length(thicknessColour(scale, 0.030) - pale), 0, 1e-9);  // a bound is inside
+    EXPECT_NEAR(glm::length(thicknessColour(scale, 0.050) - pale), 0, 1e-9);
+    EXPECT_NEAR(glm::length(thicknessColour(scale, 0.020) - violet), 0, 1e-9);
+    EXPECT_NEAR(glm::length(thicknessColour(scale, 0.060) - green), 0, 1e-9);
+    // Just outside the range there is a step to be seen, not a slow start.
+    EXPECT_GT(glm::length(thicknessColour(scale, 0.0299) - pale), 0.1);
+}
+
+TEST(FieldNumbers, standOnTheirContour) {
+    const auto made = model();
+    Shot shot;
+    shot.look.thickness = ThicknessLook{bedLayer, {}, {}};
+    shot.camera = threeQuarterView(*made);
+    shot.camera.fit(shownBounds(*made, shot.look), width, height, insets);
+    const Annotations found = annotate(*made, catalogue(), shot.camera, shot.look, width, height, insets, 44);
+    ASSERT_FALSE(found.numbers.empty());
+    for (const FieldNumber& number : found.numbers) {
+        const auto hit = pick(*made, shot.look, shot.camera.ray(number.at, width, height));
+        ASSERT_TRUE(hit);
+        ASSERT_EQ(hit->layer, bedLayer);
+        EXPECT_NEAR(0.02 + 0.01 * (hit->at.x - 2), std::stod(number.text) / 1000, 1e-4) << number.text;
+    }
+}
+
+}  // namespace
+}  // namespace underfoot
