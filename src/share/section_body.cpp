@@ -74,8 +74,8 @@ class Body {
         group("Sheets", [this] { sheets(); });
         group("Edging and fixed things", [this] { things(); });
         group("Pipes", [this] { pipes(); });
-        group("Surface", [this] { surface(); });
         if (style_.existingGround) group("Existing ground", [this] { existingGround(); });
+        group("Surface", [this] { surface(); });
     }
 
   private:
@@ -97,7 +97,7 @@ class Body {
         // The hatch must read on its face in black and white too: ink on light faces, paper on dark ones.
         const bool dark = contrastRatio(face, style_.paper.paper) > contrastRatio(face, style_.paper.ink);
         const Colour mark =
-            dark ? mixed(face, style_.paper.paper, 0.45) : mixed(face, style_.paper.ink, 0.55);
+            dark ? mixed(face, style_.paper.paper, 0.34) : mixed(face, style_.paper.ink, 0.55);
         return {face, material.hatch, mark};
     }
 
@@ -217,13 +217,15 @@ class Body {
         alongIntervals([&](const SectionInterval& i) { return interfaceOf(section_, i, 0); }, bold_);
     }
 
+    /// Dashed, on a halo of paper so that it reads on dark and light layers alike.
     void existingGround() {
-        const Stroke stroke{style_.paper.attention, 0.3, {2.4, 1.2}, false};
-        alongIntervals(
-            [&](const SectionInterval& i) {
-                return glm::dvec2{groundAt(model_, section_, i, i.from), groundAt(model_, section_, i, i.to)};
-            },
-            stroke);
+        const auto ground = [&](const SectionInterval& i) {
+            return glm::dvec2{groundAt(model_, section_, i, i.from), groundAt(model_, section_, i, i.to)};
+        };
+        Colour halo = style_.paper.paper;
+        halo.opacity = 0.7;
+        alongIntervals(ground, {halo, 0.8, {}, false});
+        alongIntervals(ground, {style_.paper.ink, 0.3, {2.4, 1.2}, false});
     }
 
     const Section& section_;

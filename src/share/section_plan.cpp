@@ -66,6 +66,11 @@ void consider(std::map<LayerId, Place>& best, const Model& model, const Section&
     }
 }
 
+std::string capital(std::string text) {
+    if (!text.empty() && text[0] >= 'a' && text[0] <= 'z') text[0] = static_cast<char>(text[0] - 'a' + 'A');
+    return text;
+}
+
 double upperLeftOrder(const SectionLabel& label) {
     return -label.height;
 }
@@ -83,6 +88,24 @@ std::string detailOf(const Model& model, const std::vector<Extremes>& all, Layer
         return out;
     }
     return {};
+}
+
+void addThings(std::vector<SectionLabel>& labels, const Section& section, const Model& model,
+               const SectionExtent& extent) {
+    for (const PipeCut& cut : section.pipes) {
+        if (cut.at < extent.from || cut.at > extent.to) continue;
+        const BuriedRun& run = model.plan.buriedRuns[static_cast<size_t>(cut.run)];
+        labels.push_back({-1, cut.at, cut.centre, capital(run.name.empty() ? "pipe" : run.name),
+                          formatThickness(2 * cut.radius, model.plan.show)});
+    }
+    for (const ThingCut& cut : section.things) {
+        if (cut.kind != ThingCut::Kind::Fixed || cut.to < extent.from || cut.from > extent.to) continue;
+        const FixedThing& thing = model.plan.fixedThings[static_cast<size_t>(cut.index)];
+        if (thing.name.empty()) continue;
+        const double top = std::min(cut.topFrom, extent.highest);
+        labels.push_back({-1, (std::max(cut.from, extent.from) + std::min(cut.to, extent.to)) / 2,
+                          top - 0.25 * (top - extent.lowestFormation), capital(thing.name), ""});
+    }
 }
 
 /// Straight runs of finish inside the outlines: start and end, joined while the slope stays the same.
@@ -111,33 +134,53 @@ std::vector<FinishRun> finishRuns(const Section& section, const Model& model) {
     return runs;
 }
 
-/// Puts words into the lowest row where neither they nor the leader below them meet others.
+/// Puts words into the lowest row where neither they nor the leader below them meet others. Words with a
+/// leader stand to its right, else to its left.
 class Rows {
   public:
-    void place(SectionMark& mark, double leader) {
+    explicit Rows(double width) : width_(width) {}
+
+    void place(SectionMark& mark, double at, double length, bool leader) {
         for (int row = 0;; ++row) {
             if (static_cast<size_t>(row) == taken_.size()) taken_.emplace_back();
-            if (!isFree(row, mark.left, mark.right)) continue;
-            bool open = true;
-            for (int under = 0; leader >= 0 && under < row; ++under)
-                open = open && isFree(under, leader - 0.6, leader + 0.6);
-            if (!open && row < 6) continue;
-            mark.row = row;
-            take(row, mark.left, mark.right);
-            for (int under = 0; leader >= 0 && under < row; ++under) take(under, leader - 0.6, leader + 0.6);
-            return;
+            const bool open = !leader || isOpenBelow(row, at);
+            for (const Anchor anchor :
+                 leader ? std::vector{Anchor::Start, Anchor::End} : std::vector{Anchor::Middle}) {
+                mark.left = anchor == Anchor::Start ? at + 0.9
+                            : anchor == Anchor::End ? at - 0.9 - length
+                                                    : at - length / 2;
+                mark.right = mark.left + length;
+                const bool outside = mark.left < -margin || mark.right > width_ + margin;
+                if (!isFree(row, mark.left, mark.right) || ((outside || !open) && row < mostRows)) continue;
+                mark.anchor = anchor;
+                mark.row = row;
+                take(row, mark.left, mark.right);
+                for (int under = 0; leader && under < row; ++under) take(under, at - 0.3, at + 0.3);
+                return;
+            }
         }
     }
 
   private:
+    static constexpr double margin = 8;
+    static constexpr int mostRows = 6;
+
+    bool isOpenBelow(int row, double at) const {
+        for (int under = 0; under < row; ++under)
+            for (const auto& [a, b] : taken_[static_cast<size_t>(under)])
+                if (at < b + 0.4 && at > a - 0.4 && b - a > 1) return false;
+        return true;
+    }
     bool isFree(int row, double left, double right) const {
         for (const auto& [a, b] : taken_[static_cast<size_t>(row)])
-            if (left < b + 1.5 && right > a - 1.5) return false;
+            if (left < b + (b - a > 1 ? 1.5 : 0.4) && right > a - (b - a > 1 ? 1.5 : 0.4)) return false;
         return true;
     }
     void take(int row, double left, double right) {
         taken_[static_cast<size_t>(row)].emplace_back(left, right);
     }
+
+    double width_;
     std::vector<std::vector<std::pair<double, double>>> taken_;
 };
 
@@ -205,9 +248,7 @@ void addSlopes(std::vector<SectionMark>& marks, const Model& model, const std::v
 }  // namespace
 
 std::string layerHeading(const Model& model, LayerId layer) {
-    std::string out = model.layers[static_cast<size_t>(layer)].name;
-    if (!out.empty() && out[0] >= 'a' && out[0] <= 'z') out[0] = static_cast<char>(out[0] - 'a' + 'A');
-    return out;
+    return capital(model.layers[static_cast<size_t>(layer)].name);
 }
 
 bool groundAndSurface(const Section& section, const Model& model, double distance, double& ground,
@@ -262,6 +303,7 @@ std::vector<SectionLabel> sectionLabels(const Section& section, const Model& mod
         }
         if (!label.heading.empty()) out.push_back(label);
     }
+    addThings(out, section, model, extent);
     std::stable_sort(out.begin(), out.end(), [](const SectionLabel& a, const SectionLabel& b) {
         return upperLeftOrder(a) < upperLeftOrder(b);
     });
@@ -275,14 +317,10 @@ std::vector<SectionMark> sectionMarks(const Section& section, const Model& model
     const std::vector<FinishRun> runs = finishRuns(section, model);
     addLevels(marks, model, runs);
     addSlopes(marks, model, runs, perMetre);
-    Rows rows;
-    const double width = (extent.to - extent.from) * perMetre;
-    for (SectionMark& mark : marks) {
-        const double at = (mark.distance - extent.from) * perMetre, half = textWidth(mark.words, size) / 2;
-        const double shift = std::max(0.0, half - at) - std::max(0.0, at + half - width);
-        mark.left = at - half + shift, mark.right = at + half + shift;
-        rows.place(mark, mark.kind == SectionMark::Kind::Slope ? -1 : at);
-    }
+    Rows rows((extent.to - extent.from) * perMetre);
+    for (SectionMark& mark : marks)
+        rows.place(mark, (mark.distance - extent.from) * perMetre, textWidth(mark.words, size),
+                   mark.kind != SectionMark::Kind::Slope);
     return marks;
 }
 
@@ -293,6 +331,16 @@ double roundStep(double least, const LengthFormat& format) {
     for (;; power *= 10)
         for (const double part : {1.0, 2.0, 5.0})
             if (part * power * unit >= least - 1e-9) return part * power * unit;
+}
+
+std::string roundLength(double metres, const LengthFormat& format) {
+    const double value =
+        std::round(metres / (format.style == LengthStyle::Metres ? 1 : metresPerFoot) * 1000) / 1000 + 0.0;
+    if (value == 0) return "0";
+    return fmt::format("{:g}{}", value,
+                       format.style == LengthStyle::Metres       ? " m"
+                       : format.style == LengthStyle::FeetInches ? "'"
+                                                                 : " ft");
 }
 
 SectionAxis sectionAxis(const Section& section, const Model& model, const SectionExtent& extent,
@@ -313,7 +361,7 @@ SectionAxis sectionAxis(const Section& section, const Model& model, const Sectio
     for (double n = std::ceil(low / step - 1e-9); n * step <= high + 1e-9; ++n) {
         const double value = n * step + 0.0, part = (value - from) / (to - from);
         axis.marks.push_back({extent.from + part * (extent.to - extent.from),
-                              along ? formatStation(value, format) : formatLength(value, format)});
+                              along ? formatStation(value, format) : roundLength(value, format)});
     }
     return axis;
 }

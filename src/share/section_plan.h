@@ -11,7 +11,7 @@ namespace underfoot {
 
 /// A name beside the drawing with a leader to its layer.
 struct SectionLabel {
-    LayerId layer = -1;               ///< -1: existing ground
+    LayerId layer = -1;               ///< -1: existing ground, a pipe or a fixed thing
     double distance = 0, height = 0;  ///< where the leader ends
     std::string heading;
     std::string detail;
@@ -25,9 +25,10 @@ struct SectionMark {
     double height = 0;           ///< of the place on the surface or in the layer
     double top = 0, bottom = 0;  ///< of the layer, for least and greatest
     std::string words;
-    bool attention = false;      ///< outside the wanted range
-    double left = 0, right = 0;  ///< of the words, mm from the start of the extent
-    int row = 0;                 ///< 0 is the lowest
+    bool attention = false;          ///< outside the wanted range
+    double left = 0, right = 0;      ///< of the words, mm from the start of the extent
+    Anchor anchor = Anchor::Middle;  ///< words stand beside their leader: Start is to its right
+    int row = 0;                     ///< 0 is the lowest
 };
 
 /// Marks of the axis under the drawing.
@@ -40,8 +41,9 @@ struct SectionAxis {
     std::vector<AxisMark> marks;
 };
 
-/// One for each layer met in the extent and one for the existing ground where it shows; from the top down.
-/// `preferred` is the distance at which leaders should end where the layer is there.
+/// One for each layer met in the extent, one for the existing ground where it shows, one for each pipe and
+/// fixed thing that is cut; from the top down. `preferred` is the distance at which leaders should end where
+/// the layer is there.
 std::vector<SectionLabel> sectionLabels(const Section& section, const Model& model,
                                         const SectionExtent& extent, double preferred, double soilShown,
                                         bool existingGround);
@@ -55,6 +57,9 @@ SectionAxis sectionAxis(const Section& section, const Model& model, const Sectio
 
 /// A round length for steps at least `least` metres long: 1, 2, 5, 10 … feet, or 0.1, 0.2, 0.5, 1 … metres.
 double roundStep(double least, const LengthFormat& format);
+
+/// A round length without needless zeros: "5'", "0.5 m", "0".
+std::string roundLength(double metres, const LengthFormat& format);
 
 /// Existing ground and surface at a distance; false outside the intervals.
 bool groundAndSurface(const Section& section, const Model& model, double distance, double& ground,

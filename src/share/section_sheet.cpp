@@ -71,6 +71,29 @@ std::vector<SectionLabel> labelsOf(const Section& section, const Model& model, c
                          soilBand / (perMetre * sheet.exaggeration), existingGround);
 }
 
+/// Height of the highest thing that is drawn: fixed things may stand above the surface.
+double highestDrawn(const Section& section, const SectionSheet& sheet) {
+    double highest = sheet.extent.highest;
+    for (const ThingCut& cut : section.things)
+        if (cut.to > sheet.extent.from && cut.from < sheet.extent.to)
+            highest = std::max(highest, std::min(std::max(cut.topFrom, cut.topTo), sheet.frame.ceiling));
+    return highest;
+}
+
+/// Level of the first name below the highest place, mm: the names are centred on what they name but do not
+/// hang below the drawing.
+double firstLabel(const std::vector<SectionLabel>& labels, const SectionSheet& sheet) {
+    if (labels.empty()) return 0;
+    const double mmPerHeight = sheet.frame.perMetre * sheet.exaggeration,
+                 count = static_cast<double>(labels.size());
+    double middle = 0;
+    for (const SectionLabel& label : labels)
+        middle += (sheet.extent.highest - label.height) * mmPerHeight / count;
+    const double room = labelStep * (count - 1),
+                 drawn = (sheet.extent.highest - sheet.frame.floor) * mmPerHeight;
+    return std::min(middle - room / 2, drawn - room - 1) + 1;
+}
+
 class SheetDrawing {
   public:
     SheetDrawing(const Section& section, const Model& model, const Catalogue& catalogue,
@@ -91,8 +114,8 @@ class SheetDrawing {
         canvas_.beginGroup("Section");
         drawSectionBody(section_, model_, catalogue_, sheet_.frame, style_, canvas_);
         canvas_.endGroup();
-        group("Marks", &SheetDrawing::marks);
         group("Names", &SheetDrawing::labels);
+        group("Marks", &SheetDrawing::marks);
         group("Axis", &SheetDrawing::axis);
         group("Scale bar", &SheetDrawing::scaleBar);
     }
@@ -127,7 +150,7 @@ class SheetDrawing {
     }
 
     void marks() {
-        const double base = place(0, sheet_.extent.highest).y - rowStart;
+        const double base = place(0, highestDrawn(section_, sheet_)).y - rowStart;
         for (const SectionMark& mark :
              sectionMarks(section_, model_, sheet_.extent, sheet_.frame.perMetre, textSize)) {
             const double y = base - rowStep * mark.row;
@@ -137,13 +160,22 @@ class SheetDrawing {
             if (mark.kind == SectionMark::Kind::Level) {
                 const glm::dvec2 sign[] = {at, at + glm::dvec2{-0.95, -1.6}, at + glm::dvec2{0.95, -1.6}};
                 canvas_.polygon(sign, {paper().ink, "", {}}, nullptr);
-                canvas_.line(at + glm::dvec2{0, -1.6}, {at.x, y + 0.9}, fine_);
+                canvas_.line(at + glm::dvec2{0, -1.6}, {at.x, y - 1.9}, fine_);
             } else if (mark.kind != SectionMark::Kind::Slope) {
                 thicknessMark(mark, y, stroke);
             }
-            canvas_.text({left() + (mark.left + mark.right) / 2, y}, mark.words,
-                         words(textSize, colour, Anchor::Middle));
+            const double x = mark.anchor == Anchor::Start ? mark.left
+                             : mark.anchor == Anchor::End ? mark.right
+                                                          : (mark.left + mark.right) / 2;
+            clearBehind({left() + mark.left, y - 0.8 * textSize}, {left() + mark.right, y + 0.3 * textSize});
+            canvas_.text({left() + x, y}, mark.words, words(textSize, colour, mark.anchor));
         }
+    }
+
+    /// Where a leader passes behind words it gives way to them.
+    void clearBehind(glm::dvec2 low, glm::dvec2 high) {
+        const glm::dvec2 box[] = {low, {high.x, low.y}, high, {low.x, high.y}};
+        canvas_.polygon(box, {options_.paperColour ? paper().paper : Colour{1, 1, 1}, "", {}}, nullptr);
     }
 
     /// An upright dimension through the layer, carried on to its words. A halo of paper keeps it off the
@@ -154,7 +186,7 @@ class SheetDrawing {
         halo.colour = paper().paper;
         halo.width = 0.75;
         canvas_.line(low, {low.x, std::min(top.y, place(mark.distance, mark.height).y)}, halo);
-        canvas_.line(low, {low.x, y + 0.9}, stroke);
+        canvas_.line(low, {low.x, y - 1.9}, stroke);
         Stroke end = stroke;
         end.width = 0.3;
         dimensionMark(canvas_, top, {0, -1}, end, 1.8);
@@ -165,12 +197,7 @@ class SheetDrawing {
         std::vector<SectionLabel> all = labelsOf(section_, model_, sheet_, style_.existingGround);
         if (all.empty()) return;
         const double column = right() + labelGap;
-        double middle = 0;
-        for (const SectionLabel& label : all)
-            middle += place(label.distance, label.height).y / static_cast<double>(all.size());
-        const double room = labelStep * static_cast<double>(all.size() - 1);
-        const double first = std::clamp(middle - room / 2, margin + header + 2.0,
-                                        std::max(margin + header + 2.0, sheet_.height - margin - room - 4));
+        const double first = place(0, sheet_.extent.highest).y + firstLabel(all, sheet_);
         untangle(all, first);
         for (size_t i = 0; i < all.size(); ++i)
             label(all[i], {column, first + labelStep * static_cast<double>(i)});
@@ -191,7 +218,7 @@ class SheetDrawing {
     }
 
     void label(const SectionLabel& label, glm::dvec2 at) {
-        const Colour colour = label.layer < 0 ? paper().attention : paper().ink;
+        const Colour colour = paper().ink;
         const Stroke stroke{colour, 0.18, {}, true};
         const glm::dvec2 dot = place(label.distance, label.height);
         const double level = at.y - 1.0, run = std::abs(level - dot.y);
@@ -235,7 +262,7 @@ class SheetDrawing {
             canvas_.polygon(box, {i % 2 == 0 ? paper().ink : paper().paper, "", {}}, &fine_);
         }
         for (const int i : {0, 2, 4})
-            canvas_.text({x + i * width, y + 4.6}, formatLength(i * step, format),
+            canvas_.text({x + i * width, y + 4.6}, roundLength(i * step, format),
                          words(textSize, paper().ink, Anchor::Middle));
     }
 
@@ -274,16 +301,14 @@ SectionSheet layOutSection(const Section& section, const Model& model, const Sec
     for (const SectionMark& mark : sectionMarks(section, model, extent, frame.perMetre, textSize))
         rows = std::max(rows, mark.row + 1);
     const std::vector<SectionLabel> labels = labelsOf(section, model, sheet, options.style.existingGround);
-    double middle = 0;  // of the leaders' ends, below the highest place
-    for (const SectionLabel& label : labels)
-        middle += (extent.highest - label.height) * mmPerHeight / static_cast<double>(labels.size());
-    const double half = labelStep * static_cast<double>(std::max<size_t>(labels.size(), 1) - 1) / 2;
-    const double top = margin + header + std::max(rowStart + rowStep * rows, half + 4 - middle);
+    const double first = firstLabel(labels, sheet), room = labelStep * static_cast<double>(labels.size());
+    const double above = (highestDrawn(section, sheet) - extent.highest) * mmPerHeight;
+    const double top = margin + header + std::max(above + rowStart + rowStep * rows, 3 - first);
     frame.distance = extent.from, frame.height = extent.highest;
     frame.origin = {margin + 4, top};
     const double drawn = (extent.highest - frame.floor) * mmPerHeight;
     sheet.width = 2 * margin + 4 + (extent.to - extent.from) * frame.perMetre + labelGap + labelColumn;
-    sheet.height = std::max(top + drawn + axisRoom + barRoom, top + middle + half + 6) + margin;
+    sheet.height = std::max(top + drawn + axisRoom + barRoom, top + first + room) + margin;
     return sheet;
 }
 
