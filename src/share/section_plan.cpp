@@ -90,21 +90,13 @@ std::string detailOf(const Model& model, const std::vector<Extremes>& all, Layer
     return {};
 }
 
-void addThings(std::vector<SectionLabel>& labels, const Section& section, const Model& model,
-               const SectionExtent& extent) {
+void addPipes(std::vector<SectionLabel>& labels, const Section& section, const Model& model,
+              const SectionExtent& extent) {
     for (const PipeCut& cut : section.pipes) {
         if (cut.at < extent.from || cut.at > extent.to) continue;
         const BuriedRun& run = model.plan.buriedRuns[static_cast<size_t>(cut.run)];
         labels.push_back({-1, cut.at, cut.centre, capital(run.name.empty() ? "pipe" : run.name),
                           formatThickness(2 * cut.radius, model.plan.show)});
-    }
-    for (const ThingCut& cut : section.things) {
-        if (cut.kind != ThingCut::Kind::Fixed || cut.to < extent.from || cut.from > extent.to) continue;
-        const FixedThing& thing = model.plan.fixedThings[static_cast<size_t>(cut.index)];
-        if (thing.name.empty()) continue;
-        const double top = std::min(cut.topFrom, extent.highest);
-        labels.push_back({-1, (std::max(cut.from, extent.from) + std::min(cut.to, extent.to)) / 2,
-                          top - 0.25 * (top - extent.lowestFormation), capital(thing.name), ""});
     }
 }
 
@@ -232,6 +224,22 @@ void addLevels(std::vector<SectionMark>& marks, const Model& model, const std::v
     level(runs.back().to, runs.back().zTo);
 }
 
+/// Names of fixed things, over each.
+void addThings(std::vector<SectionMark>& marks, const Section& section, const Model& model,
+               const SectionExtent& extent) {
+    for (const ThingCut& cut : section.things) {
+        if (cut.kind != ThingCut::Kind::Fixed || cut.to < extent.from || cut.from > extent.to) continue;
+        const FixedThing& thing = model.plan.fixedThings[static_cast<size_t>(cut.index)];
+        if (thing.name.empty()) continue;
+        SectionMark mark;
+        mark.kind = SectionMark::Kind::Thing;
+        mark.distance = (std::max(cut.from, extent.from) + std::min(cut.to, extent.to)) / 2;
+        mark.height = (cut.topFrom + cut.topTo) / 2;
+        mark.words = capital(thing.name);
+        marks.push_back(mark);
+    }
+}
+
 void addSlopes(std::vector<SectionMark>& marks, const Model& model, const std::vector<FinishRun>& runs,
                double perMetre) {
     for (const FinishRun& run : runs) {
@@ -303,7 +311,7 @@ std::vector<SectionLabel> sectionLabels(const Section& section, const Model& mod
         }
         if (!label.heading.empty()) out.push_back(label);
     }
-    addThings(out, section, model, extent);
+    addPipes(out, section, model, extent);
     std::stable_sort(out.begin(), out.end(), [](const SectionLabel& a, const SectionLabel& b) {
         return upperLeftOrder(a) < upperLeftOrder(b);
     });
@@ -316,6 +324,7 @@ std::vector<SectionMark> sectionMarks(const Section& section, const Model& model
     addExtremes(marks, section, model, extent, layerFacts(model));
     const std::vector<FinishRun> runs = finishRuns(section, model);
     addLevels(marks, model, runs);
+    addThings(marks, section, model, extent);
     addSlopes(marks, model, runs, perMetre);
     Rows rows((extent.to - extent.from) * perMetre);
     for (SectionMark& mark : marks)

@@ -11,16 +11,16 @@ namespace underfoot {
 
 /// A name beside the drawing with a leader to its layer.
 struct SectionLabel {
-    LayerId layer = -1;               ///< -1: existing ground, a pipe or a fixed thing
+    LayerId layer = -1;               ///< -1: existing ground or a pipe
     double distance = 0, height = 0;  ///< where the leader ends
     std::string heading;
     std::string detail;
 };
 
 /// Something said above the surface: a slope over a straight run of finish, the level of the finish, a
-/// layer's least or greatest thickness.
+/// layer's least or greatest thickness, the name of a fixed thing.
 struct SectionMark {
-    enum class Kind { Slope, Level, Least, Greatest } kind = Kind::Slope;
+    enum class Kind { Slope, Level, Least, Greatest, Thing } kind = Kind::Slope;
     double distance = 0;         ///< middle of a slope's run, or the place
     double height = 0;           ///< of the place on the surface or in the layer
     double top = 0, bottom = 0;  ///< of the layer, for least and greatest

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <limits>
 
 #include "measure/length.h"
 #include "share/section_drawing.h"
@@ -18,11 +19,12 @@ constexpr double soilBand = 9;  // of native soil under the lowest formation
 constexpr double labelGap = 9;  // between the drawing and the column of names
 constexpr double labelColumn = 62;
 constexpr double labelStep = 9.2;
-constexpr double rowStep = 4.6;   // of words above the surface
-constexpr double rowStart = 5.2;  // of the lowest row's base line above the highest place
-constexpr double axisDrop = 7;    // of the axis under the drawing
-constexpr double axisRoom = 16;   // the axis with its words
-constexpr double barRoom = 13;    // the scale bar
+constexpr double leaderRise = 1.0;  // of a leader above the base line of its name
+constexpr double rowStep = 4.6;     // of words above the surface
+constexpr double rowStart = 5.2;    // of the lowest row's base line above the highest place
+constexpr double axisDrop = 7;      // of the axis under the drawing
+constexpr double axisRoom = 16;     // the axis with its words
+constexpr double barRoom = 13;      // the scale bar
 constexpr double titleSize = 5, nameSize = 3.4, textSize = 2.7, headingSize = 3.0;
 constexpr double greatestWidth = 190;
 
@@ -161,6 +163,9 @@ class SheetDrawing {
                 const glm::dvec2 sign[] = {at, at + glm::dvec2{-0.95, -1.6}, at + glm::dvec2{0.95, -1.6}};
                 canvas_.polygon(sign, {paper().ink, "", {}}, nullptr);
                 canvas_.line(at + glm::dvec2{0, -1.6}, {at.x, y - 1.9}, fine_);
+            } else if (mark.kind == SectionMark::Kind::Thing) {
+                const glm::dvec2 top = place(mark.distance, std::min(mark.height, sheet_.frame.ceiling));
+                canvas_.line(top, {top.x, y - 1.9}, fine_);
             } else if (mark.kind != SectionMark::Kind::Slope) {
                 thicknessMark(mark, y, stroke);
             }
@@ -197,10 +202,49 @@ class SheetDrawing {
         std::vector<SectionLabel> all = labelsOf(section_, model_, sheet_, style_.existingGround);
         if (all.empty()) return;
         const double column = right() + labelGap;
-        const double first = place(0, sheet_.extent.highest).y + firstLabel(all, sheet_);
+        const double first =
+            quietest(all, place(0, sheet_.extent.highest).y + firstLabel(all, sheet_), column);
         untangle(all, first);
         for (size_t i = 0; i < all.size(); ++i)
             label(all[i], {column, first + labelStep * static_cast<double>(i)});
+    }
+
+    /// The start of the column, a little up or down from the one given, where leaders pass behind the fewest
+    /// words.
+    double quietest(const std::vector<SectionLabel>& all, double first, double column) const {
+        const double base = place(0, highestDrawn(section_, sheet_)).y - rowStart;
+        const std::vector<SectionMark> words =
+            sectionMarks(section_, model_, sheet_.extent, sheet_.frame.perMetre, textSize);
+        double best = first;
+        int fewest = std::numeric_limits<int>::max();
+        for (const double shift : {0.0, 1.0, -1.0, 2.0, -2.0, 3.0, -3.0, 4.0, -4.0}) {
+            if (first + shift < margin + header - 3) continue;
+            int met = 0;
+            for (size_t i = 0; i < all.size(); ++i)
+                for (const SectionMark& mark : words)
+                    met += meets(all[i], first + shift + labelStep * static_cast<double>(i) - leaderRise,
+                                 column, mark, base)
+                               ? 1
+                               : 0;
+            if (met < fewest) fewest = met, best = first + shift;
+        }
+        return best;
+    }
+
+    bool meets(const SectionLabel& label, double level, double column, const SectionMark& mark,
+               double base) const {
+        const glm::dvec2 dot = place(label.distance, label.height);
+        const double y = base - rowStep * mark.row, top = y - 0.8 * textSize - 0.3,
+                     low = y + 0.3 * textSize + 0.3;
+        const double leftEnd = left() + mark.left - 0.5, rightEnd = left() + mark.right + 0.5;
+        const double elbow = dot.x + std::abs(level - dot.y);
+        if (level > top && level < low && rightEnd > elbow && leftEnd < column) return true;
+        // The oblique part: where it runs while it passes the words' height.
+        const double a = std::clamp(top, std::min(level, dot.y), std::max(level, dot.y)),
+                     b = std::clamp(low, std::min(level, dot.y), std::max(level, dot.y));
+        if (b - a <= 0) return false;
+        const double xa = dot.x + std::abs(a - dot.y), xb = dot.x + std::abs(b - dot.y);
+        return std::max(xa, xb) > leftEnd && std::min(xa, xb) < rightEnd;
     }
 
     /// Leaders rise or sink at 45 degrees and then run level; neighbours whose leaders would cross change
@@ -221,7 +265,7 @@ class SheetDrawing {
         const Colour colour = paper().ink;
         const Stroke stroke{colour, 0.18, {}, true};
         const glm::dvec2 dot = place(label.distance, label.height);
-        const double level = at.y - 1.0, run = std::abs(level - dot.y);
+        const double level = at.y - leaderRise, run = std::abs(level - dot.y);
         const glm::dvec2 elbow{dot.x + std::min(run, std::max(0.0, at.x - 2 - dot.x)), level};
         const glm::dvec2 path[] = {dot, elbow, {at.x - 1.4, level}};
         Stroke halo = stroke;
