@@ -22,7 +22,8 @@ class FindingWriter {
     /// "at 0+14.3, 9.2 ft out": station and offset of a local point.
     std::string where(glm::dvec2 local) const;
     std::string thickness(double metres) const;
-    std::string amount(double metres) const;  ///< a thickness that is never written as nothing when it is something
+    std::string amount(
+        double metres) const;  ///< a thickness that is never written as nothing when it is something
     std::string length(double metres) const;
     std::string slope(double ratio) const;
     std::string area(double squareMetres) const;

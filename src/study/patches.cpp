@@ -75,6 +75,11 @@ class PatchBuilder {
         return cell.vertex[0] == vertex ? 0 : cell.vertex[1] == vertex ? 1 : 2;
     }
 
+    bool wholePast(int piece) const {
+        const auto& e = pieces_[index(piece)].excess;
+        return e[0] > 0 && e[1] > 0 && e[2] > 0;
+    }
+
     Cover rawCover(int piece, int p, int q) const {
         const auto& excess = pieces_[index(piece)].excess;
         const double ep = excess[index(cornerAt(cellOf(piece), p))],
@@ -120,6 +125,10 @@ class PatchBuilder {
             const int other = across < 0 ? -1 : pieceOf_[index(across)];
             const int start = cell.vertex[index(i)], end = cell.vertex[index(j)];
             const int p = std::min(start, end), q = std::max(start, end);
+            if (other >= 0 && wholePast(piece) && wholePast(other)) {
+                join(piece, other);
+                continue;
+            }
             const Cover mine = cover(piece, other, p, q);
             const bool forward = start == p;
             if (excess[index(i)] > 0 && excess[index(j)] <= 0)

@@ -6,6 +6,7 @@
 #include <limits>
 
 #include "ground/tolerance.h"
+#include "study/prefetch.h"
 #include "study/spans.h"
 #include "study/walk.h"
 
@@ -76,20 +77,24 @@ class IntervalWriter {
         const double run = crossing.out.at - crossing.in.at;
         const double first = std::clamp((from - crossing.in.at) / run, 0.0, 1.0);
         const double second = std::clamp((to - crossing.in.at) / run, 0.0, 1.0);
-        for (int k = 0; k < model_.interfaces(cell); ++k) {
-            const double in = heightAt(cell, crossing.in, k), out = heightAt(cell, crossing.out, k);
-            section_.heights.push_back(between(in, out, first));
-            section_.heights.push_back(between(in, out, second));
+        const size_t n = static_cast<size_t>(model_.interfaces(cell)), start = section_.heights.size();
+        section_.heights.resize(start + 2 * n);
+        double* written = section_.heights.data() + start;
+        const double* base = model_.heights.data() + cell.first;
+        const auto corner = [&](int c) { return base + static_cast<size_t>(c) * n; };
+        const double *inA = corner(crossing.in.from), *inB = corner(crossing.in.to);
+        const double *outA = corner(crossing.out.from), *outB = corner(crossing.out.to);
+        for (size_t k = 0; k < n; ++k) {
+            const double in = between(inA[k], inB[k], crossing.in.ratio);
+            const double out = between(outA[k], outB[k], crossing.out.ratio);
+            written[2 * k] = between(in, out, first);
+            written[2 * k + 1] = between(in, out, second);
         }
         last_ = static_cast<int>(section_.intervals.size());
         section_.intervals.push_back(interval);
     }
 
     static double between(double a, double b, double ratio) { return ratio == 1.0 ? b : a + (b - a) * ratio; }
-    double heightAt(const Cell& cell, const EdgeHit& hit, int k) const {
-        return between(model_.height(cell, hit.from, k), model_.height(cell, hit.to, k), hit.ratio);
-    }
-
     const Model& model_;
     const Placed& placed_;
     Section& section_;
@@ -107,24 +112,39 @@ void addIntervals(const Model& model, const Placed& placed, Aids& aids, Section&
 
 // ---------------------------------------------------------------- units, pipes, things
 
-void addUnits(const Model& model, const Placed& placed, const Aids& aids, Section& section) {
-    std::vector<int> candidates;
-    if (aids.buckets) {
-        aids.buckets->around(placed.leg, candidates);
-    } else {
-        for (size_t u = 0; u < model.units.size(); ++u) candidates.push_back(static_cast<int>(u));
+std::vector<UnitBuckets::Candidate> unitsNear(const Model& model, const Leg& leg,
+                                              const UnitBuckets* buckets) {
+    std::vector<UnitBuckets::Candidate> found;
+    if (buckets) {
+        buckets->around(leg, found);
+        return found;
     }
+    for (size_t u = 0; u < model.units.size(); ++u) {
+        const UnitPiece& unit = model.units[u];
+        found.push_back({static_cast<int>(u),
+                         {model.unitCorners.data() + unit.firstCorner, static_cast<size_t>(unit.corners)}});
+    }
+    return found;
+}
+
+void addUnits(const Model& model, const Placed& placed, const Aids& aids, Section& section) {
+    const Leg& leg = placed.leg;
     const size_t first = section.units.size();
     std::vector<std::pair<double, double>> spans;
-    for (const int u : candidates) {
-        const UnitPiece& unit = model.units[static_cast<size_t>(u)];
-        const std::span<const glm::dvec2> corners(model.unitCorners.data() + unit.firstCorner,
-                                                  static_cast<size_t>(unit.corners));
-        spansInside(corners, placed.leg, spans);
+    const std::vector<UnitBuckets::Candidate> candidates = unitsNear(model, leg, aids.buckets);
+    constexpr size_t ahead = 8;
+    for (size_t i = 0; i < candidates.size(); ++i) {
+        if (i + ahead < candidates.size()) {
+            wantedSoon(candidates[i + ahead].corners.data());
+            wantedSoon(&model.units[static_cast<size_t>(candidates[i + ahead].unit)].top);
+        }
+        const UnitBuckets::Candidate& candidate = candidates[i];
+        spansInside(candidate.corners, leg, spans);
         for (const auto& [from, to] : spans) {
-            const double topFrom = unit.top.height(placed.leg.from + placed.leg.direction * from);
-            const double topTo = unit.top.height(placed.leg.from + placed.leg.direction * to);
-            section.units.push_back({u, placed.at(from), placed.at(to), topFrom, topTo,
+            const UnitPiece& unit = model.units[static_cast<size_t>(candidate.unit)];
+            const double topFrom = unit.top.height(leg.from + leg.direction * from);
+            const double topTo = unit.top.height(leg.from + leg.direction * to);
+            section.units.push_back({candidate.unit, placed.at(from), placed.at(to), topFrom, topTo,
                                      topFrom - unit.thickness, topTo - unit.thickness});
         }
     }

@@ -5,6 +5,7 @@
 #include <limits>
 
 #include "study/patches.h"
+#include "study/prefetch.h"
 #include "study/walk.h"
 
 namespace underfoot {
@@ -37,31 +38,35 @@ double heightAt(const Model& model, const Cell& cell, const std::array<double, 3
 }  // namespace
 
 int cellAt(const Model& model, glm::dvec2 point, int hint) {
+    if (const auto clear = clearCellAt(model, point, hint)) return clear->cell;
     const int found = someCellAt(model, point, hint);
     if (found < 0) return -1;
-    const Cell& cell = model.cells[index(found)];
-    const glm::dvec2 a = model.at(cell, 0), b = model.at(cell, 1), c = model.at(cell, 2);
-    const auto inner = [&](glm::dvec2 p, glm::dvec2 q) {
-        // Clear of the edge by more than the rounding of this sum.
-        return doubleArea(p, q, point) > 4 * gridStep * (std::abs(q.x - p.x) + std::abs(q.y - p.y));
-    };
-    if (inner(a, b) && inner(b, c) && inner(c, a)) return found;
     const std::vector<int> touching = cellsTouching(model, point, found, 0);
     return *std::min_element(touching.begin(), touching.end());
 }
 
+namespace {
+
+std::optional<PointInCell> locate(const Model& model, glm::dvec2 point, int hint) {
+    if (auto clear = clearCellAt(model, point, hint)) return clear;
+    const int cell = cellAt(model, point, hint);
+    if (cell < 0) return std::nullopt;
+    return PointInCell{cell, shares(model, model.cells[index(cell)], point)};
+}
+
+}  // namespace
+
 std::vector<LayerAt> stackAtPoint(const Model& model, glm::dvec2 point, int* cellHint) {
-    const int found = cellAt(model, point, cellHint ? *cellHint : -1);
-    if (found < 0) return {};
-    if (cellHint) *cellHint = found;
-    const Cell& cell = model.cells[index(found)];
-    const std::array<double, 3> share = shares(model, cell, point);
+    const auto found = locate(model, point, cellHint ? *cellHint : -1);
+    if (!found) return {};
+    if (cellHint) *cellHint = found->cell;
+    const Cell& cell = model.cells[index(found->cell)];
     const auto& entries = model.columnOf(cell).entries;
     std::vector<LayerAt> stack;
     stack.reserve(entries.size());
-    double top = heightAt(model, cell, share, 0);
+    double top = heightAt(model, cell, found->share, 0);
     for (int e = 0; e < static_cast<int>(entries.size()); ++e) {
-        const double bottom = heightAt(model, cell, share, e + 1);
+        const double bottom = heightAt(model, cell, found->share, e + 1);
         stack.push_back({entries[index(e)].layer, e, entries[index(e)].lift, top, bottom});
         top = bottom;
     }
@@ -102,13 +107,22 @@ std::vector<int> nearbyOrder(const Model& model, std::span<const glm::dvec2> poi
     return order;
 }
 
-void layerThicknesses(const Model& model, const Cell& cell, glm::dvec2 point, double* row) {
-    const std::array<double, 3> share = shares(model, cell, point);
+// A row is made up on its own and written at once: rows lie far apart in the order the points are looked up.
+void layerThicknesses(const Model& model, const PointInCell& point, std::vector<double>& row) {
+    const Cell& cell = model.cells[index(point.cell)];
     const auto& entries = model.columnOf(cell).entries;
-    double top = heightAt(model, cell, share, 0);
-    for (size_t e = 0; e < entries.size(); ++e) {
-        const double bottom = heightAt(model, cell, share, static_cast<int>(e) + 1);
-        double& layer = row[entries[e].layer];
+    const size_t n = entries.size() + 1;
+    const double* h0 = model.heights.data() + cell.first;
+    const double* h1 = h0 + n;
+    const double* h2 = h1 + n;
+    const auto height = [&](size_t k) {
+        return h0[k] + point.share[1] * (h1[k] - h0[k]) + point.share[2] * (h2[k] - h0[k]);
+    };
+    std::fill(row.begin(), row.end(), std::numeric_limits<double>::quiet_NaN());
+    double top = height(0);
+    for (size_t e = 0; e + 1 < n; ++e) {
+        const double bottom = height(e + 1);
+        double& layer = row[index(entries[e].layer)];
         layer = std::isnan(layer) ? top - bottom : layer + (top - bottom);
         top = bottom;
     }
@@ -117,16 +131,24 @@ void layerThicknesses(const Model& model, const Cell& cell, glm::dvec2 point, do
 }  // namespace
 
 std::vector<double> thicknessAtPoints(const Model& model, std::span<const glm::dvec2> points) {
-    std::vector<double> table(points.size() * model.layers.size(), std::numeric_limits<double>::quiet_NaN());
+    const size_t layers = model.layers.size();
+    std::vector<double> table(points.size() * layers, std::numeric_limits<double>::quiet_NaN());
     if (points.empty() || model.cells.empty()) return table;
+    std::vector<double> row(layers);
+    const std::vector<int> order = nearbyOrder(model, points);
+    constexpr size_t ahead = 12;  // points between asking for a place in memory and using it
     int hint = -1;
-    for (const int i : nearbyOrder(model, points)) {
-        const glm::dvec2 point = points[index(i)];
-        const int cell = cellAt(model, point, hint);
-        if (cell < 0) continue;
-        hint = cell;
-        layerThicknesses(model, model.cells[index(cell)], point,
-                         table.data() + index(i) * model.layers.size());
+    for (size_t k = 0; k < order.size(); ++k) {
+        if (k + ahead < order.size()) {
+            wantedSoon(&points[index(order[k + ahead])]);
+            wantedSoon(table.data() + index(order[k + ahead]) * layers);
+        }
+        const auto found = locate(model, points[index(order[k])], hint);
+        if (!found) continue;
+        hint = found->cell;
+        layerThicknesses(model, *found, row);
+        std::copy(row.begin(), row.end(),
+                  table.begin() + static_cast<std::ptrdiff_t>(index(order[k]) * layers));
     }
     return table;
 }

@@ -22,27 +22,27 @@ struct ColumnSums {
     double planArea = 0;
 };
 
-bool anyThickness(double a, double b, double c) {
-    return a > tolerance::zeroThickness || b > tolerance::zeroThickness || c > tolerance::zeroThickness;
-}
-
+// Thicknesses are never below zero: their sum tells whether there is any.
 void addCell(const Model& model, const Cell& cell, double area, ColumnSums& sums) {
-    const int n = model.interfaces(cell);
+    const auto& entries = model.columnOf(cell).entries;
+    const size_t n = entries.size() + 1;
     const double* h0 = model.heights.data() + cell.first;
     const double* h1 = h0 + n;
     const double* h2 = h1 + n;
-    const auto& entries = model.columnOf(cell).entries;
     sums.planArea += area;
     size_t firstOfLayer = 0;
     bool counted = false;
-    for (size_t e = 0; e < sums.entries.size(); ++e) {
-        const double t0 = h0[e] - h0[e + 1], t1 = h1[e] - h1[e + 1], t2 = h2[e] - h2[e + 1];
-        sums.entries[e].volume += area * ((t0 + t1 + t2) / 3);
+    double above = h0[0] + h1[0] + h2[0];
+    for (size_t e = 0; e + 1 < n; ++e) {
+        const double below = h0[e + 1] + h1[e + 1] + h2[e + 1];
+        const double thickness = above - below;
+        above = below;
+        sums.entries[e].volume += area * (thickness / 3);
         if (e == 0 || entries[e].layer != entries[e - 1].layer) {
             firstOfLayer = e;
             counted = false;
         }
-        if (!anyThickness(t0, t1, t2)) continue;
+        if (thickness <= tolerance::zeroThickness) continue;
         sums.entries[e].planArea += area;
         if (!counted) sums.layerArea[firstOfLayer] += area;
         counted = true;

@@ -126,6 +126,38 @@ int nearbyCell(const Model& model, glm::dvec2 point) {
 
 }  // namespace
 
+std::optional<PointInCell> clearCellAt(const Model& model, glm::dvec2 p, int hint) {
+    const int count = static_cast<int>(model.cells.size());
+    if (count == 0 || !(p.x >= model.site.low.x && p.y >= model.site.low.y)) return std::nullopt;
+    if (!(p.x <= model.site.high.x && p.y <= model.site.high.y)) return std::nullopt;
+    int at = hint >= 0 && hint < count ? hint : nearbyCell(model, p);
+    const size_t enough = 64 + 4 * static_cast<size_t>(std::sqrt(static_cast<double>(count)));
+    for (size_t step = 0; step < enough; ++step) {
+        const Cell& cell = cellOf(model, at);
+        const std::array<glm::dvec2, 3> v{model.at(cell, 0), model.at(cell, 1), model.at(cell, 2)};
+        std::array<double, 3> area{};
+        int onward = -2;
+        bool clear = true;
+        for (int e = 0; e < 3; ++e) {
+            const glm::dvec2 a = v[static_cast<size_t>(next(e))], b = v[static_cast<size_t>(next(next(e)))];
+            const glm::dvec2 ab = b - a, ap = p - a;
+            const double twice = ab.x * ap.y - ab.y * ap.x;
+            // Clear of the edge by more than snapping and rounding can move the point.
+            const double doubt = 4 * gridStep * (std::abs(ab.x) + std::abs(ab.y));
+            area[static_cast<size_t>(e)] = twice;
+            if (twice <= doubt) clear = false;
+            if (twice < -doubt) onward = cell.neighbour[static_cast<size_t>(e)];
+        }
+        if (clear) {
+            const double whole = area[0] + area[1] + area[2];
+            return PointInCell{at, {area[0] / whole, area[1] / whole, area[2] / whole}};
+        }
+        if (onward < 0) return std::nullopt;
+        at = onward;
+    }
+    return std::nullopt;
+}
+
 int someCellAt(const Model& model, glm::dvec2 place, int hint) {
     if (model.cells.empty()) return -1;
     if (place.x < model.site.low.x || place.y < model.site.low.y) return -1;
@@ -196,42 +228,34 @@ class LegWalk {
         return s[0].left() != s[1].left() || s[1].left() != s[2].left();
     }
 
-    CellCrossing crossing(int cell) const {
-        const auto s = standings(cell);
-        CellCrossing result;
-        result.cell = cell;
-        for (int i = 0; i < 3; ++i) {
-            const int j = next(i);
-            const bool here = s[static_cast<size_t>(i)].left(), there = s[static_cast<size_t>(j)].left();
-            if (here && !there) result.in = hit(cell, s, i, j);
-            if (!here && there) result.out = hit(cell, s, i, j);
-        }
-        assert(result.in.from != result.in.to && result.out.from != result.out.to);
-        return result;
-    }
-
-    // The cell entered through the edge that a crossing leaves (or, backward, came in by); -1 at the rim.
-    int onward(const CellCrossing& crossing, bool backward) const {
-        const EdgeHit& edge = backward ? crossing.in : crossing.out;
-        const int opposite = 3 - edge.from - edge.to;
-        return cellOf(model_, crossing.cell).neighbour[static_cast<size_t>(opposite)];
-    }
-
     // From a crossed cell to the rim, or until the line is past `until`.
     void forward(int cell, double until, std::vector<CellCrossing>& found) const {
-        for (size_t step = 0; cell >= 0 && step <= model_.cells.size(); ++step) {
-            found.push_back(crossing(cell));
-            if (found.back().out.at >= until) return;
-            cell = onward(found.back(), false);
+        Standings s = standings(cell);
+        EdgeHit in = hit(cell, s, edgeWhere(s, true));
+        for (size_t step = 0; step <= model_.cells.size(); ++step) {
+            const Edge edge = edgeWhere(s, false);
+            const EdgeHit out = hit(cell, s, edge);
+            found.push_back({cell, in, out});
+            if (out.at >= until) return;
+            const int after = across(cell, edge);
+            if (after < 0) return;
+            in = {cornerAt(after, vertexAt(cell, out.from)), cornerAt(after, vertexAt(cell, out.to)),
+                  out.ratio, out.at};
+            s = standingsPast(cell, s, edge, after);
+            cell = after;
         }
     }
 
+    // The cell that the way to a crossed cell starts in: at the rim, or where the line is not past `until`
+    // yet.
     int firstBackFrom(int cell, double until) const {
+        Standings s = standings(cell);
         for (size_t step = 0; step <= model_.cells.size(); ++step) {
-            const CellCrossing here = crossing(cell);
-            if (here.in.at <= until) return cell;
-            const int before = onward(here, true);
+            const Edge edge = edgeWhere(s, true);
+            if (hit(cell, s, edge).at <= until) return cell;
+            const int before = across(cell, edge);
             if (before < 0) return cell;
+            s = standingsPast(cell, s, edge, before);
             cell = before;
         }
         return cell;
@@ -240,16 +264,57 @@ class LegWalk {
   private:
     using Standings = std::array<Leg::Standing, 3>;
 
+    // An edge of a cell from corner `from` to the next, turning left.
+    struct Edge {
+        int from = -1;
+        int to = -1;
+    };
+
+    // The edge that the line comes in by (from left to right of the line), or goes out by.
+    static Edge edgeWhere(const Standings& s, bool in) {
+        for (int i = 0; i < 3; ++i) {
+            const int j = next(i);
+            if (s[static_cast<size_t>(i)].left() == in && s[static_cast<size_t>(j)].left() != in)
+                return {i, j};
+        }
+        assert(false && "a cell that the line does not cross");
+        return {0, 1};
+    }
+
+    int across(int cell, Edge edge) const {
+        return cellOf(model_, cell).neighbour[static_cast<size_t>(3 - edge.from - edge.to)];
+    }
+    int vertexAt(int cell, int corner) const {
+        return cellOf(model_, cell).vertex[static_cast<size_t>(corner)];
+    }
+    int cornerAt(int cell, int vertex) const {
+        const auto& v = cellOf(model_, cell).vertex;
+        return v[0] == vertex ? 0 : v[1] == vertex ? 1 : 2;
+    }
+
     Standings standings(int cell) const {
         const Cell& c = cellOf(model_, cell);
         return {leg_.standing(model_.at(c, 0)), leg_.standing(model_.at(c, 1)),
                 leg_.standing(model_.at(c, 2))};
     }
 
+    // Of the cell past an edge: two corners are known, one is new.
+    Standings standingsPast(int cell, const Standings& s, Edge edge, int after) const {
+        const int from = cornerAt(after, vertexAt(cell, edge.from)),
+                  to = cornerAt(after, vertexAt(cell, edge.to));
+        const int third = 3 - from - to;
+        Standings result;
+        result[static_cast<size_t>(from)] = s[static_cast<size_t>(edge.from)];
+        result[static_cast<size_t>(to)] = s[static_cast<size_t>(edge.to)];
+        result[static_cast<size_t>(third)] = leg_.standing(model_.at(cellOf(model_, after), third));
+        return result;
+    }
+
     // Both cells of an edge must get the same numbers: the edge is always taken from its lower vertex.
-    EdgeHit hit(int cell, const Standings& s, int i, int j) const {
+    EdgeHit hit(int cell, const Standings& s, Edge edge) const {
         const Cell& c = cellOf(model_, cell);
-        if (c.vertex[static_cast<size_t>(i)] > c.vertex[static_cast<size_t>(j)]) std::swap(i, j);
+        int i = edge.from, j = edge.to;
+        if (vertexAt(cell, i) > vertexAt(cell, j)) std::swap(i, j);
         EdgeHit found{i, j, 0, 0};
         found.at = leg_.crossingAt(model_.at(c, i), s[static_cast<size_t>(i)], model_.at(c, j),
                                    s[static_cast<size_t>(j)], found.ratio);

@@ -7,6 +7,7 @@
 // line through a corner passes to one side of it, and the walk knows no special cases. Only where an edge of
 // the rim lies on the line and the model to its right is that edge's cell taken instead.
 
+#include <array>
 #include <optional>
 #include <vector>
 
@@ -72,6 +73,15 @@ struct LegRange {
     double to = 0;
 };
 std::optional<LegRange> insideBox(const Leg& leg, glm::dvec2 low, glm::dvec2 high);
+
+/// A point inside a cell and the shares of the cell's corners in it, which sum to 1.
+struct PointInCell {
+    int cell = -1;
+    std::array<double, 3> share{};
+};
+/// The quick way for a point that lies clear of every edge by a few grid steps; nothing when it does not, or
+/// when the walk from `hint` does not get there.
+std::optional<PointInCell> clearCellAt(const Model& model, glm::dvec2 point, int hint);
 
 /// A cell whose closed triangle holds the point, found by walking from `hint`; -1 when there is none.
 int someCellAt(const Model& model, glm::dvec2 point, int hint);

@@ -1,0 +1,14 @@
+#pragma once
+// A hint to the processor that a place in memory is wanted soon. Changes no result. Internal to study.
+
+namespace underfoot {
+
+inline void wantedSoon(const void* place) {
+#if defined(__GNUC__)
+    __builtin_prefetch(place);
+#else
+    (void)place;
+#endif
+}
+
+}  // namespace underfoot
