@@ -131,13 +131,14 @@ Grain pebbleGrain(vec2 p, float pixel) {
     return Grain(shade * mix(vec3(1.0), tone, show), show * 1.25 * stone.from);
 }
 Grain grassGrain(vec2 p, float pixel) {
-    vec2 bend = vec2(smoothNoise(p * 9.0), smoothNoise(p * 9.0 + 19.0));
-    Piece tuft = pieces(p / 0.05 + 1.4 * bend);
-    float show = seen(0.04, pixel);
-    float shade = 0.86 + 0.28 * clouds(p / 0.45);
-    shade *= mix(1.0, (0.90 + 0.20 * hash1(tuft.id)) * mix(0.85, 1.0, smoothstep(0.0, 0.3, tuft.gap)), show);
-    float blade = smoothNoise(vec2(p.x * 160.0 + 20.0 * bend.x, p.y * 38.0 + 20.0 * bend.y));
-    shade *= mix(1.0, 0.86 + 0.28 * blade, seen(0.010, pixel));
+    Piece tuft = pieces(p / 0.07 + 0.5 * vec2(smoothNoise(p * 23.0), smoothNoise(p * 23.0 + 19.0)));
+    float show = seen(0.05, pixel);
+    float shade = 0.88 + 0.24 * clouds(p / 0.45);
+    shade *= mix(1.0, 0.93 + 0.14 * hash1(tuft.id), show);
+    float lean = 6.2831853 * hash1(tuft.id + 8.0);
+    vec2 q = mat2(cos(lean), sin(lean), -sin(lean), cos(lean)) * p;
+    float blade = 0.6 * smoothNoise(q * vec2(240.0, 42.0)) + 0.4 * smoothNoise(p * vec2(130.0, 150.0));
+    shade *= mix(1.0, 0.80 + 0.40 * blade, seen(0.009, pixel));
     vec3 dry = mix(vec3(1.0), vec3(1.07, 1.02, 0.90), smoothstep(0.45, 0.8, clouds(p / 0.33 + 90.0)));
-    return Grain(shade * dry, show * 0.35 * (hash2(tuft.id + 4.0) - 0.5));
+    return Grain(shade * dry, show * 0.30 * (hash2(tuft.id + 4.0) - 0.5));
 }

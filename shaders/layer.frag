@@ -138,11 +138,11 @@ void main() {
         c = mix(c, pen, (dark < 0.07 ? 0.36 : 0.42) * hatchInk(hatchKind, p, pixel) * hatchShows(pixel) * grainAmount);
     }
     c = mix(c, attention * (0.6 + 0.5 * lit), tinted);
+    c = mix(c, paper, fade);
     if (ring.w > 0.5) {
         float d = abs(length(local.xy - ring.xy) - ring.z);
         c = mix(c, attention, stroke(d, max(0.012, 1.1 * pixel), pixel));
     }
-    c = mix(c, paper, fade);
 
     colour = vec4(c, cap ? 0.45 : 1.0);
     uint bits = (cap ? 128u : 0u) | (fact.x == 2u ? 64u : 0u) | (fact.w & 63u);

@@ -38,7 +38,9 @@ void main() {
         float part = (float(i) + 0.5) / float(count);
         float angle = turn + float(i) * 2.39996;
         float out1 = reach * part * (0.35 + 0.65 * part);
-        vec2 at = sampleMiddle(onFrame(p + vec3(cos(angle), sin(angle), 0.0) * out1));
+        vec2 there = onFrame(p + vec3(cos(angle), sin(angle), 0.0) * out1);
+        if (any(lessThan(there, vec2(0.0))) || any(greaterThan(there, vec2(1.0)))) continue;
+        vec2 at = sampleMiddle(there);
         vec3 q = viewPlace(at, texture(depthMap, at).r) - p;
         float far = length(q);
         float above = max(dot(q, n) / max(far, 1e-5) - 0.04, 0.0);

@@ -212,11 +212,17 @@ void contourPieces(const Model& model, LayerId layer, double level, std::vector<
     }
 }
 
-/// Pixel of a layer's top at a local plan place.
-std::optional<glm::dvec2> onTop(const View& view, const Shown& shown, LayerId layer, glm::dvec2 place) {
+/// Whether the eye meets the surface at a plan place: where a layer has no thickness it is not met itself.
+bool seesPlace(const View& view, glm::dvec2 pixel, glm::dvec2 place) {
+    const auto hit = pick(view.model, view.look, view.camera.ray(pixel, view.width, view.height));
+    return hit && glm::length(hit->at - place) < 0.02;
+}
+
+/// Pixel of the uppermost thing shown at a local plan place.
+std::optional<glm::dvec2> onSurface(const View& view, const Shown& shown, glm::dvec2 place) {
     for (const LayerAt& one : stackAtPoint(view.model, place))
-        if (one.layer == layer)
-            return view.camera.project({place, one.top + shown.rise[at(layer)]}, view.width, view.height);
+        if (shown.visible[at(one.layer)])
+            return view.camera.project({place, one.top + shown.rise[at(one.layer)]}, view.width, view.height);
     return {};
 }
 
@@ -225,15 +231,15 @@ std::vector<FieldNumber> numbersFor(const View& view, const Shown& shown, const 
                                     double lineHeight) {
     const LayerId layer = view.look.thickness->layer;
     std::vector<FieldNumber> numbers;
-    const double apart = 3.2 * lineHeight;
+    const double apart = 2.2 * lineHeight;
     const auto clear = [&](glm::dvec2 pixel) {
         return std::none_of(numbers.begin(), numbers.end(),
                             [&](const FieldNumber& other) { return glm::length(other.at - pixel) < apart; });
     };
     const ThicknessLook& asked = *view.look.thickness;
     for (const Patch& patch : thicknessField(view.model, layer, -1, asked.least, asked.greatest).patches) {
-        const auto pixel = onTop(view, shown, layer, patch.worst);
-        if (pixel && clear(*pixel) && seenAt(view, *pixel, layer))
+        const auto pixel = onSurface(view, shown, patch.worst);
+        if (pixel && clear(*pixel) && seesPlace(view, *pixel, patch.worst))
             numbers.push_back({*pixel, formatThickness(patch.worstThickness, view.model.plan.show), true});
     }
     for (double n = std::ceil(scale.least / scale.step); n * scale.step <= scale.greatest + 1e-9; ++n) {
@@ -263,7 +269,9 @@ Annotations annotate(const Model& model, const Catalogue& catalogue, const Camer
     const bool right = insets.right >= narrowest, left = !right && insets.left >= narrowest;
     View view{model, camera, look, width, height, right, 0};
     view.columnX = right ? width - insets.right + 0.8 * lineHeight : insets.left - 0.8 * lineHeight;
-    if (right || left) out.labels = labelsFor(view, catalogue, shown, lineHeight, std::max(insets.top, 0.0));
+    // A thickness field carries its own numbers: leaders would cross them.
+    if ((right || left) && !look.thickness)
+        out.labels = labelsFor(view, catalogue, shown, lineHeight, std::max(insets.top, 0.0));
     if (look.thickness && look.thickness->layer >= 0) {
         out.scale = thicknessScale(model, catalogue, *look.thickness);
         out.numbers = numbersFor(view, shown, *out.scale, lineHeight);

@@ -200,8 +200,11 @@ Insets letteringInsets(const PictureOptions& options) {
     const double s = options.textScale;
     Insets insets{40 * s, 40 * s, 40 * s, 40 * s};
     if (options.title) insets.top = (options.subtitle.empty() ? 76 : 100) * s;
-    if (options.labels) insets.right = std::min(250 * s, 0.4 * options.width);
-    if (options.labels && options.look.thickness) insets.left = std::min(150 * s, 0.25 * options.width);
+    if (!options.labels) return insets;
+    if (options.look.thickness)
+        insets.left = std::min(200 * s, 0.3 * options.width);
+    else
+        insets.right = std::min(250 * s, 0.4 * options.width);
     return insets;
 }
 

@@ -140,7 +140,8 @@ class GlRenderer final : public Renderer {
 
     std::map<Kind, Program> layer_;
     std::set<Kind> readied_;  ///< whose values for the frame are set
-    Program shadow_, shadowInRegion_, contact_, compose_;
+    Program shadow_, shadowInRegion_, contact_;
+    std::array<Program, 2> compose_;  ///< for 1 and 2 samples along each side of a pixel
     SceneBuffers buffers_;
     Mesh paper_;
     Target scene_, shadowMap_, contactMap_;
@@ -168,7 +169,10 @@ Result<std::unique_ptr<Renderer>> GlRenderer::make() {
           take(made->shadowInRegion_, Program::make({"clip.glsl", "shadow.vert"},
                                                     {"region.glsl", "shadow.frag"}, "#define REGION 1\n")),
           take(made->contact_, Program::make({"screen.vert"}, {"view_space.glsl", "occlusion.frag"})),
-          take(made->compose_, Program::make({"screen.vert"}, {"view_space.glsl", "compose.frag"}))})
+          take(made->compose_[0],
+               Program::make({"screen.vert"}, {"view_space.glsl", "compose.frag"}, "#define SAMPLES 1\n")),
+          take(made->compose_[1],
+               Program::make({"screen.vert"}, {"view_space.glsl", "compose.frag"}, "#define SAMPLES 2\n"))})
         if (failed) return tl::unexpected(*failed);
     glGenVertexArrays(1, &made->noVertices_);
     glGenBuffers(1, &made->regionBuffer_);
@@ -365,17 +369,16 @@ void GlRenderer::drawContact(const Frame& frame) {
 void GlRenderer::compose(const Frame& frame, int x, int y, unsigned frameBuffer) {
     glBindFramebuffer(GL_FRAMEBUFFER, frameBuffer);
     glViewport(x, y, frame.width, frame.height);
-    compose_.use();
-    setDepthReading(compose_, frame);
-    compose_.set("colourMap", 2);
-    compose_.set("occlusionMap", 3);
+    Program& program = compose_[frame.settings.samples > 1 ? 1 : 0];
+    program.use();
+    setDepthReading(program, frame);
+    program.set("colourMap", 2);
+    program.set("occlusionMap", 3);
     bindTexture(2, scene_.colour(0));
     bindTexture(3, contactMap_.colour(0));
-    compose_.set("samples", frame.settings.samples);
-    compose_.set("corner", glm::dvec2{x, y});
-    compose_.set("darken", frame.settings.contact ? 1 : 0);
-    compose_.set("lines", 1);
-    compose_.set("ink", toLinear(themeColours(Theme::Light).ink));
+    program.set("corner", glm::dvec2{x, y});
+    program.set("darken", frame.settings.contact ? 1 : 0);
+    program.set("ink", toLinear(themeColours(Theme::Light).ink));
     glDrawArrays(GL_TRIANGLES, 0, 3);
 }
 

@@ -130,7 +130,9 @@ struct Annotations {
     std::vector<FieldNumber> numbers;
     std::optional<ThicknessScale> scale;
 };
-/// Labels for what is in sight, with `lineHeight` pixels for each. Only where a layer's dot can be seen.
+/// Labels for what is in sight, with `lineHeight` pixels for each, in the right inset, or in the left one
+/// when only that is wide enough (60 pixels). Only where a layer's dot can be seen. Under a thickness look:
+/// numbers and scale instead.
 Annotations annotate(const Model& model, const Catalogue& catalogue, const Camera& camera, const Look& look,
                      double width, double height, const Insets& insets, double lineHeight);
 /// Colour of a thickness (sRGB, 0 to 1) under a scale: what the field and its scale are painted with.

@@ -138,6 +138,7 @@ TEST(FieldNumbers, standOnTheirContour) {
     const Annotations found = annotate(*made, catalogue(), shot.camera, shot.look, width, height, insets, 44);
     ASSERT_FALSE(found.numbers.empty());
     for (const FieldNumber& number : found.numbers) {
+        if (number.worst) continue;
         const auto hit = pick(*made, shot.look, shot.camera.ray(number.at, width, height));
         ASSERT_TRUE(hit);
         ASSERT_EQ(hit->layer, bedLayer);
