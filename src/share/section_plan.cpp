@@ -323,8 +323,8 @@ std::vector<SectionMark> sectionMarks(const Section& section, const Model& model
     std::vector<SectionMark> marks;
     addExtremes(marks, section, model, extent, layerFacts(model));
     const std::vector<FinishRun> runs = finishRuns(section, model);
-    addLevels(marks, model, runs);
     addThings(marks, section, model, extent);
+    addLevels(marks, model, runs);
     addSlopes(marks, model, runs, perMetre);
     Rows rows((extent.to - extent.from) * perMetre);
     for (SectionMark& mark : marks)
