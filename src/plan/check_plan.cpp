@@ -1,9 +1,10 @@
 #include <algorithm>
+#include <bit>
 #include <cassert>
 #include <cmath>
+#include <cstdint>
 #include <map>
 #include <set>
-#include <unordered_map>
 
 #include <fmt/format.h>
 
@@ -234,17 +235,37 @@ void checkTakeUps(Reading& reading, const Plan& plan, const BuildUp& buildUp) {
     }
 }
 
-/// Shots at one micrometre of the plan.
-struct PlanCell {
-    int64_t x, y;
-    bool operator==(const PlanCell&) const = default;
-};
-struct HashCell {
-    size_t operator()(const PlanCell& c) const {
-        uint64_t h = static_cast<uint64_t>(c.x) * 0x9E3779B97F4A7C15ULL ^
-                     (static_cast<uint64_t>(c.y) + 0x7F4A7C159E3779B9ULL) * 0xC2B2AE3D27D4EB4FULL;
-        return static_cast<size_t>(h ^ (h >> 31));
+/// The first shot at each place, places told apart to the micrometre. Open addressing: there may be millions.
+class FirstShots {
+  public:
+    explicit FirstShots(const std::vector<Shot>& shots) : shots_(shots) {
+        slots_.assign(std::bit_ceil(shots.size() * 2 + 1), 0);
     }
+
+    /// The shot that stood at the place before this one; null when this is the first.
+    const Shot* addOrFind(size_t index) {
+        const auto [x, y] = cellOf(shots_[index]);
+        size_t slot = hash(x, y) & (slots_.size() - 1);
+        for (; slots_[slot] != 0; slot = (slot + 1) & (slots_.size() - 1)) {
+            const Shot& other = shots_[slots_[slot] - 1];
+            if (cellOf(other) == std::pair(x, y)) return &other;
+        }
+        slots_[slot] = index + 1;
+        return nullptr;
+    }
+
+  private:
+    static std::pair<int64_t, int64_t> cellOf(const Shot& shot) {
+        return {std::llround(shot.at.x * 1e6), std::llround(shot.at.y * 1e6)};
+    }
+    static size_t hash(int64_t x, int64_t y) {
+        uint64_t h = static_cast<uint64_t>(x) * 0x9E3779B97F4A7C15ULL;
+        h = (h ^ (h >> 29) ^ static_cast<uint64_t>(y)) * 0xC2B2AE3D27D4EB4FULL;
+        return static_cast<size_t>(h ^ (h >> 32));
+    }
+
+    const std::vector<Shot>& shots_;
+    std::vector<size_t> slots_;
 };
 
 std::string lineOf(const Reading& reading, const SourcePlace& place) {
@@ -255,19 +276,18 @@ std::string lineOf(const Reading& reading, const SourcePlace& place) {
 void checkDoubles(Reading& reading, const std::vector<Shot>& shots, const std::string& owner) {
     constexpr double sameHeight = 1e-7;
     constexpr int most = 20;
-    std::unordered_map<PlanCell, const Shot*, HashCell> at;
-    at.reserve(shots.size());
+    FirstShots places(shots);
     int told = 0;
-    for (const Shot& shot : shots) {
-        const PlanCell cell{std::llround(shot.at.x * 1e6), std::llround(shot.at.y * 1e6)};
-        const auto [seen, fresh] = at.emplace(cell, &shot);
-        if (fresh || std::fabs(seen->second->height - shot.height) <= sameHeight || ++told > most) continue;
+    for (size_t i = 0; i < shots.size(); ++i) {
+        const Shot& shot = shots[i];
+        const Shot* seen = places.addOrFind(i);
+        if (!seen || std::fabs(seen->height - shot.height) <= sameHeight || ++told > most) continue;
         reading.report(
             shot.place,
             fmt::format(
                 "Two shots of {} stand at one place ({}) with different heights: {} in {} and {} here.",
-                owner, pointText(reading, shot.at), formatLength(seen->second->height, reading.show),
-                lineOf(reading, seen->second->place), formatLength(shot.height, reading.show)),
+                owner, pointText(reading, shot.at), formatLength(seen->height, reading.show),
+                lineOf(reading, seen->place), formatLength(shot.height, reading.show)),
             "Keep the right one.");
     }
 }

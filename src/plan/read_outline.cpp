@@ -15,6 +15,8 @@ namespace {
 
 /// Corners nearer than this are one.
 constexpr double samePlace = 1e-6;
+/// No patio has more; and the search for crossings may take time that grows as the square of it.
+constexpr size_t greatestCorners = 10000;
 /// An arc that rises less than this part of its chord is no arc.
 constexpr double flattestArc = 1e-6;
 
@@ -126,6 +128,13 @@ bool checkCrossing(Reading& reading, const Value& at, const Ring& ring, const Ch
 std::optional<ReadRing> finished(Reading& reading, const Value& at, Ring ring, const std::string& what) {
     if (!checkEdges(reading, ring, what)) return std::nullopt;
     const Chords chords = toChords(ring, checkSagitta);
+    if (chords.corners.size() > greatestCorners) {
+        reading.report(at,
+                       fmt::format("The outline of {} has {} corners and chords; at most {} are read.", what,
+                                   chords.corners.size(), greatestCorners),
+                       "Leave out corners, or write curves as arcs.");
+        return std::nullopt;
+    }
     if (!checkSize(reading, at, chords.corners, what)) return std::nullopt;
     if (!checkCrossing(reading, at, ring, chords, what)) return std::nullopt;
     const double area = signedArea(chords.corners);

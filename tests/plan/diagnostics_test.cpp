@@ -382,6 +382,15 @@ TEST(PlanFaults, arcsMayMeetTheirOwnChordsEnds) {
         "outline = [[16, 8], { through = [18, 10], to = [20, 8] }, { through = [18, 6], to = [16, 8] }]")));
 }
 
+TEST(PlanFaults, outlinesOfTooManyCornersAreRefused) {
+    // A comb of 40,000 teeth, sound otherwise.
+    std::string corners = "outline = [";
+    for (int i = 0; i < 40000; ++i) corners += fmt::format("[{:.3f}, {}], ", 15 + i * 0.001, i % 2 ? 9 : 6);
+    const auto plan = test::readText(test::edited(hearth, corners + "[60, 5], [15, 5]]"));
+    ASSERT_FALSE(plan);
+    EXPECT_NE(test::all(plan.error()).find("40002 corners and chords; at most 10000"), std::string::npos);
+}
+
 TEST(PlanFaults, thousandsAreCountedNotKept) {
     std::string rows;
     for (int i = 0; i < 5000; ++i) rows += "[1, 2], ";
