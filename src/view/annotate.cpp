@@ -1,5 +1,6 @@
 #include <algorithm>
 #include <cmath>
+#include <numeric>
 #include <utility>
 
 #include <glm/geometric.hpp>
@@ -14,7 +15,7 @@ namespace underfoot {
 namespace {
 
 constexpr double obliqueRun = 0.57735;  // across for one up: leaders rise at 60 degrees
-constexpr double leadersApart = 7;      // pixels
+constexpr double leadersApart = 6;      // pixels
 constexpr double narrowest = 60;        // pixels of an inset that can hold labels
 
 size_t at(int index) {
@@ -32,6 +33,7 @@ struct View {
     const Model& model;
     const Camera& camera;
     const Look& look;
+    const Shown& shown;
     double width = 0, height = 0;
     bool rightColumn = true;
     double columnX = 0;
@@ -39,7 +41,7 @@ struct View {
 
 bool seenAt(const View& view, glm::dvec2 pixel, LayerId layer) {
     if (pixel.x < 0 || pixel.y < 0 || pixel.x > view.width || pixel.y > view.height) return false;
-    const auto hit = pick(view.model, view.look, view.camera.ray(pixel, view.width, view.height));
+    const auto hit = pick(view.model, view.look, view.shown, view.camera.ray(pixel, view.width, view.height));
     return hit && hit->layer == layer;
 }
 
@@ -57,33 +59,57 @@ double nearColumn(const View& view, glm::dvec2 pixel) {
     return view.rightColumn ? part : 1 - part;
 }
 
-/// On the face of the cut: the middle of each layer at places along it.
-void addOnCut(const View& view, const Shown& shown, std::vector<std::vector<Candidate>>& found) {
-    if (shown.cutLine.empty()) return;
-    const Section section = cut(view.model, shown.cutLine);
+/// A layer's middle at one place along the cut.
+struct OnCut {
+    int place = 0;
+    LayerId layer = -1;
+    Candidate candidate;
+};
+
+/// The layers of one place along the cut, lifts together.
+void addPlace(const View& view, const Section& section, double s, int place, std::vector<OnCut>& out) {
+    const glm::dvec2 plan = section.at(s);
+    const std::vector<LayerAt> stack = stackAt(view.model, section, s);
+    for (size_t k = 0; k < stack.size();) {
+        size_t last = k;
+        while (last + 1 < stack.size() && stack[last + 1].layer == stack[k].layer) ++last;
+        const LayerId layer = stack[k].layer;
+        const double top = stack[k].top, bottom = stack[last].bottom, rise = view.shown.rise[at(layer)];
+        k = last + 1;
+        if (top - bottom < 1e-6 || !view.shown.visible[at(layer)]) continue;
+        const bool ground = layer == view.model.nativeSoil;
+        const double z = ground ? top - std::min(0.16, 0.5 * (top - bottom)) : 0.5 * (top + bottom);
+        const auto pixel = view.camera.project({plan, z + rise}, view.width, view.height);
+        const auto topPixel = view.camera.project({plan, top + rise}, view.width, view.height);
+        if (!pixel || !topPixel) continue;
+        const double tall = ground ? 0 : 2 * std::abs(topPixel->y - pixel->y);
+        out.push_back({place, layer, {*pixel, top - bottom, std::min(tall, 30.0) / 30}});
+    }
+}
+
+/// On the face of the cut. Best where most layers lie under each other, so that the labels come in order of
+/// depth; then near the labels' column and where the layers are tall in the frame.
+void addOnCut(const View& view, std::vector<std::vector<Candidate>>& found) {
+    if (view.shown.cutLine.empty()) return;
+    const Section section = cut(view.model, view.shown.cutLine);
     if (section.intervals.empty()) return;
     const double from = section.intervals.front().from, to = section.intervals.back().to;
     constexpr int places = 120;
+    std::vector<OnCut> all;
+    std::vector<double> worth(places, 0);
     for (int i = 0; i < places; ++i) {
-        const double s = from + (to - from) * (i + 0.5) / places;
-        const glm::dvec2 plan = section.at(s);
-        const std::vector<LayerAt> stack = stackAt(view.model, section, s);
-        for (size_t k = 0; k < stack.size();) {
-            size_t last = k;
-            while (last + 1 < stack.size() && stack[last + 1].layer == stack[k].layer) ++last;
-            const LayerId layer = stack[k].layer;
-            const double top = stack[k].top, bottom = stack[last].bottom, rise = shown.rise[at(layer)];
-            k = last + 1;
-            if (top - bottom < 1e-6 || !shown.visible[at(layer)]) continue;
-            const bool ground = layer == view.model.nativeSoil;
-            const double z = ground ? top - std::min(0.16, 0.5 * (top - bottom)) : 0.5 * (top + bottom);
-            const auto pixel = view.camera.project({plan, z + rise}, view.width, view.height);
-            const auto topPixel = view.camera.project({plan, top + rise}, view.width, view.height);
-            if (!pixel || !topPixel) continue;
-            const double tall = 2 * std::abs(topPixel->y - pixel->y);
-            found[at(layer)].push_back(
-                {*pixel, top - bottom, 2 + nearColumn(view, *pixel) + 0.5 * std::min(tall, 16.0) / 16});
-        }
+        const size_t before = all.size();
+        addPlace(view, section, from + (to - from) * (i + 0.5) / places, i, all);
+        for (size_t k = before; k < all.size(); ++k)
+            worth[at(i)] +=
+                1 + 0.3 * all[k].candidate.score + 0.12 * nearColumn(view, all[k].candidate.pixel);
+    }
+    const auto best = static_cast<int>(std::max_element(worth.begin(), worth.end()) - worth.begin());
+    for (OnCut& one : all) {
+        const double off = std::abs(one.place - best) / static_cast<double>(places);
+        one.candidate.score +=
+            2 + 2 * std::max(0.0, 1 - 4 * off) + 0.7 * nearColumn(view, one.candidate.pixel);
+        found[at(one.layer)].push_back(one.candidate);
     }
 }
 
@@ -94,11 +120,22 @@ void addInSight(const View& view, std::vector<std::vector<Candidate>>& found) {
     for (int j = 0; j < down; ++j)
         for (int i = 0; i < across; ++i) {
             const glm::dvec2 pixel{view.width * (i + 0.5) / across, view.height * (j + 0.5) / down};
-            const auto hit = pick(view.model, view.look, view.camera.ray(pixel, view.width, view.height));
+            const auto hit =
+                pick(view.model, view.look, view.shown, view.camera.ray(pixel, view.width, view.height));
             if (!hit || hit->layer < 0) continue;
             found[at(hit->layer)].push_back(
                 {pixel, thicknessAt(view.model, hit->layer, hit->at, cellHint), nearColumn(view, pixel)});
         }
+}
+
+/// Two leaders never run along one line; with `inOrder`, a deeper layer's dot comes below that of a higher
+/// one.
+bool fitsIn(const View& view, LayerId layer, glm::dvec2 dot, const std::vector<Label>& placed, bool inOrder) {
+    const std::vector<int>& rank = view.shown.rank;
+    return std::none_of(placed.begin(), placed.end(), [&](const Label& other) {
+        const bool above = rank[at(other.layer)] < rank[at(layer)];
+        return std::abs(other.dot.y - dot.y) < leadersApart || (inOrder && above && dot.y < other.dot.y);
+    });
 }
 
 std::optional<Candidate> bestSeen(const View& view, LayerId layer, std::vector<Candidate> candidates,
@@ -108,17 +145,14 @@ std::optional<Candidate> bestSeen(const View& view, LayerId layer, std::vector<C
     for (Candidate& candidate : candidates) candidate.score += 0.3 * candidate.thickness / thickest;
     std::stable_sort(candidates.begin(), candidates.end(),
                      [](const Candidate& a, const Candidate& b) { return a.score > b.score; });
-    int tries = 0;
-    for (const Candidate& candidate : candidates) {
-        if (std::abs(view.columnX - candidate.pixel.x) < reserve) continue;
-        if (candidate.thickness < 1e-6) continue;
-        // Two leaders never run along one line.
-        if (std::any_of(placed.begin(), placed.end(), [&](const Label& other) {
-                return std::abs(other.dot.y - candidate.pixel.y) < leadersApart;
-            }))
-            continue;
-        if (++tries > 40) break;
-        if (seenAt(view, candidate.pixel, layer)) return candidate;
+    for (const bool inOrder : {true, false}) {
+        int tries = 0;
+        for (const Candidate& candidate : candidates) {
+            if (std::abs(view.columnX - candidate.pixel.x) < reserve || candidate.thickness < 1e-6) continue;
+            if (!fitsIn(view, layer, candidate.pixel, placed, inOrder)) continue;
+            if (++tries > 40) break;
+            if (seenAt(view, candidate.pixel, layer)) return candidate;
+        }
     }
     return {};
 }
@@ -151,14 +185,21 @@ std::string nameOf(const Model& model, const Catalogue& catalogue, LayerId layer
     return own;
 }
 
-std::vector<Label> labelsFor(const View& view, const Catalogue& catalogue, const Shown& shown,
-                             double lineHeight, double top) {
+std::vector<LayerId> fromTheTop(const Shown& shown) {
+    std::vector<LayerId> order(shown.rank.size());
+    std::iota(order.begin(), order.end(), 0);
+    std::stable_sort(order.begin(), order.end(),
+                     [&](LayerId a, LayerId b) { return shown.rank[at(a)] < shown.rank[at(b)]; });
+    return order;
+}
+
+std::vector<Label> labelsFor(const View& view, const Catalogue& catalogue, double lineHeight, double top) {
     std::vector<std::vector<Candidate>> found(view.model.layers.size());
-    addOnCut(view, shown, found);
+    addOnCut(view, found);
     addInSight(view, found);
     const double reserve = 0.25 * lineHeight * static_cast<double>(found.size());
     std::vector<Label> labels;
-    for (LayerId layer = 0; layer < static_cast<LayerId>(found.size()); ++layer) {
+    for (LayerId layer : fromTheTop(view.shown)) {
         const auto best = bestSeen(view, layer, std::move(found[at(layer)]), reserve, labels);
         if (!best) continue;
         Label label;
@@ -214,7 +255,7 @@ void contourPieces(const Model& model, LayerId layer, double level, std::vector<
 
 /// Whether the eye meets the surface at a plan place: where a layer has no thickness it is not met itself.
 bool seesPlace(const View& view, glm::dvec2 pixel, glm::dvec2 place) {
-    const auto hit = pick(view.model, view.look, view.camera.ray(pixel, view.width, view.height));
+    const auto hit = pick(view.model, view.look, view.shown, view.camera.ray(pixel, view.width, view.height));
     return hit && glm::length(hit->at - place) < 0.02;
 }
 
@@ -232,14 +273,14 @@ std::vector<FieldNumber> numbersFor(const View& view, const Shown& shown, const 
     const LayerId layer = view.look.thickness->layer;
     std::vector<FieldNumber> numbers;
     const double apart = 2.2 * lineHeight;
-    const auto clear = [&](glm::dvec2 pixel) {
+    const auto clear = [&](glm::dvec2 pixel, double free) {
         return std::none_of(numbers.begin(), numbers.end(),
-                            [&](const FieldNumber& other) { return glm::length(other.at - pixel) < apart; });
+                            [&](const FieldNumber& other) { return glm::length(other.at - pixel) < free; });
     };
     const ThicknessLook& asked = *view.look.thickness;
     for (const Patch& patch : thicknessField(view.model, layer, -1, asked.least, asked.greatest).patches) {
         const auto pixel = onSurface(view, shown, patch.worst);
-        if (pixel && clear(*pixel) && seesPlace(view, *pixel, patch.worst))
+        if (pixel && clear(*pixel, 0.8 * lineHeight) && seesPlace(view, *pixel, patch.worst))
             numbers.push_back({*pixel, formatThickness(patch.worstThickness, view.model.plan.show), true});
     }
     for (double n = std::ceil(scale.least / scale.step); n * scale.step <= scale.greatest + 1e-9; ++n) {
@@ -251,7 +292,7 @@ std::vector<FieldNumber> numbersFor(const View& view, const Shown& shown, const 
         for (size_t i = stride / 2; i < pieces.size() && placed < 3; i += stride) {
             const auto pixel = view.camera.project(pieces[i] + glm::dvec3{0, 0, shown.rise[at(layer)]},
                                                    view.width, view.height);
-            if (!pixel || !clear(*pixel) || !seenAt(view, *pixel, layer)) continue;
+            if (!pixel || !clear(*pixel, apart) || !seenAt(view, *pixel, layer)) continue;
             numbers.push_back({*pixel, formatThickness(n * scale.step, view.model.plan.show), false});
             ++placed;
         }
@@ -267,11 +308,11 @@ Annotations annotate(const Model& model, const Catalogue& catalogue, const Camer
     if (model.cells.empty()) return out;
     const Shown shown = resolve(model, look);
     const bool right = insets.right >= narrowest, left = !right && insets.left >= narrowest;
-    View view{model, camera, look, width, height, right, 0};
+    View view{model, camera, look, shown, width, height, right, 0};
     view.columnX = right ? width - insets.right + 0.8 * lineHeight : insets.left - 0.8 * lineHeight;
     // A thickness field carries its own numbers: leaders would cross them.
     if ((right || left) && !look.thickness)
-        out.labels = labelsFor(view, catalogue, shown, lineHeight, std::max(insets.top, 0.0));
+        out.labels = labelsFor(view, catalogue, lineHeight, std::max(insets.top, 0.0));
     if (look.thickness && look.thickness->layer >= 0) {
         out.scale = thicknessScale(model, catalogue, *look.thickness);
         out.numbers = numbersFor(view, shown, *out.scale, lineHeight);

@@ -117,12 +117,12 @@ Range inside(const PlaneRay& ray, const Quad& q) {
 
 class Picking {
   public:
-    Picking(const Model& model, const Look& look, const PlaneRay& ray)
+    Picking(const Model& model, const Look& look, const Shown& shown, const PlaneRay& ray)
         : model_(model),
           look_(look),
           ray_(ray),
-          shown_(resolve(model, look)),
-          kept_(kept(ray, shown_)),
+          shown_(shown),
+          kept_(kept(ray, shown)),
           section_(cut(model, {ray.start, ray.at(ray.length)})) {}
 
     std::optional<Hit> first() {
@@ -204,7 +204,7 @@ class Picking {
     const Model& model_;
     const Look& look_;
     const PlaneRay& ray_;
-    Shown shown_;
+    const Shown& shown_;
     std::vector<Range> kept_;
     Section section_;
     double best_ = 1e300;
@@ -213,10 +213,14 @@ class Picking {
 
 }  // namespace
 
-std::optional<Hit> pick(const Model& model, const Look& look, const Ray& ray) {
+std::optional<Hit> pick(const Model& model, const Look& look, const Shown& shown, const Ray& ray) {
     const auto over = overModel(model, ray);
     if (!over) return {};
-    return Picking(model, look, *over).first();
+    return Picking(model, look, shown, *over).first();
+}
+
+std::optional<Hit> pick(const Model& model, const Look& look, const Ray& ray) {
+    return pick(model, look, resolve(model, look), ray);
 }
 
 }  // namespace underfoot
