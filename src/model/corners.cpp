@@ -9,55 +9,94 @@
 namespace underfoot {
 namespace {
 
-/// One interface's place in Model::heights, sorted vertex by vertex, rising.
-struct Standing {
-    int vertex = -1;
-    double height = 0;
-    int index = -1;
+/// The cells that meet at every vertex, as (cell, corner) runs: `start[v]` to `start[v + 1]`.
+struct Fans {
+    std::vector<size_t> start;
+    std::vector<std::pair<int, int>> corners;
 };
 
-std::vector<Standing> standings(const Model& model) {
-    std::vector<Standing> all(model.heights.size());
-    std::vector<size_t> start(model.vertices.size() + 1, 0);
+Fans fansOf(const Model& model) {
+    Fans fans;
+    fans.start.assign(model.vertices.size() + 1, 0);
     for (const Cell& cell : model.cells)
-        for (int v : cell.vertex)
-            start[static_cast<size_t>(v) + 1] += static_cast<size_t>(model.interfaces(cell));
-    for (size_t v = 0; v < model.vertices.size(); ++v) start[v + 1] += start[v];
-    std::vector<size_t> next(start.begin(), start.end() - 1);
-    for (const Cell& cell : model.cells) {
-        const int n = model.interfaces(cell);
-        for (int c = 0; c < 3; ++c)
-            for (int k = 0; k < n; ++k) {
-                const int vertex = cell.vertex[static_cast<size_t>(c)];
-                const int index = cell.first + c * n + k;
-                all[next[static_cast<size_t>(vertex)]++] = {vertex, model.heights[static_cast<size_t>(index)],
-                                                            index};
-            }
-    }
-    for (size_t v = 0; v < model.vertices.size(); ++v)
-        std::sort(all.begin() + static_cast<std::ptrdiff_t>(start[v]),
-                  all.begin() + static_cast<std::ptrdiff_t>(start[v + 1]),
-                  [](const Standing& a, const Standing& b) {
-                      return a.height != b.height ? a.height < b.height : a.index < b.index;
-                  });
-    return all;
+        for (int v : cell.vertex) ++fans.start[static_cast<size_t>(v) + 1];
+    for (size_t v = 0; v < model.vertices.size(); ++v) fans.start[v + 1] += fans.start[v];
+    std::vector<size_t> next(fans.start.begin(), fans.start.end() - 1);
+    fans.corners.resize(3 * model.cells.size());
+    for (size_t c = 0; c < model.cells.size(); ++c)
+        for (int corner = 0; corner < 3; ++corner) {
+            const int vertex = model.cells[c].vertex[static_cast<size_t>(corner)];
+            fans.corners[next[static_cast<size_t>(vertex)]++] = {static_cast<int>(c), corner};
+        }
+    return fans;
 }
+
+/// Gathers the heights over one vertex and gives them their points.
+class VertexWelder {
+  public:
+    explicit VertexWelder(Model& model) : model_(model) {}
+
+    void weld(size_t vertex, const std::pair<int, int>* corners, size_t count) {
+        gather(corners, count);
+        const int first = static_cast<int>(model_.points.size());
+        double reached = 0;
+        for (double height : levels_) {
+            if (static_cast<int>(model_.points.size()) == first || height - reached > tolerance::sameHeight)
+                model_.points.emplace_back(model_.vertices[vertex], height);
+            reached = height;
+            pointOfLevel_.push_back(static_cast<int>(model_.points.size()) - 1);
+        }
+        for (size_t i = 0; i < count; ++i) assign(corners[i]);
+    }
+
+  private:
+    std::pair<size_t, size_t> runOf(std::pair<int, int> corner) const {
+        const Cell& cell = model_.cells[static_cast<size_t>(corner.first)];
+        const int n = model_.interfaces(cell);
+        const size_t begin = static_cast<size_t>(cell.first + corner.second * n);
+        return {begin, begin + static_cast<size_t>(n)};
+    }
+
+    void gather(const std::pair<int, int>* corners, size_t count) {
+        levels_.clear();
+        pointOfLevel_.clear();
+        std::pair<size_t, size_t> last{0, 0};
+        for (size_t i = 0; i < count; ++i) {
+            const auto [begin, end] = runOf(corners[i]);
+            const double* heights = model_.heights.data();
+            // Cells of one region see the very same heights at their common corner.
+            if (end - begin == last.second - last.first &&
+                std::equal(heights + begin, heights + end, heights + last.first))
+                continue;
+            levels_.insert(levels_.end(), heights + begin, heights + end);
+            last = {begin, end};
+        }
+        std::sort(levels_.begin(), levels_.end());
+        levels_.erase(std::unique(levels_.begin(), levels_.end()), levels_.end());
+    }
+
+    void assign(std::pair<int, int> corner) {
+        const auto [begin, end] = runOf(corner);
+        for (size_t at = begin; at < end; ++at) {
+            const auto level = std::lower_bound(levels_.begin(), levels_.end(), model_.heights[at]);
+            model_.pointOf[at] = pointOfLevel_[static_cast<size_t>(level - levels_.begin())];
+            model_.heights[at] = model_.points[static_cast<size_t>(model_.pointOf[at])].z;
+        }
+    }
+
+    Model& model_;
+    std::vector<double> levels_;
+    std::vector<int> pointOfLevel_;
+};
 
 void numberPoints(Model& model) {
     model.points.clear();
+    model.points.reserve(6 * model.vertices.size());
     model.pointOf.assign(model.heights.size(), -1);
-    int vertex = -1;
-    double reached = 0;
-    for (const Standing& standing : standings(model)) {
-        if (standing.vertex != vertex || standing.height - reached > tolerance::sameHeight) {
-            vertex = standing.vertex;
-            model.points.emplace_back(model.vertices[static_cast<size_t>(vertex)], standing.height);
-        }
-        reached = standing.height;
-        const size_t index = static_cast<size_t>(standing.index);
-        model.pointOf[index] = static_cast<int>(model.points.size()) - 1;
-        model.heights[index] = model.points.back().z;
-    }
+    const Fans fans = fansOf(model);
+    VertexWelder welder(model);
+    for (size_t v = 0; v < model.vertices.size(); ++v)
+        welder.weld(v, &fans.corners[fans.start[v]], fans.start[v + 1] - fans.start[v]);
 }
 
 int otherCorner(const Cell& cell, int vertex) {
