@@ -22,7 +22,8 @@ namespace underfoot {
 
 namespace {
 
-constexpr double idleSeconds = 2;          // longest sleep; readings and input wake the window before
+constexpr double idleSeconds = 2;  // longest sleep; readings and input wake the window before
+constexpr double pictureSeconds = 0.02;
 constexpr int settlingFrames = 3;          // after an event: what it set off is drawn
 constexpr double fastestDragPixels = 9e5;  // a software picture is kept below this while something moves
 
@@ -172,15 +173,17 @@ class App {
 
     int run() {
         while (!glfwWindowShouldClose(window_)) {
-            if (unsettled_ > 0)
+            const bool picture = !options_.screenshotFile.empty();
+            if (unsettled_ > 0) {
                 glfwPollEvents();
-            else
-                glfwWaitEventsTimeout(idleSeconds);
-            const bool sleeping = unsettled_ == 0 && !eventsSince();
+            } else {
+                glfwWaitEventsTimeout(picture ? pictureSeconds : idleSeconds);
+            }
+            const bool sleeping = unsettled_ == 0 && !picture && !eventsSince();
             takeReading();
             if (sleeping && !anew_) continue;
             step();
-            if (options_.screenshotFile.empty() || !settled()) continue;
+            if (!picture || !settled()) continue;
             if (++frames_ >= options_.frames) return screenshot();
         }
         return static_cast<int>(WindowExit::Fine);

@@ -10,7 +10,7 @@ namespace underfoot {
 
 namespace {
 
-constexpr double rowHeight = 40;
+constexpr double rowHeight = 50;
 constexpr double barWidth = 46;
 constexpr double gutter = 26;
 
@@ -127,7 +127,9 @@ std::string rangeWords(const WindowState& state, const ColumnRow& row) {
 void drawRow(Desk& desk, WindowState& state, const ColumnRow& row, const Box& box, int index) {
     ImGui::PushID(index);
     const double sign = desk.units(11), y = box.middle().y;
-    const glm::dvec2 eyeAt{box.high.x - desk.units(9), y}, stripeAt{box.high.x - desk.units(31), y};
+    const bool two = box.height() > desk.units(30) && !row.ground;
+    const double nameY = two ? y - desk.units(9) : y;
+    const glm::dvec2 eyeAt{box.high.x - desk.units(9), nameY}, stripeAt{box.high.x - desk.units(31), nameY};
     const Box eye{eyeAt - desk.units(11), eyeAt + desk.units(11)},
         stripe{stripeAt - desk.units(11), stripeAt + desk.units(11)};
     if (signButton(desk, "eye", eye, row.shown ? "Hide" : "Show",
@@ -148,19 +150,17 @@ void drawRow(Desk& desk, WindowState& state, const ColumnRow& row, const Box& bo
         desk.pointedLayer = row.layer;
     }
     const double wide = stripe.low.x - box.low.x - desk.units(2);
-    const bool two = box.height() > desk.units(30) && !row.ground;
     const Colour name = row.shown ? desk.colours.ink : desk.colours.quiet;
     const std::string thickness = thicknessWords(state, row), range = rangeWords(state, row);
     const std::string title = desk.pen.shortened(row.title, Face::Body, wide);
-    desk.pen.text({box.low.x, two ? y - desk.units(9) : y}, title, hand.over ? Face::BodyStrong : Face::Body,
-                  name);
+    desk.pen.text({box.low.x, nameY}, title, hand.over ? Face::BodyStrong : Face::Body, name);
     if (two) {
         const Colour ink = outOfRange(row)     ? desk.colours.attention
                            : row.thickness > 0 ? desk.colours.ink
                                                : desk.colours.quiet;
         desk.pen.text({box.low.x, y + desk.units(9)}, thickness, Face::LabelStrong, ink);
         const double after = desk.pen.width(thickness, Face::LabelStrong) + desk.units(8);
-        if (!range.empty() && after + desk.pen.width(range, Face::Label) < wide + desk.units(22))
+        if (!range.empty() && after + desk.pen.width(range, Face::Label) < box.width())
             desk.pen.text({box.low.x + after, y + desk.units(9)}, range, Face::Label, desk.colours.quiet);
     }
     ImGui::PopID();
@@ -184,8 +184,7 @@ void drawColumn(Desk& desk, WindowState& state) {
     if (rows.empty()) return;
     const ColumnPlan plan = planOf(desk, box, rows);
     const double foot = std::max(plan.bar.high.y, plan.rowsAt.back() + plan.rowHigh / 2);
-    desk.pen.fill({{0, box.low.y - desk.units(6)}, {box.high.x + desk.units(8), foot + desk.units(8)}},
-                  faded(desk.colours.paper, 0.85));
+    ground(desk, {{0, box.low.y - desk.units(6)}, {box.high.x + desk.units(8), foot + desk.units(8)}});
     std::string area = areaAt(*state.model, *place);
     if (area.empty()) area = "Beside the areas";
     if (area[0] >= 'a' && area[0] <= 'z') area[0] = static_cast<char>(area[0] - 'a' + 'A');

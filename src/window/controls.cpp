@@ -74,7 +74,7 @@ void namedSlider(Desk& desk, FromRight& row, const char* id, const std::string& 
 void drawControls(Desk& desk, WindowState& state) {
     if (state.clientView) return;
     const Box& box = state.frame.controls;
-    desk.pen.fill({{box.low.x, 0}, {state.frame.width, box.high.y}}, faded(desk.colours.paper, 0.85));
+    ground(desk, {{box.low.x, 0}, {state.frame.width, box.high.y}});
     FromRight row{box.high.x, std::round(box.low.y + desk.units(14))};
     const double side = desk.units(28);
     Pen& pen = desk.pen;

@@ -155,6 +155,7 @@ void usePlan(Desk& desk, WindowState& state) {
         return;
     }
     if (hand.pressed) kept.SetInt(id, static_cast<int>(graspAt(desk, state)));
+    if (hand.released) settleCut(state, desk.now);
     if (!hand.held) return;
     state.dragging = true;
     const auto grasp = static_cast<Grasp>(kept.GetInt(id));
@@ -205,6 +206,7 @@ void stationSlider(Desk& desk, WindowState& state) {
         cutAtStationOf(
             state, ends.first + (desk.pointer.x - line.low.x) / line.width() * (ends.second - ends.first));
     }
+    if (hand.released) settleCut(state, desk.now);
     const double left = std::min(from, to), right = std::max(from, to);
     const double wordsY = y + desk.units(20);
     if (!state.cut.station) {

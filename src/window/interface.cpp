@@ -1,8 +1,14 @@
 #include "window/interface.h"
 
+#include <glm/common.hpp>
+
 #include "window/parts.h"
 
 namespace underfoot {
+
+namespace {
+constexpr double restSeconds = 0.12;  // the eye has come to rest
+}
 
 struct Interface::Inside {
     ImGuiContext* context = nullptr;
@@ -19,8 +25,17 @@ struct Interface::Inside {
     Camera camera;
     Frame frame;
     Annotations annotations;
+    bool labelled = false;
+    double changed = 0;  // when picture or eye last changed
 
-    void annotateAgain(const WindowState& state, const Look& now, const Camera& eye);
+    // The box of all that is shown, and what it was found for.
+    Bounds bounds;
+    Look boundsLook;
+    const Model* boundsModel = nullptr;
+
+    const Bounds& boundsOf(const WindowState& state, const Look& now);
+    Box modelBox(const WindowState& state, double now);
+    void annotateAgain(const WindowState& state, const Look& now, const Camera& eye, double time);
     void parts(WindowState& state, double now);
 };
 
@@ -73,17 +88,53 @@ const std::vector<Interface::Words>& Interface::words() const {
     return inside_->words;
 }
 
-void Interface::Inside::annotateAgain(const WindowState& state, const Look& now, const Camera& eye) {
+/// Labels cost some tens of milliseconds: they are set once the eye rests, and are away until then.
+void Interface::Inside::annotateAgain(const WindowState& state, const Look& now, const Camera& eye,
+                                      double time) {
     const Frame& f = state.frame;
-    const bool sameFrame = frame.width == f.width && frame.height == f.height && frame.scale == f.scale &&
-                           frame.scene.left == f.scene.left && frame.scene.right == f.scene.right;
-    if (model == state.model && sameFrame && sameLook(look, now) && sameCamera(camera, eye)) return;
-    model = state.model;
-    look = now;
-    camera = eye;
-    frame = f;
+    const bool same = model == state.model && frame.width == f.width && frame.height == f.height &&
+                      frame.scale == f.scale && frame.scene.left == f.scene.left &&
+                      frame.scene.right == f.scene.right && sameLook(look, now) && sameCamera(camera, eye);
+    if (!same) {
+        model = state.model;
+        look = now;
+        camera = eye;
+        frame = f;
+        changed = time;
+        labelled = false;
+    }
+    if (labelled || (state.motion && time - changed < restSeconds)) return;
     annotations = annotate(*model, state.catalogue, eye, now, f.width, f.height, f.scene,
                            f.units(state.clientView ? 48 : 38));
+    labelled = true;
+}
+
+const Bounds& Interface::Inside::boundsOf(const WindowState& state, const Look& now) {
+    if (boundsModel != state.model.get() || !sameLook(boundsLook, now)) {
+        bounds = shownBounds(*state.model, now);
+        boundsLook = now;
+        boundsModel = state.model.get();
+    }
+    return bounds;
+}
+
+/// The box on the window that holds the picture of all that is shown.
+Box Interface::Inside::modelBox(const WindowState& state, double now) {
+    if (!state.model) return {};
+    Look atRest = lookOf(state, now);
+    atRest.quality = Quality::Full;
+    boundsOf(state, atRest);
+    const Camera eye = cameraAt(state, now);
+    Box box{{1e9, 1e9}, {-1e9, -1e9}};
+    for (int i = 0; i < 8; ++i) {
+        const glm::dvec3 corner{i & 1 ? bounds.high.x : bounds.low.x, i & 2 ? bounds.high.y : bounds.low.y,
+                                i & 4 ? bounds.high.z : bounds.low.z};
+        const auto pixel = eye.project(corner, state.frame.width, state.frame.height);
+        if (!pixel) return {{0, 0}, {state.frame.width, state.frame.height}};
+        box.low = glm::min(box.low, *pixel);
+        box.high = glm::max(box.high, *pixel);
+    }
+    return box;
 }
 
 void Interface::Inside::parts(WindowState& state, double now) {
@@ -97,10 +148,11 @@ void Interface::Inside::parts(WindowState& state, double now) {
     Pen pen(*ImGui::GetWindowDrawList(), fonts, scale, fontScale, noteInto(false));
     Pen under(*ImGui::GetBackgroundDrawList(), fonts, scale, fontScale, noteInto(false));
     Pen over(*ImGui::GetForegroundDrawList(), fonts, scale, fontScale, noteInto(true));
-    Desk desk{pen, under, over, paletteOf(state.theme), now, {}, {0, 0}, 0, false, {}, {}, -1};
+    Desk desk{pen, under, over, paletteOf(state.theme), now, {}, {0, 0}, 0, false, {}, {}, -1, {}};
     desk.pointer = {static_cast<double>(io.MousePos.x), static_cast<double>(io.MousePos.y)};
     desk.wheel = static_cast<double>(io.MouseWheel);
     desk.shift = io.KeyShift;
+    desk.model = modelBox(state, now);
     state.dragging = false;
     // Of parts that lie over each other the one that asks first gets the pointer.
     drawHelp(desk, state);
@@ -114,8 +166,8 @@ void Interface::Inside::parts(WindowState& state, double now) {
         drawFoot(desk, state);
     }
     if (state.model && !state.dragging && !moving(state, now)) {
-        annotateAgain(state, lookOf(state, now), cameraAt(state, now));
-        desk.annotations = annotations;
+        annotateAgain(state, lookOf(state, now), cameraAt(state, now), now);
+        if (labelled) desk.annotations = annotations;
     }
     drawScene(desk, state);
     pointedAnew = state.pointed != desk.pointed || state.pointedLayer != desk.pointedLayer;
@@ -142,7 +194,8 @@ void Interface::frame(WindowState& state, double now) {
     inside_->parts(state, now);
     ImGui::End();
     ImGui::Render();
-    inside_->restless = moving(state, now) || wasDragging != state.dragging || inside_->pointedAnew;
+    inside_->restless = moving(state, now) || wasDragging != state.dragging || inside_->pointedAnew ||
+                        (state.model && !inside_->labelled);
 }
 
 }  // namespace underfoot

@@ -14,11 +14,11 @@ constexpr double columnWidth = 224;
 constexpr double slipsWidth = 292;
 constexpr double headHeight = 64;
 constexpr double scaleWidth = 92;
-constexpr double labelsWidth = 150;  // of the names beside the model
+constexpr double labelsWidth = 160;  // of the names beside the model
 
 void addFoot(Frame& frame) {
     const double s = frame.scale;
-    const double height = std::clamp(0.27 * frame.height, 172 * s, 264 * s);
+    const double height = std::clamp(0.29 * frame.height, 180 * s, 300 * s);
     frame.foot = {{0, frame.height - height}, {frame.width, frame.height}};
     const double planRight = (margin + columnWidth) * s;
     const double top = frame.foot.low.y;
@@ -70,7 +70,7 @@ Frame frameOf(double width, double height, double scale, const FrameParts& parts
         frame.slips = {{width - (margin + slipsWidth) * s, (headHeight + 8) * s},
                        {width - margin * s, footTop - 12 * s}};
     else
-        frame.slips = {{width - (margin + 132) * s, (headHeight + 8) * s},
+        frame.slips = {{width - (margin + 152) * s, (headHeight + 8) * s},
                        {width - margin * s, (headHeight + 40) * s}};
     double left = frame.column.high.x + 12 * s;
     if (parts.scaleShown) {
@@ -163,17 +163,18 @@ StripMap stripMap(const Model& model, const Section& section, const Box& box, do
     const double beside = std::max(0.03 * (built.to - built.from), 0.15);
     map.from = std::max(0.0, built.from - beside);
     map.to = std::min(section.length, built.to + beside);
-    const double perMetre = map.pixelsPerMetre();
     const double tall = std::max(built.high - built.low, 0.05);
-    map.exaggeration = std::clamp(std::floor((box.height() - 2 * rim) / (tall * perMetre)), 1.0, 6.0);
-    double heights = box.height() / (perMetre * map.exaggeration);
-    if (heights < tall * 1.15) {  // a short cut through much fill: the lengths give way
-        heights = tall * 1.15;
-        const double wanted = box.width() * heights / box.height();
-        const double middle = 0.5 * (map.from + map.to);
+    const double room = std::max(box.height() - 2 * rim, 1.0);
+    double fits = room / (tall * map.pixelsPerMetre());
+    if (fits < 1) {  // a short cut through much fill: the lengths give way
+        const double middle = 0.5 * (map.from + map.to), wanted = (map.to - map.from) / fits;
         map.from = middle - 0.5 * wanted;
         map.to = middle + 0.5 * wanted;
+        fits = 1;
     }
+    map.exaggeration = std::clamp(fits < 2 ? std::floor(2 * fits) / 2 : std::floor(fits), 1.0, 6.0);
+    const double perMetre = map.pixelsPerMetre();
+    const double heights = box.height() / (perMetre * map.exaggeration);
     const double spare = heights - tall;
     map.high = built.high + std::min(0.5 * spare, 2.2 * rim / (perMetre * map.exaggeration));
     map.low = map.high - heights;

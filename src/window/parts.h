@@ -26,6 +26,7 @@ struct Desk {
     /// What the pointer is on in this frame; the state holds what it was on in the frame before.
     std::optional<glm::dvec2> pointed;
     LayerId pointedLayer = -1;
+    Box model;  ///< what the model covers at most
     double units(double n) const { return pen.units(n); }
 };
 
@@ -51,6 +52,8 @@ std::optional<double> slider(Desk& desk, const char* id, const Box& box, double 
 /// A square to click; `draw` draws the sign into it.
 bool signButton(Desk& desk, const char* id, const Box& box, const std::string& hint,
                 const std::function<void(const Box&, const Colour&)>& draw);
+/// Paper below a part, where the model would show through.
+void ground(Desk& desk, const Box& box);
 /// Takes the pointer so that nothing below a part gets it.
 void cover(const char* id, const Box& box);
 

@@ -161,6 +161,7 @@ double Pen::wrapped(glm::dvec2 top, double wide, std::string_view words, Face fa
     double y = top.y;
     std::string current;
     const auto put = [&] {
+        while (!current.empty() && current.back() == ' ') current.pop_back();
         if (!measureOnly) text({top.x, y + step / 2}, current, face, colour);
         y += step;
         current.clear();

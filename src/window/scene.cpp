@@ -14,12 +14,51 @@ namespace {
 constexpr double clickSlack = 4;  // units the pointer may move in a click
 constexpr double zoomPerNotch = 0.88;
 
+/// True when a part of the frame stands there.
+bool coveredByParts(const Frame& frame, const Box& box) {
+    for (const Box& part :
+         {frame.title, frame.controls, frame.column, frame.slips, frame.foot, frame.thicknessScale})
+        if (part.width() > 0 && part.overlaps(box)) return true;
+    return false;
+}
+
+Box wordsBox(const Pen& pen, glm::dvec2 at, double wide, double tall, Anchor anchor) {
+    const double left = anchor == Anchor::Start    ? at.x
+                        : anchor == Anchor::Middle ? at.x - wide / 2
+                                                   : at.x - wide;
+    const double pad = pen.units(2);
+    return {{left - pad, at.y - tall / 2 - pad}, {left + wide + pad, at.y + tall / 2 + pad}};
+}
+
+/// Numbers on the field, where neither a label nor a part of the frame nor another number stands.
+void drawNumbers(Desk& desk, const WindowState& state, std::vector<Box> taken) {
+    Pen& pen = desk.under;
+    const Face face = state.clientView ? Face::ClientStrong : Face::LabelStrong;
+    const Colour ink{0.10, 0.12, 0.14, 1}, rim{0.97, 0.96, 0.94, 1};  // the field is pale on any paper
+    for (const FieldNumber& number : desk.annotations.numbers) {
+        const Box box =
+            wordsBox(pen, number.at, pen.width(number.text, face), desk.units(14), Anchor::Middle);
+        const bool free =
+            std::none_of(taken.begin(), taken.end(), [&](const Box& other) { return other.overlaps(box); });
+        if (!free || coveredByParts(state.frame, box)) continue;
+        pen.textOver(number.at, number.text, face, ink, rim, Anchor::Middle);
+        taken.push_back(box);
+    }
+}
+
 void drawLabels(Desk& desk, const WindowState& state) {
     Pen& pen = desk.under;
+    std::vector<Box> taken;
     const bool client = state.clientView;
     const Face nameFace = client ? Face::ClientStrong : Face::LabelStrong,
                numberFace = client ? Face::ClientLabel : Face::Label;
     for (const Label& label : desk.annotations.labels) {
+        const double wide = std::max(pen.width(label.name, nameFace), pen.width(label.thickness, numberFace));
+        const Box box =
+            wordsBox(pen, {label.end.x + (label.rightColumn ? 6 : -6) * desk.units(1), label.end.y}, wide,
+                     desk.units(client ? 44 : 32), label.rightColumn ? Anchor::Start : Anchor::End);
+        if (coveredByParts(state.frame, box)) continue;
+        taken.push_back(box);
         pen.polyline({label.dot, label.bend, label.end}, faded(desk.colours.paper, 0.8), 3);
         pen.polyline({label.dot, label.bend, label.end}, desk.colours.ink, 1);
         pen.disc(label.dot, 4, desk.colours.paper);
@@ -32,9 +71,7 @@ void drawLabels(Desk& desk, const WindowState& state) {
         pen.textOver({x, label.end.y + half}, label.thickness, numberFace, desk.colours.quiet,
                      desk.colours.paper, anchor);
     }
-    for (const FieldNumber& number : desk.annotations.numbers)
-        pen.textOver(number.at, number.text, client ? Face::ClientStrong : Face::LabelStrong,
-                     {0.10, 0.12, 0.14, 1}, {0.97, 0.96, 0.94, 1}, Anchor::Middle);
+    drawNumbers(desk, state, std::move(taken));
 }
 
 /// A place's stack in the picture: heights of its shown layers, with their lift.
@@ -183,9 +220,8 @@ void drawThicknessScale(Desk& desk, WindowState& state) {
     const ThicknessScale scale =
         thicknessScale(*state.model, state.catalogue, {state.thicknessLayer, {}, {}});
     Pen& pen = desk.pen;
-    pen.fill(
-        {{box.low.x - desk.units(8), box.low.y - desk.units(30)}, {box.high.x, box.high.y + desk.units(12)}},
-        faded(desk.colours.paper, 0.85));
+    ground(desk, {{box.low.x - desk.units(8), box.low.y - desk.units(30)},
+                  {box.high.x, box.high.y + desk.units(12)}});
     pen.text({box.low.x, box.low.y - desk.units(16)}, "Thickness", Face::LabelStrong, desk.colours.ink);
     const Box bar{{box.low.x, box.low.y}, {box.low.x + desk.units(14), box.high.y}};
     const int steps = std::max(2, static_cast<int>(bar.height() / desk.units(2)));

@@ -82,9 +82,8 @@ void drawOpened(Desk& desk, const Finding& finding, const SlipText& text, const 
 void drawHeading(Desk& desk, WindowState& state) {
     const Box& box = state.frame.slips;
     const Box head{box.low, {box.high.x, box.low.y + desk.units(headHeight - 4)}};
-    desk.pen.fill(
-        {{head.low.x - desk.units(8), head.low.y - desk.units(6)}, {state.frame.width, head.high.y}},
-        faded(desk.colours.paper, 0.85));
+    ground(desk,
+           {{head.low.x - desk.units(8), head.low.y - desk.units(6)}, {state.frame.width, head.high.y}});
     const size_t count = state.findings.size();
     const std::string words = count == 0 ? "Nothing to look at" : "To look at";
     const double y = head.low.y + desk.units(9);

@@ -14,7 +14,7 @@ namespace underfoot {
 
 namespace {
 
-constexpr double rim = 12;
+constexpr double rim = 8;
 
 std::string stripTitle(const WindowState& state) {
     const LengthFormat& show = state.model->plan.show;
@@ -26,6 +26,11 @@ std::string stripTitle(const WindowState& state) {
     return words;
 }
 
+std::string heightsWords(double exaggeration) {
+    if (exaggeration == std::floor(exaggeration)) return fmt::format("heights {:.0f} times", exaggeration);
+    return fmt::format("heights {:.0f} 1/2 times", std::floor(exaggeration));
+}
+
 void drawHead(Desk& desk, WindowState& state, const StripMap& map) {
     const Box& box = state.frame.stripHead;
     const double y = std::round(box.middle().y), gap = desk.units(18);
@@ -33,8 +38,7 @@ void drawHead(Desk& desk, WindowState& state, const StripMap& map) {
     const std::string title = stripTitle(state);
     desk.pen.text({x, y}, title, Face::BodyStrong, desk.colours.ink);
     x += desk.pen.width(title, Face::BodyStrong) + desk.units(12);
-    const std::string heights =
-        map.exaggeration > 1 ? fmt::format("heights {:.0f} times", map.exaggeration) : "heights as lengths";
+    const std::string heights = map.exaggeration > 1 ? heightsWords(map.exaggeration) : "heights as lengths";
     desk.pen.text({x, y}, heights, Face::Label, desk.colours.quiet);
     bool clicked = false;
     double right = box.high.x;

@@ -52,9 +52,7 @@ void drawTitle(Desk& desk, WindowState& state) {
     const std::string head = desk.pen.shortened(title, Face::Head, wide);
     const std::string second = desk.pen.shortened(secondLine(state), Face::Label, wide);
     const double most = std::max(desk.pen.width(head, Face::Head), desk.pen.width(second, Face::Label));
-    if (most > 0)
-        desk.pen.fill({{0, 0}, {box.low.x + most + desk.units(16), box.high.y}},
-                      faded(desk.colours.paper, 0.85));
+    if (most > 0) ground(desk, {{0, 0}, {box.low.x + most + desk.units(16), box.high.y}});
     desk.pen.text({box.low.x, box.low.y + desk.units(13)}, head, Face::Head, desk.colours.ink);
     const bool bad = !state.faults.empty() && state.stage == Stage::Waiting;
     desk.pen.text({box.low.x, box.low.y + desk.units(37)}, second, Face::Label,

@@ -55,6 +55,10 @@ bool signButton(Desk& desk, const char* id, const Box& box, const std::string& h
     return hand.clicked;
 }
 
+void ground(Desk& desk, const Box& box) {
+    if (desk.model.overlaps(box)) desk.pen.fill(box, faded(desk.colours.paper, 0.86));
+}
+
 void cover(const char* id, const Box& box) {
     touch(id, box);
 }

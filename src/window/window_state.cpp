@@ -35,10 +35,26 @@ Look goalLook(const WindowState& state) {
     return lookOf(state, 1e18);
 }
 
+/// The box of what is shown, less the side that a straight cut takes away.
+Bounds boundsLeft(const WindowState& state) {
+    const Bounds all = shownBounds(*state.model, goalLook(state));
+    const CutState& cut = state.cut;
+    if (all.empty() || !cut.shown || cut.line.size() != 2 || cut.section.intervals.empty()) return all;
+    const glm::dvec2 a = cut.line[0], along = cut.line[1] - a;
+    Bounds left;
+    const auto add = [&](glm::dvec2 p) { left.add({p, all.low.z}), left.add({p, all.high.z}); };
+    for (const glm::dvec2 p : state.model->vertices) {
+        const double side = along.x * (p.y - a.y) - along.y * (p.x - a.x);
+        if (cut.removeLeft ? side <= 0 : side >= 0) add(p);
+    }
+    add(cut.section.at(cut.section.intervals.front().from));
+    add(cut.section.at(cut.section.intervals.back().to));
+    return left;
+}
+
 Camera fitted(const WindowState& state, Camera camera) {
     const Frame& frame = state.frame;
-    if (state.model && frame.width > 0)
-        camera.fit(shownBounds(*state.model, goalLook(state)), frame.width, frame.height, frame.scene);
+    if (state.model && frame.width > 0) camera.fit(boundsLeft(state), frame.width, frame.height, frame.scene);
     return camera;
 }
 
@@ -129,7 +145,7 @@ void restorePlaces(WindowState& state, const Kept& kept) {
 }
 
 FrameParts partsOf(const WindowState& state) {
-    return {state.clientView, state.slipsOpen, state.thicknessLayer >= 0};
+    return {state.clientView, state.slipsOpen && !state.findings.empty(), state.thicknessLayer >= 0};
 }
 
 double highestSurface(const Model& model) {
@@ -162,8 +178,9 @@ void receive(WindowState& state, Loaded loaded, double now) {
         refit(state, now);
         return;
     }
-    setCamera(state, fitted(state, threeQuarterView(*state.model)));
+    setCamera(state, threeQuarterView(*state.model));
     firstCut(state);
+    setCamera(state, fitted(state, state.camera.to));
 }
 
 void layOutAgain(WindowState& state) {
@@ -215,6 +232,10 @@ void moveCutTo(WindowState& state, glm::dvec2 place) {
 
 void cutFromOtherSide(WindowState& state) {
     state.cut.removeLeft = !state.cut.removeLeft;
+}
+
+void settleCut(WindowState& state, double now) {
+    refit(state, now);
 }
 void showCut(WindowState& state, bool shown) {
     state.cut.shown = shown;
@@ -291,7 +312,7 @@ void chooseFinding(WindowState& state, int index, double now) {
     state.cut.shown = true;
     chooseOpenSide(state);
     Camera camera = fitted(state, state.camera.to);
-    camera.distance *= 0.62;
+    camera.distance *= 0.8;
     const int cell = cellAt(*state.model, finding.at);
     const double height =
         cell < 0 ? camera.target.z : state.model->height(state.model->cells[at(cell)], 0, 0);

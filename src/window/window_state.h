@@ -95,6 +95,8 @@ void cutAlongLine(WindowState& state, std::vector<glm::dvec2> line, std::string 
 void moveCutTo(WindowState& state, glm::dvec2 place);
 void cutFromOtherSide(WindowState& state);
 void showCut(WindowState& state, bool shown);
+/// After a cut was moved: fits what it leaves, when nobody has moved the view by hand.
+void settleCut(WindowState& state, double now);
 void startDrawing(WindowState& state);
 /// One end put down, the other dragged along; squared: to the nearer of along and across the baseline.
 void drawFrom(WindowState& state, glm::dvec2 place);

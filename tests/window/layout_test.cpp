@@ -125,8 +125,21 @@ TEST(StripMap, DeepFillTakesRoomFromTheLengths) {
     const Section section = cut(*deep, {{1.9, 1}, {2.2, 1}});
     const StripMap map = stripMap(*deep, section, {{0, 0}, {800, 100}}, 12, false);
     EXPECT_EQ(map.exaggeration, 1);
+    EXPECT_NEAR((map.y(8.9) - map.y(10)) / 1.1, map.pixelsPerMetre(), 1e-9);
     EXPECT_GT(map.y(10), 0);
     EXPECT_LT(map.y(8.9), 100);
+}
+
+TEST(StripMap, AllThatWasBuiltIsShownHoweverLongTheCut) {
+    const auto model = smallModel();
+    for (double from = 0; from < 3.9; from += 0.3) {
+        const Section section = cut(*model, {{from, 1}, {4, 1}});
+        const StripMap map = stripMap(*model, section, {{0, 0}, {800, 150}}, 8, false);
+        EXPECT_LE(map.from, 0 + 1e-9) << from;
+        EXPECT_GE(map.to, section.length - 1e-9) << from;
+        EXPECT_GT(map.y(10), 0) << from;
+        EXPECT_LT(map.y(9.81), 150) << from;
+    }
 }
 
 TEST(StripMap, AnEmptySectionIsNoFault) {
