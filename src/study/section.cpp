@@ -17,12 +17,13 @@ namespace {
 // A crossing shorter than this is below what the grid can tell from a corner.
 constexpr double shortestCrossing = 2 * gridStep;
 constexpr double sameStation = 1e-9;
+constexpr double greatestRow = 10000;  // sections
 
 // What a section asks of the model beside its cells; made once for many sections, or as far as one section
 // needs.
 struct Aids {
     const UnitBuckets* buckets = nullptr;
-    std::optional<std::vector<RimEdge>> rim;
+    Rim rim;
     int hint = -1;
 };
 
@@ -324,7 +325,7 @@ struct Cutter::Prepared {
     std::vector<RimEdge> rim;
 
     explicit Prepared(const Model& m) : model(m), buckets(m), rim(rimEdges(m)) {}
-    Aids aids() const { return {&buckets, rim, -1}; }
+    Aids aids() const { return {&buckets, Rim(rim), -1}; }
 };
 
 Cutter::Cutter(const Model& model) : prepared_(std::make_unique<Prepared>(model)) {}
@@ -349,7 +350,8 @@ std::vector<Section> cutRow(const Model& model, double firstStation, double last
     std::vector<Section> row;
     if (!std::isfinite(firstStation) || !std::isfinite(lastStation)) return row;
     const Cutter cutter(model);
-    const double steps = interval > 0 ? (lastStation - firstStation) / interval : 0.0;
+    const double fitting = interval > 0 ? (lastStation - firstStation) / interval : 0.0;
+    const double steps = std::clamp(fitting, -1.0, greatestRow - 1.0);
     // The last station belongs to the row when the steps reach it but for rounding.
     const auto count = static_cast<int>(std::floor(steps + 1e-9));
     for (int i = 0; i <= count; ++i) row.push_back(cutter.cutAtStation(firstStation + i * interval));

@@ -97,8 +97,8 @@ Section cut(const Model& model, const std::vector<glm::dvec2>& line);
 /// Straight across the whole model at a station, from the least offset to the greatest that the model's box
 /// has there. No intervals where the station misses the box.
 Section cutAtStation(const Model& model, double station);
-/// A row of sections, every `interval` from the first station to the last, both included when they fit. An
-/// interval that is not positive gives the first station alone.
+/// A row of sections, every `interval` from the first station to the last, both included when they fit; the
+/// first 10,000 of them. An interval that is not positive gives the first station alone.
 std::vector<Section> cutRow(const Model& model, double firstStation, double lastStation, double interval);
 
 /// One layer (or one lift) at one place of a section or of the plan.

@@ -88,8 +88,8 @@ std::vector<int> nearbyOrder(const Model& model, std::span<const glm::dvec2> poi
     };
     const size_t columns = axis(size.x, step), rows = axis(size.y, step);
     const auto bucketOf = [&](glm::dvec2 p) {
-        const auto clampTo = [&](double v, size_t n) {
-            return static_cast<size_t>(std::clamp(v, 0.0, static_cast<double>(n - 1)));
+        const auto clampTo = [](double v, size_t n) {
+            return v > 0 ? static_cast<size_t>(std::min(v, static_cast<double>(n - 1))) : size_t{0};
         };
         const size_t row = clampTo((p.y - model.site.low.y) / step, rows);
         const size_t column = clampTo((p.x - model.site.low.x) / step, columns);

@@ -91,6 +91,12 @@ std::optional<LegRange> insideBox(const Leg& leg, glm::dvec2 low, glm::dvec2 hig
 
 namespace {
 
+// False for what is no number as well.
+bool insideSite(const Model& model, glm::dvec2 p) {
+    const glm::dvec2 low = model.site.low, high = model.site.high;
+    return p.x >= low.x && p.y >= low.y && p.x <= high.x && p.y <= high.y;
+}
+
 bool holds(const Model& model, const Cell& cell, glm::dvec2 point) {
     const glm::dvec2 a = model.at(cell, 0), b = model.at(cell, 1), c = model.at(cell, 2);
     return turn(a, b, point) >= 0 && turn(b, c, point) >= 0 && turn(c, a, point) >= 0;
@@ -128,8 +134,7 @@ int nearbyCell(const Model& model, glm::dvec2 point) {
 
 std::optional<PointInCell> clearCellAt(const Model& model, glm::dvec2 p, int hint) {
     const int count = static_cast<int>(model.cells.size());
-    if (count == 0 || !(p.x >= model.site.low.x && p.y >= model.site.low.y)) return std::nullopt;
-    if (!(p.x <= model.site.high.x && p.y <= model.site.high.y)) return std::nullopt;
+    if (count == 0 || !insideSite(model, p)) return std::nullopt;
     int at = hint >= 0 && hint < count ? hint : nearbyCell(model, p);
     const size_t enough = 64 + 4 * static_cast<size_t>(std::sqrt(static_cast<double>(count)));
     for (size_t step = 0; step < enough; ++step) {
@@ -160,8 +165,7 @@ std::optional<PointInCell> clearCellAt(const Model& model, glm::dvec2 p, int hin
 
 int someCellAt(const Model& model, glm::dvec2 place, int hint) {
     if (model.cells.empty()) return -1;
-    if (place.x < model.site.low.x || place.y < model.site.low.y) return -1;
-    if (place.x > model.site.high.x || place.y > model.site.high.y) return -1;
+    if (!insideSite(model, place)) return -1;
     const glm::dvec2 point = snap(place);
     const int count = static_cast<int>(model.cells.size());
     int at = hint >= 0 && hint < count ? hint : nearbyCell(model, point);
@@ -369,8 +373,7 @@ int cellToStartFrom(const Model& model, const Leg& leg, const LegRange& reach, i
 
 }  // namespace
 
-std::vector<CellCrossing> cellsAlong(const Model& model, const Leg& leg, int& hint,
-                                     std::optional<std::vector<RimEdge>>& rim) {
+std::vector<CellCrossing> cellsAlong(const Model& model, const Leg& leg, int& hint, Rim& rim) {
     std::vector<CellCrossing> found;
     const auto reach = insideBox(leg, model.site.low, model.site.high);
     if (!reach || model.cells.empty()) return found;
@@ -382,8 +385,7 @@ std::vector<CellCrossing> cellsAlong(const Model& model, const Leg& leg, int& hi
                            found.back().out.at >= reach->to - tolerance::samePlanPoint;
         if (whole) return found;
     }
-    if (!rim) rim = rimEdges(model);
-    return cellsFromRim(model, leg, *rim);
+    return cellsFromRim(model, leg, rim.of(model));
 }
 
 }  // namespace underfoot

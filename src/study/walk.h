@@ -61,11 +61,26 @@ struct RimEdge {
 };
 std::vector<RimEdge> rimEdges(const Model& model);
 
+/// The rim, found when first asked for unless it was at hand already.
+class Rim {
+  public:
+    Rim() = default;
+    explicit Rim(const std::vector<RimEdge>& atHand) : atHand_(&atHand) {}
+    const std::vector<RimEdge>& of(const Model& model) {
+        if (atHand_) return *atHand_;
+        if (!found_) found_ = rimEdges(model);
+        return *found_;
+    }
+
+  private:
+    const std::vector<RimEdge>* atHand_ = nullptr;
+    std::optional<std::vector<RimEdge>> found_;
+};
+
 /// The cells that a leg crosses, in order along it; crossings that only touch a corner are among them, with
-/// no length. `hint` is a cell to start looking from (-1: anywhere) and is left at the last cell. `rim` may
-/// be empty until needed: it is filled when the leg turns out to leave and enter the model more than once.
-std::vector<CellCrossing> cellsAlong(const Model& model, const Leg& leg, int& hint,
-                                     std::optional<std::vector<RimEdge>>& rim);
+/// no length. `hint` is a cell to start looking from (-1: anywhere) and is left at the last cell. The rim is
+/// asked for when the leg turns out to leave and enter the model more than once.
+std::vector<CellCrossing> cellsAlong(const Model& model, const Leg& leg, int& hint, Rim& rim);
 
 /// The part of a leg inside the box of the model, as distances; empty when it misses the box.
 struct LegRange {

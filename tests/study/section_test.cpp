@@ -7,6 +7,7 @@
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
 
+#include "ground/triangulation.h"
 #include "hand_model.h"
 #include "study/thickness.h"
 #include "study/volumes.h"
@@ -277,6 +278,78 @@ TEST(Section, OrderOfCellsDoesNotMatter) {
     EXPECT_EQ(a.heights, b.heights);
 }
 
+// A model over scattered points, its rim their hull.
+Model scattered(unsigned seed, int count) {
+    std::mt19937 random(seed);
+    std::uniform_int_distribution<int> lattice(
+        0, 24);  // a coarse lattice: many points in line, many edges along lines
+    std::vector<glm::dvec2> points;
+    for (int i = 0; i < count; ++i) points.push_back({lattice(random) * 0.25, lattice(random) * 0.25});
+    const Triangulation mesh = Triangulation::ofPoints(points);
+    Model model;
+    model.layers = {{"base", Role::Base, ""}, {"soil", Role::NativeSoil, ""}};
+    model.nativeSoil = 1;
+    Column column;
+    column.area = 0;
+    column.entries = {hand::entry(0), hand::entry(1)};
+    model.columns = {column};
+    model.vertices = mesh.vertices();
+    model.site = {{0, 0}, {0, 0}, {6, 6}, -2};
+    for (const Triangle& t : mesh.triangles()) {
+        Cell cell;
+        cell.vertex = t.v;
+        cell.neighbour = t.neighbour;
+        cell.column = 0;
+        cell.first = static_cast<int>(model.heights.size());
+        model.cells.push_back(cell);
+        for (int c = 0; c < 3; ++c) {
+            const glm::dvec2 p = model.at(model.cells.back(), c);
+            const double top = 0.01 * p.x * p.y;
+            model.heights.insert(model.heights.end(), {top, top - 0.1, -2});
+            model.facts.push_back({});
+        }
+    }
+    return model;
+}
+
+// Length of the part of a-b inside the convex hull of a model's rim: the line clipped by every rim edge.
+double lengthInside(const Model& model, glm::dvec2 a, glm::dvec2 b) {
+    double from = 0, to = 1;
+    for (const RimEdge& edge : rimEdges(model)) {
+        const Cell& cell = model.cells[static_cast<size_t>(edge.cell)];
+        const glm::dvec2 p = model.at(cell, (edge.edge + 1) % 3), q = model.at(cell, (edge.edge + 2) % 3),
+                         n{p.y - q.y, q.x - p.x};
+        const double start = n.x * (a.x - p.x) + n.y * (a.y - p.y),
+                     change = n.x * (b.x - a.x) + n.y * (b.y - a.y);
+        if (change == 0 && start < 0) return 0;
+        if (change > 0) from = std::max(from, -start / change);
+        if (change < 0) to = std::min(to, -start / change);
+    }
+    return std::max(0.0, to - from) * std::hypot(b.x - a.x, b.y - a.y);
+}
+
+TEST(Section, NeverLosesItsWayAmongScatteredPoints) {
+    for (unsigned seed = 1; seed <= 12; ++seed) {
+        const Model model = scattered(seed, 60);
+        std::mt19937 random(seed + 100);
+        std::uniform_int_distribution<size_t> vertex(0, model.vertices.size() - 1);
+        std::uniform_int_distribution<int> past(-1, 2);
+        for (int trial = 0; trial < 150; ++trial) {
+            const glm::dvec2 p = model.vertices[vertex(random)], q = model.vertices[vertex(random)];
+            if (p == q) continue;
+            // From a vertex through a vertex, ending at them, between them or past them.
+            const glm::dvec2 a = p - (q - p) * static_cast<double>(past(random)),
+                             b = q + (q - p) * 0.5 * static_cast<double>(past(random));
+            if (a == b) continue;
+            const Section section = cut(model, {a, b});
+            ASSERT_NEAR(covered(section), lengthInside(model, a, b), 1e-9) << seed << " " << trial;
+            for (size_t i = 1; i < section.intervals.size(); ++i) {
+                ASSERT_EQ(section.intervals[i].from, section.intervals[i - 1].to) << seed << " " << trial;
+            }
+        }
+    }
+}
+
 // ---------------------------------------------------------------- stations
 
 TEST(SectionAtStation, RunsFromTheLeastOffsetToTheGreatest) {
@@ -324,6 +397,7 @@ TEST(SectionRow, BothEndsWhenTheyFit) {
     EXPECT_THAT(cutRow(model, 0, 4, 1.5), SizeIs(3));  // 0, 1.5, 3
     EXPECT_THAT(cutRow(model, 1, 4, 0), SizeIs(1));
     EXPECT_THAT(cutRow(model, 4, 1, 1), IsEmpty());
+    EXPECT_THAT(cutRow(model, 0, 4, 1e-12), SizeIs(10000));
     EXPECT_TRUE(sameBytes(cutRow(model, 0, 4, 1)[2], cutAtStation(model, 2)));
 }
 
