@@ -184,7 +184,7 @@ void drawColumn(Desk& desk, WindowState& state) {
     if (rows.empty()) return;
     const ColumnPlan plan = planOf(desk, box, rows);
     const double foot = std::max(plan.bar.high.y, plan.rowsAt.back() + plan.rowHigh / 2);
-    ground(desk, {{0, box.low.y - desk.units(6)}, {box.high.x + desk.units(8), foot + desk.units(8)}});
+    ground(desk, {{0, box.low.y - desk.units(6)}, {box.high.x + desk.units(4), foot + desk.units(8)}});
     std::string area = areaAt(*state.model, *place);
     if (area.empty()) area = "Beside the areas";
     if (area[0] >= 'a' && area[0] <= 'z') area[0] = static_cast<char>(area[0] - 'a' + 'A');

@@ -238,15 +238,13 @@ void drawPlan(Desk& desk, WindowState& state) {
 
 void drawFoot(Desk& desk, WindowState& state) {
     const Box& box = state.frame.foot;
-    if (box.height() <= 0) return;
+    if (!state.model || box.height() <= 0) return;
     desk.pen.fill(box, desk.colours.paper);
     desk.pen.line({box.low.x, box.low.y}, {box.high.x, box.low.y}, desk.colours.ink, 1.5);
     desk.pen.line({box.low.x, box.low.y + desk.units(3)}, {box.high.x, box.low.y + desk.units(3)},
                   desk.colours.rule, 1);
-    if (state.model) {
-        drawPlan(desk, state);
-        drawStrip(desk, state);
-    }
+    drawPlan(desk, state);
+    drawStrip(desk, state);
     cover("foot", box);
 }
 

@@ -162,9 +162,9 @@ void Interface::Inside::parts(WindowState& state, double now) {
     if (!state.clientView) {
         drawColumn(desk, state);
         drawSlips(desk, state);
-        drawThicknessScale(desk, state);
         drawFoot(desk, state);
     }
+    drawThicknessScale(desk, state);
     if (state.model && !state.dragging && !moving(state, now)) {
         annotateAgain(state, lookOf(state, now), cameraAt(state, now), now);
         if (labelled) desk.annotations = annotations;

@@ -58,6 +58,10 @@ Frame frameOf(double width, double height, double scale, const FrameParts& parts
     if (parts.clientView) {
         frame.title = {{32 * s, 28 * s}, {width - 32 * s, 92 * s}};
         frame.scene = {48 * s, 250 * s, 96 * s, 40 * s};
+        if (parts.scaleShown) {
+            frame.thicknessScale = {{40 * s, height - 340 * s}, {(40 + scaleWidth) * s, height - 60 * s}};
+            frame.scene = {(48 + scaleWidth) * s, 64 * s, 96 * s, 40 * s};
+        }
         return frame;
     }
     addFoot(frame);

@@ -234,10 +234,9 @@ void drawStrip(Desk& desk, WindowState& state) {
         distance = std::clamp(map.distance(desk.pointer.x), 0.0, section.length);
         desk.pointed = section.at(*distance);
         if (hand.clicked) attend(state, desk.pointed);
-    } else if (state.pointed) {
-        distance = distanceOf(state, *state.pointed);
-    } else if (state.place) {
-        distance = distanceOf(state, *state.place);
+    } else {
+        if (state.pointed) distance = distanceOf(state, *state.pointed);
+        if (!distance && state.place) distance = distanceOf(state, *state.place);
     }
     if (distance && *distance >= map.from && *distance <= map.to) drawReading(desk, state, map, *distance);
 }

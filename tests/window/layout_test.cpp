@@ -71,10 +71,14 @@ TEST(Layout, TwiceTheScaleInTwiceTheWindowIsTheSamePicture) {
     EXPECT_DOUBLE_EQ(two.strip.width(), 2 * one.strip.width());
 }
 
-TEST(Layout, ClientViewHidesEverythingButTheTitle) {
-    const Frame frame = frameOf(1280, 800, 1, {true, true, true});
+TEST(Layout, ClientViewHidesEverythingButTheTitleAndTheScaleOfColours) {
+    const Frame frame = frameOf(1280, 800, 1, {true, true, false});
     EXPECT_EQ(partsOf(frame).size(), 1U);
     EXPECT_GT(frame.title.width(), 0);
+    const Frame coloured = frameOf(1280, 800, 1, {true, true, true});
+    EXPECT_EQ(partsOf(coloured).size(), 2U);
+    EXPECT_FALSE(coloured.title.overlaps(coloured.thicknessScale));
+    EXPECT_GE(coloured.scene.left, coloured.thicknessScale.high.x);
 }
 
 TEST(PlanMap, PutsTheHouseAtTheTopAndGoesThereAndBack) {
