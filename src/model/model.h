@@ -123,17 +123,16 @@ struct Model {
     std::vector<double> heights;
     /// The same runs as indices into `points`: corners that meet are the same point.
     std::vector<int> pointOf;
+    /// Numbered vertex by vertex: the points over one vertex follow each other, the lowest first.
     std::vector<glm::dvec3> points;
-    /// Measured surfaces that had to be extended or guessed: cells where ground is not known.
-    std::vector<uint8_t> groundKnown;  ///< per cell
+    std::vector<uint8_t> groundKnown;  ///< per cell: 0 where the ground is carried on past the shots, or assumed
 
     std::vector<UnitPiece> units;
     std::vector<glm::dvec2> unitCorners;
     std::vector<EdgingPiece> edging;
     std::vector<Spike> spikes;
 
-    /// Layer ids that have no solid of their own in the plan: -1 when absent.
-    LayerId nativeSoil = -1;
+    LayerId nativeSoil = -1;  ///< the last layer
 
     int interfaces(const Cell& cell) const {
         return static_cast<int>(columns[static_cast<size_t>(cell.column)].entries.size()) + 1;

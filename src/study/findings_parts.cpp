@@ -30,28 +30,73 @@ glm::dvec2 middleOf(const Model& model, const UnitPiece& unit) {
 
 // ---------------------------------------------------------------- cut units
 
+namespace {
+
+/// The cut units of one area that fall short of one rule.
+struct SmallCuts {
+    const UnitPiece* worst = nullptr;
+    double measured = 0;
+    int count = 0;
+
+    void include(const UnitPiece& unit, double value) {
+        ++count;
+        if (worst && value >= measured) return;
+        worst = &unit;
+        measured = value;
+    }
+};
+
+std::string partOfWhole(double part) {
+    return part < 0.01 ? "less than 1 %" : fmt::format("{:.0f} %", 100 * part);
+}
+
+Finding& addCuts(FindingWriter& writer, int area, const SmallCuts& cuts, const Limit& limit) {
+    Finding& finding = writer.add(FindingKind::CutUnitSmall, area, middleOf(writer.model, *cuts.worst));
+    finding.layer = cuts.worst->layer;
+    writer.setRule(finding, limit);
+    finding.measured = cuts.measured;
+    finding.remedy = "Shift or turn the pattern, or share the cut with the unit beside it.";
+    return finding;
+}
+
+void addNarrowCuts(FindingWriter& writer, int area, const SmallCuts& cuts, const Limit& width) {
+    Finding& finding = addCuts(writer, area, cuts, width);
+    const std::string least = writer.thickness(width.value), where = writer.where(finding.at);
+    finding.what = cuts.count == 1 ? fmt::format("Cut unit only {} wide {}; {} is the least.",
+                                                 writer.amount(cuts.measured), where, least)
+                                   : fmt::format("{} cut units are less than {} wide; the narrowest, {}, {}.",
+                                                 cuts.count, least, writer.amount(cuts.measured), where);
+}
+
+void addSmallCuts(FindingWriter& writer, int area, const SmallCuts& cuts, const Limit& part) {
+    Finding& finding = addCuts(writer, area, cuts, part);
+    const std::string where = writer.where(finding.at);
+    finding.what =
+        cuts.count == 1
+            ? fmt::format("Cut unit keeps {} of a whole one {}; {:.0f} % is the least.",
+                          partOfWhole(cuts.measured), where, 100 * part.value)
+            : fmt::format("{} cut units keep less than {:.0f} % of a whole one; the least, {}, {}.",
+                          cuts.count, 100 * part.value, partOfWhole(cuts.measured), where);
+}
+
+}  // namespace
+
+/// One finding an area and rule, at the worst piece: a pattern that leaves slivers leaves a row of them.
 void findCutUnits(FindingWriter& writer) {
     const Limit* part = writer.catalogue.findLimit("cut_unit.least_part");
     const Limit* width = writer.catalogue.findLimit("cut_unit.least_width");
     if (!part || !width) return;
+    std::map<int, SmallCuts> narrow, small;
     for (const UnitPiece& unit : writer.model.units) {
         if (unit.whole || unit.wholeArea <= 0) continue;
         const double keeps = unit.planArea / unit.wholeArea;
-        const bool narrow = unit.leastWidth < width->value - tolerance::lengthCompare;
-        if (!narrow && keeps >= part->value - samePart) continue;
-        Finding& finding = writer.add(FindingKind::CutUnitSmall, unit.area, middleOf(writer.model, unit));
-        finding.layer = unit.layer;
-        writer.setRule(finding, narrow ? *width : *part);
-        finding.measured = narrow ? unit.leastWidth : keeps;
-        const std::string where = writer.where(finding.at);
-        const std::string kept = keeps < 0.01 ? "less than 1 %" : fmt::format("{:.0f} %", 100 * keeps);
-        finding.what =
-            narrow ? fmt::format("Cut unit only {} wide {}; {} is the least.", writer.amount(unit.leastWidth),
-                                 where, writer.thickness(width->value))
-                   : fmt::format("Cut unit keeps {} of a whole one {}; {:.0f} % is the least.", kept, where,
-                                 100 * part->value);
-        finding.remedy = "Shift or turn the pattern, or share the cut with the unit beside it.";
+        if (unit.leastWidth < width->value - tolerance::lengthCompare)
+            narrow[unit.area].include(unit, unit.leastWidth);
+        else if (keeps < part->value - samePart)
+            small[unit.area].include(unit, keeps);
     }
+    for (const auto& [area, cuts] : narrow) addNarrowCuts(writer, area, cuts, *width);
+    for (const auto& [area, cuts] : small) addSmallCuts(writer, area, cuts, *part);
 }
 
 // ---------------------------------------------------------------- pipes
@@ -219,17 +264,19 @@ void findGroundNotShot(FindingWriter& writer) {
         if (model.cells.empty()) return;
         Finding& finding =
             writer.add(FindingKind::GroundAssumed, -1, 0.5 * (model.site.low + model.site.high));
-        finding.source = "the plan has no grade shots";
+        finding.rule = "ground.shots";
+        finding.source = "Common practice, no source: cut and fill are counted from shots.";
         finding.what =
-            "No grade shots: the ground is taken to be level at the lowest formation, so cut and fill are "
-            "not known.";
+            "No grade shots: the ground is taken to lie level with the finish, so cut and fill are not "
+            "known.";
         finding.remedy = "Shoot grades inside the areas and a few feet past their edges.";
         return;
     }
     for (const auto& [area, unshot] : unshotByArea(model)) {
         Finding& finding = writer.add(FindingKind::GroundExtended, area, unshot.at);
         finding.measured = unshot.area;
-        finding.source = "the plan's ground reaches past its grade shots";
+        finding.rule = "ground.shots";
+        finding.source = "Common practice, no source: cut and fill are counted from shots.";
         finding.what = fmt::format("Under {} of \"{}\" the ground is carried on past the shots, {}.",
                                    writer.area(unshot.area), writer.areaName(area), writer.where(unshot.at));
         finding.remedy = "Shoot grades past the edge here.";

@@ -173,13 +173,8 @@ void spread(std::vector<Label>& labels, double lineHeight, double top) {
     }
 }
 
-/// The material's title; where two layers are of one material, the plan's own name of each.
-std::string nameOf(const Model& model, const Catalogue& catalogue, LayerId layer) {
-    const auto title = [&](const ModelLayer& of) { return catalogue.material(of.material, of.role).title; };
-    const std::string mine = title(model.layers[at(layer)]);
-    const auto same = std::count_if(model.layers.begin(), model.layers.end(),
-                                    [&](const ModelLayer& of) { return title(of) == mine; });
-    if (same < 2) return mine;
+/// The plan's own name of a layer, with a capital: the same word in picture, section and findings.
+std::string nameOf(const Model& model, LayerId layer) {
     std::string own = model.layers[at(layer)].name;
     if (!own.empty() && own[0] >= 'a' && own[0] <= 'z') own[0] = static_cast<char>(own[0] - 'a' + 'A');
     return own;
@@ -193,7 +188,7 @@ std::vector<LayerId> fromTheTop(const Shown& shown) {
     return order;
 }
 
-std::vector<Label> labelsFor(const View& view, const Catalogue& catalogue, double lineHeight, double top) {
+std::vector<Label> labelsFor(const View& view, double lineHeight, double top) {
     std::vector<std::vector<Candidate>> found(view.model.layers.size());
     addOnCut(view, found);
     addInSight(view, found);
@@ -204,7 +199,7 @@ std::vector<Label> labelsFor(const View& view, const Catalogue& catalogue, doubl
         if (!best) continue;
         Label label;
         label.layer = layer;
-        label.name = nameOf(view.model, catalogue, layer);
+        label.name = nameOf(view.model, layer);
         if (layer != view.model.nativeSoil)
             label.thickness = formatThickness(best->thickness, view.model.plan.show);
         label.dot = best->pixel;
@@ -312,7 +307,7 @@ Annotations annotate(const Model& model, const Catalogue& catalogue, const Camer
     view.columnX = right ? width - insets.right + 0.8 * lineHeight : insets.left - 0.8 * lineHeight;
     // A thickness field carries its own numbers: leaders would cross them.
     if ((right || left) && !look.thickness)
-        out.labels = labelsFor(view, catalogue, lineHeight, std::max(insets.top, 0.0));
+        out.labels = labelsFor(view, lineHeight, std::max(insets.top, 0.0));
     if (look.thickness && look.thickness->layer >= 0) {
         out.scale = thicknessScale(model, catalogue, *look.thickness);
         out.numbers = numbersFor(view, shown, *out.scale, lineHeight);

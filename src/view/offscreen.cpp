@@ -1,5 +1,6 @@
 // The one file that knows EGL.
 
+#include <dlfcn.h>
 #include <epoxy/egl.h>
 #include <epoxy/gl.h>
 
@@ -79,9 +80,22 @@ std::unique_ptr<OffscreenContext> firstThatWorks() {
     return contextOn(eglGetDisplay(EGL_DEFAULT_DISPLAY));
 }
 
+/// The loader of OpenGL's names ends the program where the library itself is missing: look first.
+bool systemHasEgl() {
+    void* library = dlopen("libEGL.so.1", RTLD_LAZY | RTLD_LOCAL);
+    if (!library) return false;
+    dlclose(library);
+    return true;
+}
+
 }  // namespace
 
 Result<std::unique_ptr<OffscreenContext>> OffscreenContext::create() {
+    if (!systemHasEgl())
+        return tl::unexpected(
+            Diagnostic{{},
+                       "This system has no EGL library, which pictures without a window need.",
+                       "Install libEGL (Debian: libegl1), and a graphics driver or Mesa."});
     if (auto made = firstThatWorks()) return made;
     return tl::unexpected(Diagnostic{{},
                                      "OpenGL 3.3 could not be started without a window.",

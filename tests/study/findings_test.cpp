@@ -368,19 +368,32 @@ TEST(Findings, GroundNotShot) {
 
 // ---------------------------------------------------------------- the list
 
-TEST(Findings, WorstKindFirstThenByStationAndOffset) {
+TEST(Findings, CutUnitsOfAnAreaAreOneFindingARuleAtTheWorst) {
+    // Three pieces of wholes of 0.03 m2: 0.005 (17 %), 0.004 (13 %) and 0.008 (27 %), all under a third.
     Model model = withCutUnit(0.05, 0.3);
-    hand::addUnit(model, {0.5 * ft, 2 * ft}, {0.5 * ft + 0.05, 2 * ft + 0.1}, 0, 2.5 * in);
-    hand::addUnit(model, {0.5 * ft, ft}, {0.5 * ft + 0.05, ft + 0.1}, 0, 2.5 * in);
+    hand::addUnit(model, {0.5 * ft, 2 * ft}, {0.5 * ft + 0.04, 2 * ft + 0.1}, 0, 2.5 * in);
+    hand::addUnit(model, {0.5 * ft, ft}, {0.5 * ft + 0.08, ft + 0.1}, 0, 2.5 * in);
+    for (UnitPiece& unit : model.units) unit.whole = false, unit.wholeArea = 0.03;
+    const auto all = ofKind(model, FindingKind::CutUnitSmall);
+    ASSERT_THAT(all, SizeIs(1));
+    EXPECT_NEAR(all[0].measured, 0.004 / 0.03, 1e-12);
+    EXPECT_NEAR(all[0].offset, 2 * ft + 0.05, 1e-9);
+    EXPECT_THAT(all[0].what, HasSubstr("3 cut units keep less than 33 % of a whole one; the least, 13 %,"));
+}
+
+TEST(Findings, WorstKindFirstThenByStationAndOffset) {
+    // A piece of a third of a whole less a bit at station 1 ft, and a narrow one at half a foot.
+    Model model = withCutUnit(0.05, 0.3);
+    hand::addUnit(model, {0.5 * ft, 2 * ft}, {0.5 * ft + 0.005, 2 * ft + 0.1}, 0, 2.5 * in);
     for (UnitPiece& unit : model.units) unit.whole = false, unit.wholeArea = 0.03;
     Plan plan;
     plan.limits.push_back({"bedding.least", 1.125 * in, "", {}});
     const auto all = findings(model, loadCatalogue(plan));
-    ASSERT_THAT(all, SizeIs(4));
+    ASSERT_THAT(all, SizeIs(3));
     EXPECT_EQ(all[0].kind, FindingKind::BeddingThin);
-    EXPECT_NEAR(all[1].offset, ft + 0.05, 1e-9);
-    EXPECT_NEAR(all[2].offset, 2 * ft + 0.05, 1e-9);
-    EXPECT_GT(all[3].station, all[2].station);
+    EXPECT_EQ(all[1].rule, "cut_unit.least_width");
+    EXPECT_EQ(all[2].rule, "cut_unit.least_part");
+    EXPECT_GT(all[2].station, all[1].station);
 }
 
 TEST(Findings, EveryKindHasItsOwnName) {

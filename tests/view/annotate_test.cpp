@@ -39,7 +39,7 @@ std::vector<Label> cutLabels() {
 TEST(Labels, nameEveryLayerOfTheCut) {
     std::set<std::string> names;
     for (const Label& label : cutLabels()) names.insert(label.name);
-    EXPECT_EQ(names, (std::set<std::string>{"Units", "Bedding sand", "Base stone", "Native soil"}));
+    EXPECT_EQ(names, (std::set<std::string>{"Units", "Bedding", "Base", "Soil"}));
 }
 
 TEST(Labels, dotLiesOnItsLayer) {
