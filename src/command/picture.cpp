@@ -52,6 +52,7 @@ Opened<PictureOptions> toOptions(const Model& model, const PictureChoice& choice
         const auto cut = chooseCut(model, choice.cut);
         if (!cut) return tl::unexpected(cut.error());
         look.cut = cutToward(cut->section.line, options.camera);
+        if (choice.from != "above") options.camera = facingCut(model, *look.cut);
         options.subtitle = cut->title;
     }
     return options;

@@ -1,6 +1,7 @@
 #include <algorithm>
 #include <cmath>
 #include <limits>
+#include <numbers>
 
 #include <glm/common.hpp>
 #include <glm/geometric.hpp>
@@ -249,6 +250,20 @@ CutLook cutToward(const std::vector<glm::dvec2>& line, const Camera& camera) {
     }
     look.removeLeft = left >= 0;
     return look;
+}
+
+Camera facingCut(const Model& model, const CutLook& cut) {
+    Camera camera = threeQuarterView(model);
+    const glm::dvec2 along = cut.line.size() < 2 ? glm::dvec2{0, 0} : cut.line.back() - cut.line.front();
+    const double length = glm::length(along);
+    if (length <= 0) return camera;
+    const glm::dvec2 open = glm::dvec2{-along.y, along.x} * ((cut.removeLeft ? 1.0 : -1.0) / length);
+    const double square = std::atan2(open.y, open.x);
+    // How far the usual view stands off from square on the face; kept to a part of it, and never none.
+    const double off = std::remainder(camera.azimuth - square, 2 * std::numbers::pi);
+    camera.azimuth = square + std::copysign(std::clamp(std::abs(off), 0.35, 0.6), off);
+    camera.elevation = 0.5;
+    return camera;
 }
 
 CutLook cutAcross(const Model& model, double station, const Camera& camera) {

@@ -75,6 +75,9 @@ double layerRise(const Model& model, const Look& look, LayerId layer);
 Bounds shownBounds(const Model& model, const Look& look);
 /// A cut along the line that takes away the side the camera stands on.
 CutLook cutToward(const std::vector<glm::dvec2>& line, const Camera& camera);
+/// A three-quarter view turned so that the cut's face is seen well: nearer to square on it than to along it, with
+/// the house side still toward the back. Not yet fitted.
+Camera facingCut(const Model& model, const CutLook& cut);
 /// A cut straight across the model at a station, or along the baseline at an offset, open toward the camera.
 CutLook cutAcross(const Model& model, double station, const Camera& camera);
 CutLook cutAlong(const Model& model, double offset, const Camera& camera);

@@ -89,6 +89,11 @@ void cutAlongNamed(WindowState& state, const NamedCut& named) {
     cutAlongLine(state, localLine(*state.model, named), named.name);
 }
 
+Camera usualView(const WindowState& state) {
+    if (!state.cut.shown || state.cut.line.size() < 2) return threeQuarterView(*state.model);
+    return facingCut(*state.model, CutLook{state.cut.line, state.cut.removeLeft});
+}
+
 void firstCut(WindowState& state) {
     if (state.model->plan.cuts.empty()) {
         cutAtStationOf(state, 0.5 * (state.stations.low + state.stations.high));
@@ -180,7 +185,7 @@ void receive(WindowState& state, Loaded loaded, double now) {
     }
     setCamera(state, threeQuarterView(*state.model));
     firstCut(state);
-    setCamera(state, fitted(state, state.camera.to));
+    setCamera(state, fitted(state, usualView(state)));
 }
 
 void layOutAgain(WindowState& state) {
@@ -422,7 +427,7 @@ void lookFromAbove(WindowState& state, double now) {
 
 void lookThreeQuarter(WindowState& state, double now) {
     if (!state.model) return;
-    glideCamera(state, fitted(state, threeQuarterView(*state.model)), now);
+    glideCamera(state, fitted(state, usualView(state)), now);
     state.cameraOwn = false;
 }
 
