@@ -16,8 +16,9 @@ constexpr double zoomPerNotch = 0.88;
 
 /// True when a part of the frame stands there.
 bool coveredByParts(const Frame& frame, const Box& box) {
-    for (const Box& part :
-         {frame.title, frame.controls, frame.column, frame.slips, frame.foot, frame.thicknessScale})
+    Box scale = frame.thicknessScale;
+    scale.low.y -= frame.units(28);  // its heading stands above it
+    for (const Box& part : {frame.title, frame.controls, frame.column, frame.slips, frame.foot, scale})
         if (part.width() > 0 && part.overlaps(box)) return true;
     return false;
 }
