@@ -133,15 +133,6 @@ std::unique_ptr<Surface> finishSurface(const Finish& finish, const Plan& plan, c
     return joinedPlanes(std::move(planes), finish.join == PlaneJoin::Ridge ? Join::Lowest : Join::Highest);
 }
 
-bool insideRing(const std::vector<glm::dvec2>& ring, glm::dvec2 p) {
-    bool inside = false;
-    for (size_t i = 0, j = ring.size() - 1; i < ring.size(); j = i++)
-        if ((ring[i].y > p.y) != (ring[j].y > p.y) &&
-            p.x < (ring[j].x - ring[i].x) * (p.y - ring[i].y) / (ring[j].y - ring[i].y) + ring[i].x)
-            inside = !inside;
-    return inside;
-}
-
 /// The interface a measured layer's top is on, or -1 when the plot has no such layer.
 int interfaceOf(const Plot& plot, const std::string& layerName) {
     int interface = 0;
@@ -295,6 +286,15 @@ void addGround(const Plan& plan, Groundwork& work) {
 }
 
 }  // namespace
+
+bool insideRing(const std::vector<glm::dvec2>& ring, glm::dvec2 p) {
+    bool inside = false;
+    for (size_t i = 0, j = ring.size() - 1; i < ring.size(); j = i++)
+        if ((ring[i].y > p.y) != (ring[j].y > p.y) &&
+            p.x < (ring[j].x - ring[i].x) * (p.y - ring[i].y) / (ring[j].y - ring[i].y) + ring[i].x)
+            inside = !inside;
+    return inside;
+}
 
 Checked<Groundwork> prepareGroundwork(const Plan& plan) {
     Groundwork work;

@@ -68,4 +68,7 @@ struct Groundwork {
 /// is refused, and two layers that would take up between the same two surfaces.
 Checked<Groundwork> prepareGroundwork(const Plan& plan);
 
+/// Whether a point lies inside a ring; points on its sides may come out either way.
+bool insideRing(const std::vector<glm::dvec2>& ring, glm::dvec2 p);
+
 }  // namespace underfoot

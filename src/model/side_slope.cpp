@@ -27,15 +27,6 @@ glm::dvec2 outwardOf(glm::dvec2 along) {
     return {along.y, -along.x};
 }
 
-bool insideRing(const Ring& ring, glm::dvec2 p) {
-    bool inside = false;
-    for (size_t i = 0, j = ring.size() - 1; i < ring.size(); j = i++)
-        if ((ring[i].y > p.y) != (ring[j].y > p.y) &&
-            p.x < (ring[j].x - ring[i].x) * (p.y - ring[i].y) / (ring[j].y - ring[i].y) + ring[i].x)
-            inside = !inside;
-    return inside;
-}
-
 bool insideRegions(const Regions& regions, glm::dvec2 p) {
     for (const Region& region : regions) {
         if (!insideRing(region.outer, p)) continue;
