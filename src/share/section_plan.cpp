@@ -12,6 +12,7 @@
 #include "ground/tolerance.h"
 #include "measure/length.h"
 #include "measure/slope.h"
+#include "measure/words.h"
 #include "share/layer_facts.h"
 
 namespace underfoot {
@@ -66,11 +67,6 @@ void consider(std::map<LayerId, Place>& best, const Model& model, const Section&
     }
 }
 
-std::string capital(std::string text) {
-    if (!text.empty() && text[0] >= 'a' && text[0] <= 'z') text[0] = static_cast<char>(text[0] - 'a' + 'A');
-    return text;
-}
-
 double upperLeftOrder(const SectionLabel& label) {
     return -label.height;
 }
@@ -95,7 +91,7 @@ void addPipes(std::vector<SectionLabel>& labels, const Section& section, const M
     for (const PipeCut& cut : section.pipes) {
         if (cut.at < extent.from || cut.at > extent.to) continue;
         const BuriedRun& run = model.plan.buriedRuns[static_cast<size_t>(cut.run)];
-        labels.push_back({-1, cut.at, cut.centre, capital(run.name.empty() ? "pipe" : run.name),
+        labels.push_back({-1, cut.at, cut.centre, capitalised(run.name.empty() ? "pipe" : run.name),
                           formatThickness(2 * cut.radius, model.plan.show)});
     }
 }
@@ -235,7 +231,7 @@ void addThings(std::vector<SectionMark>& marks, const Section& section, const Mo
         mark.kind = SectionMark::Kind::Thing;
         mark.distance = (std::max(cut.from, extent.from) + std::min(cut.to, extent.to)) / 2;
         mark.height = (cut.topFrom + cut.topTo) / 2;
-        mark.words = capital(thing.name);
+        mark.words = capitalised(thing.name);
         marks.push_back(mark);
     }
 }
@@ -256,7 +252,7 @@ void addSlopes(std::vector<SectionMark>& marks, const Model& model, const std::v
 }  // namespace
 
 std::string layerHeading(const Model& model, LayerId layer) {
-    return capital(model.layers[static_cast<size_t>(layer)].name);
+    return capitalised(model.layers[static_cast<size_t>(layer)].name);
 }
 
 bool groundAndSurface(const Section& section, const Model& model, double distance, double& ground,

@@ -8,6 +8,7 @@
 #include <fmt/format.h>
 
 #include "measure/slope.h"
+#include "measure/words.h"
 #include "study/finding_tools.h"
 
 namespace underfoot {
@@ -107,10 +108,7 @@ const std::string& FindingWriter::areaName(int area) const {
 std::string FindingWriter::layerTitle(LayerId layer) const {
     const ModelLayer& record = model.layers[static_cast<size_t>(layer)];
     if (record.role == Role::Bedding) return "Bed";
-    std::string title = record.name;
-    if (!title.empty() && title[0] >= 'a' && title[0] <= 'z')
-        title[0] = static_cast<char>(title[0] - 'a' + 'A');
-    return title;
+    return capitalised(record.name);
 }
 
 std::string FindingWriter::valueOf(const Limit& limit, double value) const {

@@ -5,6 +5,7 @@
 
 #include <glm/geometric.hpp>
 
+#include "measure/words.h"
 #include "study/section.h"
 #include "study/thickness.h"
 #include "view/scene_view.h"
@@ -175,9 +176,7 @@ void spread(std::vector<Label>& labels, double lineHeight, double top) {
 
 /// The plan's own name of a layer, with a capital: the same word in picture, section and findings.
 std::string nameOf(const Model& model, LayerId layer) {
-    std::string own = model.layers[at(layer)].name;
-    if (!own.empty() && own[0] >= 'a' && own[0] <= 'z') own[0] = static_cast<char>(own[0] - 'a' + 'A');
-    return own;
+    return capitalised(model.layers[at(layer)].name);
 }
 
 std::vector<LayerId> fromTheTop(const Shown& shown) {
@@ -309,7 +308,7 @@ Annotations annotate(const Model& model, const Catalogue& catalogue, const Camer
     if ((right || left) && !look.thickness)
         out.labels = labelsFor(view, lineHeight, std::max(insets.top, 0.0));
     if (look.thickness && look.thickness->layer >= 0) {
-        out.scale = thicknessScale(model, catalogue, *look.thickness);
+        out.scale = thicknessScale(model, *look.thickness);
         out.numbers = numbersFor(view, shown, *out.scale, lineHeight);
     }
     return out;

@@ -247,8 +247,7 @@ void GlRenderer::drawShadows(const Frame& frame) {
 
 void GlRenderer::setField(Program& program, const Frame& frame) {
     if (!frame.look.thickness) return;
-    const ThicknessScale scale =
-        thicknessScale(*buffers_.model(), buffers_.catalogue(), *frame.look.thickness);
+    const ThicknessScale scale = thicknessScale(*buffers_.model(), *frame.look.thickness);
     program.set("range", glm::dvec4{scale.least, scale.greatest, scale.wantedLeast.value_or(-1e9),
                                     scale.wantedGreatest.value_or(1e9)});
     program.set("contour", std::max(scale.step, 1e-6));

@@ -140,7 +140,7 @@ Annotations annotate(const Model& model, const Catalogue& catalogue, const Camer
                      double width, double height, const Insets& insets, double lineHeight);
 /// Colour of a thickness (sRGB, 0 to 1) under a scale: what the field and its scale are painted with.
 glm::dvec3 thicknessColour(const ThicknessScale& scale, double thickness);
-ThicknessScale thicknessScale(const Model& model, const Catalogue& catalogue, const ThicknessLook& look);
+ThicknessScale thicknessScale(const Model& model, const ThicknessLook& look);
 
 /// sRGB, 0 to 1.
 struct ThemeColours {

@@ -2,6 +2,7 @@
 #include <cmath>
 #include <vector>
 
+#include "measure/words.h"
 #include "study/thickness.h"
 #include "view/scene_view.h"
 
@@ -53,11 +54,10 @@ glm::dvec3 hex(unsigned rgb) {
 
 }  // namespace
 
-ThicknessScale thicknessScale(const Model& model, const Catalogue& catalogue, const ThicknessLook& look) {
+ThicknessScale thicknessScale(const Model& model, const ThicknessLook& look) {
     ThicknessScale scale;
     const ThicknessField field = thicknessField(model, look.layer, -1, look.least, look.greatest);
-    const ModelLayer& layer = model.layers[static_cast<size_t>(look.layer)];
-    scale.title = catalogue.material(layer.material, layer.role).title;
+    scale.title = capitalised(model.layers[static_cast<size_t>(look.layer)].name);
     scale.wantedLeast = field.wantedLeast;
     scale.wantedGreatest = field.wantedGreatest;
     double least = field.least, greatest = field.greatest;

@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "measure/words.h"
 #include "window/parts.h"
 #include "window/strip_canvas.h"
 
@@ -185,9 +186,8 @@ void drawColumn(Desk& desk, WindowState& state) {
     const ColumnPlan plan = planOf(desk, box, rows);
     const double foot = std::max(plan.bar.high.y, plan.rowsAt.back() + plan.rowHigh / 2);
     ground(desk, {{0, box.low.y - desk.units(6)}, {box.high.x + desk.units(4), foot + desk.units(8)}});
-    std::string area = areaAt(*state.model, *place);
+    std::string area = capitalised(areaAt(*state.model, *place));
     if (area.empty()) area = "Beside the areas";
-    if (area[0] >= 'a' && area[0] <= 'z') area[0] = static_cast<char>(area[0] - 'a' + 'A');
     desk.pen.text({box.low.x, box.low.y + desk.units(9)},
                   desk.pen.shortened(area, Face::BodyStrong, box.width()), Face::BodyStrong,
                   desk.colours.ink);

@@ -218,8 +218,7 @@ void drawScene(Desk& desk, WindowState& state) {
 void drawThicknessScale(Desk& desk, WindowState& state) {
     const Box& box = state.frame.thicknessScale;
     if (!state.model || state.thicknessLayer < 0 || box.width() <= 0) return;
-    const ThicknessScale scale =
-        thicknessScale(*state.model, state.catalogue, {state.thicknessLayer, {}, {}});
+    const ThicknessScale scale = thicknessScale(*state.model, {state.thicknessLayer, {}, {}});
     Pen& pen = desk.pen;
     ground(desk, {{box.low.x - desk.units(8), box.low.y - desk.units(30)},
                   {box.high.x, box.high.y + desk.units(12)}});

@@ -4,6 +4,7 @@
 
 #include <fmt/format.h>
 
+#include "measure/words.h"
 #include "window/parts.h"
 
 namespace underfoot {
@@ -52,8 +53,7 @@ void drawPaper(Desk& desk, const Box& box, bool over, bool open) {
 void drawLine(Desk& desk, const WindowState& state, const Finding& finding, const Box& box) {
     const double y = box.low.y + desk.units(slipHeight / 2);
     const double left = box.low.x + desk.units(14), right = box.high.x - desk.units(14);
-    std::string what = findingName(finding.kind);
-    if (!what.empty() && what[0] >= 'a' && what[0] <= 'z') what[0] = static_cast<char>(what[0] - 'a' + 'A');
+    const std::string what = capitalised(findingName(finding.kind));
     const std::string amount = amountWords(state, finding);
     const double amountWide = desk.pen.width(amount, Face::LabelStrong);
     const std::string where = placeWords(*state.model, finding.at);

@@ -6,6 +6,8 @@
 
 #include <glm/geometric.hpp>
 
+#include "measure/words.h"
+
 namespace underfoot {
 
 namespace {
@@ -565,9 +567,7 @@ bool pressKey(WindowState& state, Key key, bool much, double now) {
 // ---------------------------------------------------------------- the column
 
 std::string titleOf(const Model& model, LayerId layer) {
-    std::string text = model.layers[at(layer)].name;
-    if (!text.empty() && text[0] >= 'a' && text[0] <= 'z') text[0] = static_cast<char>(text[0] - 'a' + 'A');
-    return text;
+    return capitalised(model.layers[at(layer)].name);
 }
 
 namespace {

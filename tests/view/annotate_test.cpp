@@ -102,7 +102,7 @@ TEST(Labels, twoLayersOfOneMaterialGoByTheirOwnNames) {
 
 TEST(ThicknessScale, spansFieldAndWantedRange) {
     // The bed runs from 20 to 60 mm, wanted 30 to 50 mm; 40 mm in steps of 10 mm (seven steps at most).
-    const ThicknessScale scale = thicknessScale(*model(), catalogue(), {bedLayer, {}, {}});
+    const ThicknessScale scale = thicknessScale(*model(), {bedLayer, {}, {}});
     EXPECT_NEAR(scale.least, 0.020, 1e-9);
     EXPECT_NEAR(scale.greatest, 0.060, 1e-9);
     EXPECT_NEAR(*scale.wantedLeast, 0.030, 1e-9);
@@ -117,7 +117,7 @@ TEST(ThicknessScale, spansFieldAndWantedRange) {
 }
 
 TEST(ThicknessScale, colours) {
-    const ThicknessScale scale = thicknessScale(*model(), catalogue(), {bedLayer, {}, {}});
+    const ThicknessScale scale = thicknessScale(*model(), {bedLayer, {}, {}});
     const glm::dvec3 pale = glm::dvec3(0xEF, 0xEA, 0xE0) / 255.0,
                      violet = glm::dvec3(0x5B, 0x2A, 0x86) / 255.0,
                      green = glm::dvec3(0x0E, 0x7C, 0x6B) / 255.0;

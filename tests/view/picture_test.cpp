@@ -225,7 +225,7 @@ TEST_F(Pictures, colourTheThicknessAsTheScaleDoes) {
     options.camera.elevation = 1.2;
     options.camera.fit(shownBounds(*made, options.look), width, height);
     const Image image = take(made, options);
-    const ThicknessScale scale = thicknessScale(*made, catalogue(), *options.look.thickness);
+    const ThicknessScale scale = thicknessScale(*made, *options.look.thickness);
     for (double x : {3.5, 4.5, 5.5}) {  // 35 and 45 mm inside, 55 mm over
         const auto pixel = options.camera.project({x, 2.5, -0.01}, width, height);
         const glm::dvec3 wanted = thicknessColour(scale, 0.02 + 0.01 * (x - 2)) * 255.0;
