@@ -296,8 +296,8 @@ std::vector<FieldNumber> numbersFor(const View& view, const Shown& shown, const 
 
 }  // namespace
 
-Annotations annotate(const Model& model, const Catalogue& catalogue, const Camera& camera, const Look& look,
-                     double width, double height, const Insets& insets, double lineHeight) {
+Annotations annotate(const Model& model, const Camera& camera, const Look& look, double width, double height,
+                     const Insets& insets, double lineHeight) {
     Annotations out;
     if (model.cells.empty()) return out;
     const Shown shown = resolve(model, look);

@@ -74,8 +74,8 @@ Image GlStudio::picture(const PictureOptions& options) {
     if (!lettering_) lettering_ = Lettering::create();
     Annotations annotations;
     if (options.labels)
-        annotations = annotate(*model_, catalogue_, camera, options.look, width, height, insets,
-                               labelHeight * options.textScale);
+        annotations =
+            annotate(*model_, camera, options.look, width, height, insets, labelHeight * options.textScale);
     lettering_->drawOn(image, annotations, options, model_->plan.title);
     return image;
 }

@@ -75,8 +75,8 @@ double layerRise(const Model& model, const Look& look, LayerId layer);
 Bounds shownBounds(const Model& model, const Look& look);
 /// A cut along the line that takes away the side the camera stands on.
 CutLook cutToward(const std::vector<glm::dvec2>& line, const Camera& camera);
-/// A three-quarter view turned so that the cut's face is seen well: nearer to square on it than to along it, with
-/// the house side still toward the back. Not yet fitted.
+/// A three-quarter view turned so that the cut's face is seen well: nearer to square on it than to along it,
+/// with the house side still toward the back. Not yet fitted.
 Camera facingCut(const Model& model, const CutLook& cut);
 /// A cut straight across the model at a station, or along the baseline at an offset, open toward the camera.
 CutLook cutAcross(const Model& model, double station, const Camera& camera);
@@ -136,8 +136,8 @@ struct Annotations {
 /// Labels for what is in sight, with `lineHeight` pixels for each, in the right inset, or in the left one
 /// when only that is wide enough (60 pixels). Only where a layer's dot can be seen. Under a thickness look:
 /// numbers and scale instead.
-Annotations annotate(const Model& model, const Catalogue& catalogue, const Camera& camera, const Look& look,
-                     double width, double height, const Insets& insets, double lineHeight);
+Annotations annotate(const Model& model, const Camera& camera, const Look& look, double width, double height,
+                     const Insets& insets, double lineHeight);
 /// Colour of a thickness (sRGB, 0 to 1) under a scale: what the field and its scale are painted with.
 glm::dvec3 thicknessColour(const ThicknessScale& scale, double thickness);
 ThicknessScale thicknessScale(const Model& model, const ThicknessLook& look);

@@ -104,8 +104,7 @@ void Interface::Inside::annotateAgain(const WindowState& state, const Look& now,
         labelled = false;
     }
     if (labelled || (state.motion && time - changed < restSeconds)) return;
-    annotations = annotate(*model, state.catalogue, eye, now, f.width, f.height, f.scene,
-                           f.units(state.clientView ? 48 : 38));
+    annotations = annotate(*model, eye, now, f.width, f.height, f.scene, f.units(state.clientView ? 48 : 38));
     labelled = true;
 }
 

@@ -28,7 +28,7 @@ Shot cutOpen() {
     shot.camera = threeQuarterView(*made);
     shot.look.cut = cutAlong(*made, 2.5, shot.camera);
     shot.camera.fit(shownBounds(*made, shot.look), width, height, insets);
-    shot.annotations = annotate(*made, catalogue(), shot.camera, shot.look, width, height, insets, 44);
+    shot.annotations = annotate(*made, shot.camera, shot.look, width, height, insets, 44);
     return shot;
 }
 
@@ -81,7 +81,7 @@ TEST(Labels, areLeftOutWhereThereIsNoRoom) {
     const auto made = model();
     Camera camera = threeQuarterView(*made);
     camera.fit(shownBounds(*made, {}), width, height);
-    EXPECT_TRUE(annotate(*made, catalogue(), camera, {}, width, height, {}, 44).labels.empty());
+    EXPECT_TRUE(annotate(*made, camera, {}, width, height, {}, 44).labels.empty());
 }
 
 TEST(Labels, twoLayersOfOneMaterialGoByTheirOwnNames) {
@@ -92,8 +92,7 @@ TEST(Labels, twoLayersOfOneMaterialGoByTheirOwnNames) {
     shot.look.cut = cutAlong(made, 2.5, shot.camera);
     shot.camera.fit(shownBounds(made, shot.look), width, height, insets);
     std::set<std::string> names;
-    for (const Label& label :
-         annotate(made, catalogue(), shot.camera, shot.look, width, height, insets, 44).labels)
+    for (const Label& label : annotate(made, shot.camera, shot.look, width, height, insets, 44).labels)
         names.insert(label.name);
     EXPECT_TRUE(names.count("Lower bed"));
     EXPECT_TRUE(names.count("Bedding"));
@@ -135,7 +134,7 @@ TEST(FieldNumbers, standOnTheirContour) {
     shot.look.thickness = ThicknessLook{bedLayer, {}, {}};
     shot.camera = threeQuarterView(*made);
     shot.camera.fit(shownBounds(*made, shot.look), width, height, insets);
-    const Annotations found = annotate(*made, catalogue(), shot.camera, shot.look, width, height, insets, 44);
+    const Annotations found = annotate(*made, shot.camera, shot.look, width, height, insets, 44);
     ASSERT_FALSE(found.numbers.empty());
     for (const FieldNumber& number : found.numbers) {
         if (number.worst) continue;
