@@ -255,10 +255,17 @@ void addLayersAndPlots(const Plan& plan, Groundwork& work) {
     work.nativeSoil = table.add({"native soil", Role::NativeSoil, "native soil"});
 }
 
-void addSurfaces(const Plan& plan, Groundwork& work) {
+void noSurface(const SourcePlace& place, const std::string& what, Diagnostics& problems) {
+    problems.push_back(
+        problem(place, "The heights of " + what + " make no surface: they lie in line, or too far off.",
+                "Give three or more heights that do not lie in line, near the areas."));
+}
+
+void addSurfaces(const Plan& plan, Groundwork& work, Diagnostics& problems) {
     std::vector<const Surface*> finishes;
     for (const Finish& finish : plan.finishes) {
         work.surfaces.push_back(finishSurface(finish, plan, work.site));
+        if (!work.surfaces.back()) noSurface(finish.place, "the finish", problems);
         finishes.push_back(work.surfaces.back().get());
     }
     for (Plot& plot : work.plots)
@@ -267,6 +274,7 @@ void addSurfaces(const Plan& plan, Groundwork& work) {
     for (const MeasuredTop& top : plan.measuredTops) {
         auto surface = triangulatedSurface(localPoints(top.shots, work.site.origin), beyondOf(top.extend),
                                            work.site.low, work.site.high);
+        if (!surface) noSurface(top.place, "the measured top of \"" + top.layer + "\"", problems);
         attachMeasured(top, surface.get(), work.plots);
         work.surfaces.push_back(std::move(surface));
     }
@@ -275,7 +283,7 @@ void addSurfaces(const Plan& plan, Groundwork& work) {
                          [](const auto& a, const auto& b) { return a.interface < b.interface; });
 }
 
-void addGround(const Plan& plan, Groundwork& work) {
+void addGround(const Plan& plan, Groundwork& work, Diagnostics& problems) {
     work.strip = plan.ground.strip;
     work.groundAssumed = plan.ground.shots.empty();
     // With no shots the ground is taken to lie level with the plan's own finish.
@@ -283,6 +291,7 @@ void addGround(const Plan& plan, Groundwork& work) {
                       ? finishSurface(plan.finishes.front(), plan, work.site)
                       : triangulatedSurface(localPoints(plan.ground.shots, work.site.origin),
                                             beyondOf(plan.ground.extend), work.site.low, work.site.high);
+    if (!work.ground) noSurface(plan.ground.place, "the ground", problems);
 }
 
 }  // namespace
@@ -303,8 +312,9 @@ Checked<Groundwork> prepareGroundwork(const Plan& plan) {
     if (!problems.empty()) return tl::unexpected(std::move(problems));
     placeSite(plan, work);
     addLayersAndPlots(plan, work);
-    addSurfaces(plan, work);
-    addGround(plan, work);
+    addSurfaces(plan, work, problems);
+    addGround(plan, work, problems);
+    if (!problems.empty()) return tl::unexpected(std::move(problems));
     for (const Plot& plot : work.plots) {
         assert(plot.finish && "a checked plan names finishes that are there");
         checkTakeUps(plot, problems);

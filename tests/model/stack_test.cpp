@@ -261,7 +261,18 @@ TEST(Stack, OutlinePastTheShotsIsRefusedUnlessThePlanSaysHowToGoOn) {
     EXPECT_TRUE(buildModel(plan));
 }
 
-TEST(Stack, SameplanSameNumbersTwice) {
+TEST(Stack, ShotsInLineAreRefusedWithASentence) {
+    Plan plan = plainPlan({0, 0}, {4, 3}, 10, {shot(0, 0, 10), shot(2, 1, 10), shot(4, 2, 10)});
+    const auto model = buildModel(plan);
+    ASSERT_FALSE(model);
+    EXPECT_THAT(model.error()[0].what, ::testing::HasSubstr("The heights of the ground make no surface"));
+    plan.ground.shots.clear();
+    plan.measuredTops.push_back(
+        {"base", {shot(0, 0, 10), shot(1, 1, 10), shot(2, 2, 10)}, Extend::Nearest, {}});
+    ASSERT_FALSE(buildModel(plan));
+}
+
+TEST(Stack, SamePlanSameNumbersTwice) {
     const Plan plan = plainPlan({0, 0}, {4, 3}, 10, planeShots(9.9, 0.03, -0.02), 0.15);
     const Model a = built(plan), b = built(plan);
     EXPECT_EQ(a.heights, b.heights);
