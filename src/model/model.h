@@ -125,7 +125,8 @@ struct Model {
     std::vector<int> pointOf;
     /// Numbered vertex by vertex: the points over one vertex follow each other, the lowest first.
     std::vector<glm::dvec3> points;
-    std::vector<uint8_t> groundKnown;  ///< per cell: 0 where the ground is carried on past the shots, or assumed
+    std::vector<uint8_t>
+        groundKnown;  ///< per cell: 0 where the ground is carried on past the shots, or assumed
 
     std::vector<UnitPiece> units;
     std::vector<glm::dvec2> unitCorners;
