@@ -53,6 +53,7 @@ Overlay::Overlay(const Groundwork& work)
 
 void Overlay::insertRing(const std::vector<glm::dvec2>& ring, TagSet tags) {
     std::vector<int> vertices;
+    vertices.reserve(ring.size());
     for (const glm::dvec2& corner : ring) vertices.push_back(mesh_.insertPoint(corner));
     for (size_t i = 0; i < vertices.size(); ++i) {
         const int next = vertices[(i + 1) % vertices.size()];
