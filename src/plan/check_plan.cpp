@@ -103,80 +103,6 @@ void checkArea(Reading& reading, const Area& area, const Plan& plan) {
                        "Add a layer with role = \"units\", or delete the units.");
 }
 
-bool insideCorners(const std::vector<glm::dvec2>& corners, glm::dvec2 p) {
-    bool in = false;
-    for (size_t i = 0, j = corners.size() - 1; i < corners.size(); j = i++) {
-        const glm::dvec2 a = corners[i], b = corners[j];
-        if ((a.y > p.y) != (b.y > p.y) && p.x < a.x + (b.x - a.x) * (p.y - a.y) / (b.y - a.y)) in = !in;
-    }
-    return in;
-}
-
-bool onLine(glm::dvec2 a, glm::dvec2 b, glm::dvec2 p) {
-    constexpr double near = 1e-6;
-    const glm::dvec2 d = b - a, w = p - a;
-    const double length = std::hypot(d.x, d.y);
-    if (length < near) return std::hypot(w.x, w.y) < near;
-    const double along = (d.x * w.x + d.y * w.y) / length;
-    return std::fabs(d.x * w.y - d.y * w.x) / length < near && along > -near && along < length + near;
-}
-
-/// Within or on the line: all corners and the middles of all sides.
-bool liesWithin(const std::vector<glm::dvec2>& inner, const std::vector<glm::dvec2>& outer) {
-    const auto in = [&outer](glm::dvec2 p) {
-        for (size_t i = 0; i < outer.size(); ++i)
-            if (onLine(outer[i], outer[(i + 1) % outer.size()], p)) return true;
-        return insideCorners(outer, p);
-    };
-    for (size_t i = 0; i < inner.size(); ++i)
-        if (!in(inner[i]) || !in((inner[i] + inner[(i + 1) % inner.size()]) / 2.0)) return false;
-    return true;
-}
-
-/// "all" becomes the names of the areas whose outline lies within.
-void resolveAll(Reading& reading, Plan& plan, Area& area) {
-    if (std::find(area.around.begin(), area.around.end(), "all") == area.around.end()) return;
-    if (area.around.size() > 1) {
-        reading.report(
-            area.place,
-            fmt::format("The area {} lies around \"all\" and names others beside it.", inQuotes(area.name)),
-            "Keep \"all\", or the names.");
-        return;
-    }
-    area.around.clear();
-    if (area.outline.edges.empty()) return;
-    const auto outer = toChords(area.outline, checkSagitta).corners;
-    for (const Area& other : plan.areas) {
-        if (&other == &area || other.outline.edges.empty()) continue;
-        if (liesWithin(toChords(other.outline, checkSagitta).corners, outer))
-            area.around.push_back(other.name);
-    }
-}
-
-void checkAround(Reading& reading, const Plan& plan, const Area& area) {
-    for (const std::string& name : area.around) {
-        const auto other =
-            std::find_if(plan.areas.begin(), plan.areas.end(), [&](const Area& a) { return a.name == name; });
-        if (other == plan.areas.end()) {
-            reading.report(area.place,
-                           fmt::format("The area {} lies around {}, which is not there.", inQuotes(area.name),
-                                       inQuotes(name)),
-                           suggestion(name, namesOf(plan.areas)));
-        } else if (&*other == &area) {
-            reading.report(area.place, fmt::format("The area {} lies around itself.", inQuotes(area.name)),
-                           "Delete its own name.");
-        } else if (other < std::find_if(
-                               plan.areas.begin(), plan.areas.end(),
-                               [&](const Area& a) { return &a == &area; }) &&
-                   std::find(other->around.begin(), other->around.end(), area.name) != other->around.end()) {
-            reading.report(area.place,
-                           fmt::format("The areas {} and {} lie around each other.", inQuotes(other->name),
-                                       inQuotes(area.name)),
-                           "Keep \"around\" in the outer one.");
-        }
-    }
-}
-
 void checkUsed(Reading& reading, const Plan& plan) {
     if (plan.areas.empty()) return;
     for (const BuildUp& buildUp : plan.buildUps) {
@@ -330,13 +256,7 @@ void checkReferences(Reading& reading, Plan& plan) {
     checkNames(reading, plan);
     checkSharedLayers(reading, plan);
     for (const Area& area : plan.areas) checkArea(reading, area, plan);
-    for (const Area& area : plan.areas) {
-        if (area.name == "all")
-            reading.report(area.place, "An area is called \"all\", which stands for all areas within.",
-                           "Give it another name.");
-    }
-    for (Area& area : plan.areas) resolveAll(reading, plan, area);
-    for (const Area& area : plan.areas) checkAround(reading, plan, area);
+    checkNesting(reading, plan);
     checkUsed(reading, plan);
     for (const MeasuredTop& top : plan.measuredTops) checkMeasuredTop(reading, plan, top);
     for (const BuildUp& buildUp : plan.buildUps) checkTakeUps(reading, plan, buildUp);

@@ -33,6 +33,9 @@ void readMeasuredTops(Reading& reading, const Value& root, const std::filesystem
 
 /// Names that must exist, names that must be single, layers that take up twice, what nothing uses.
 void checkReferences(Reading& reading, Plan& plan);
+/// Areas that lie around others, "all" made names; none around itself, straight or in a ring. Openings stay
+/// within their area.
+void checkNesting(Reading& reading, Plan& plan);
 /// Places that must be near each other, shots that span a surface, point files in the wrong order.
 void checkPlaces(Reading& reading, const Plan& plan);
 /// Three or more, not in line, one height at one place. `owner` names the shots: "the ground".

@@ -52,6 +52,9 @@ bool checkBounds(Reading& reading, const Value& at, const std::string& what, dou
 }  // namespace
 
 void Reading::report(const SourcePlace& place, std::string what, std::string remedy) {
+    // Sentences often start with what they are about: "the area "court"".
+    if (!what.empty() && what.front() >= 'a' && what.front() <= 'z')
+        what.front() = static_cast<char>(what.front() - 'a' + 'A');
     if (faults_.size() < greatestFaults)
         faults_.push_back({place, std::move(what), std::move(remedy)});
     else

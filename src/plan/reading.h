@@ -44,7 +44,7 @@ class Reading {
 
     SourcePlace place(const Value& value) const { return {file_, value.line, value.column}; }
     SourcePlace place(const Member& member) const { return {file_, member.line, member.column}; }
-    /// Faults past `greatestFaults` are counted, not kept.
+    /// Faults past `greatestFaults` are counted, not kept. `what` is given its capital here.
     void report(const SourcePlace& place, std::string what, std::string remedy);
     void report(const Value& value, std::string what, std::string remedy) {
         report(place(value), std::move(what), std::move(remedy));

@@ -41,6 +41,7 @@ TEST_P(PlanFault, isTold) {
                       << test::all(plan.error());
     for (const Diagnostic& d : plan.error()) {
         EXPECT_TRUE(d.what.ends_with('.')) << d.what;
+        EXPECT_FALSE(d.what.front() >= 'a' && d.what.front() <= 'z') << d.what;
         EXPECT_TRUE(d.remedy.ends_with('.') || d.remedy.ends_with('?')) << d.remedy;
     }
 }
@@ -90,6 +91,10 @@ const Case words[]{
      "Delete"},
     {"areasAroundEachOther", "build_up = \"slab\"", "build_up = \"slab\"\naround = [\"court\"]",
      "[[area]]\nname = \"hearth\"", "around each other", "outer"},
+    {"threeAreasAroundEachOther", hearth,
+     "circle = { centre = [18, 8], diameter = 2 }\naround = [\"pit\"]\n[[area]]\nname = \"pit\"\nbuild_up = "
+     "\"slab\"\naround = [\"court\"]\ncircle = { centre = [18, 8], diameter = 1 }",
+     "[[area]]", "The areas \"court\", \"hearth\" and \"pit\" lie around each other in a ring", "innermost"},
     {"singleBrackets", "[[pipe]]", "[pipe]", "[pipe]", "two brackets", "[[pipe]]"},
 };
 
@@ -172,7 +177,8 @@ const Case outlines[]{
      "must be a point, not a list of 3", "[x, y]"},
     {"stationWithoutItsOffset", hearth, "outline = [{ s = 4 }, [16, 6], [17, 9]]", "outline = [{", "\"o\" of",
      "offset"},
-    {"noOutline", hearth, "", "[[area]]\nname = \"hearth\"", "has no outline", "rectangle"},
+    {"noOutline", hearth, "", "[[area]]\nname = \"hearth\"", "The area \"hearth\" has no outline.",
+     "rectangle"},
     {"twoOutlines", hearth,
      "circle = { centre = [1, 1], diameter = 1 }\nrectangle = { corner = [0, 0], size = [1, 1] }",
      "[[area]]\nname = \"hearth\"", "more than one outline", "one of"},
@@ -196,6 +202,12 @@ const Case outlines[]{
      "from 1"},
     {"openingThatCrossesItself", "[[3, 3], [4, 3], [4, 4], [3, 4]]", "[[3, 3], [4, 4], [4, 3], [3, 4]]",
      "openings", "an opening of the area \"court\" crosses", "order"},
+    {"openingOutsideItsArea", "[[3, 3], [4, 3], [4, 4], [3, 4]]", "[[33, 3], [34, 3], [34, 4], [33, 4]]",
+     "openings", "An opening of the area \"court\" reaches past its outline", "inside"},
+    {"openingAcrossASide", "[[3, 3], [4, 3], [4, 4], [3, 4]]", "[[3, -1], [4, -1], [4, 4], [3, 4]]",
+     "openings", "reaches past its outline, at x 3' 0\", y -1' 0\"", "Move the opening inside"},
+    {"openingRoundItsArea", "[[3, 3], [4, 3], [4, 4], [3, 4]]", "[[-3, -3], [44, -3], [44, 44], [-3, 44]]",
+     "openings", "reaches past its outline", "Move the opening inside"},
     {"baselineOfNoLength", "to = [26, 0]\nstart", "to = [0, 0]\nstart", "[baseline]", "one place", "Mend"},
     {"cutOfOnePoint", "along = [[0, 5], [26, 5]]", "along = [[0, 5]]", "along = [[0, 5]]",
      "fewer than two points", "along"},
@@ -380,6 +392,49 @@ TEST(PlanFaults, arcsMayMeetTheirOwnChordsEnds) {
     EXPECT_TRUE(test::readText(test::edited(
         hearth,
         "outline = [[16, 8], { through = [18, 10], to = [20, 8] }, { through = [18, 6], to = [16, 8] }]")));
+}
+
+TEST(PlanFaults, openingsMayTouchTheOutline) {
+    const std::string shaped = test::edited(hearth,
+                                            "outline = [[10, 4], [20, 4], [20, 9], { through = [18, 11], to "
+                                            "= [16, 9] }, [10, 9]]\nopenings = [ OPEN ]");
+    // In a corner; along part of a side; along the whole arc, written the other way round; round part of the
+    // arc by chords of its own; in every case with a side on the line.
+    for (const char* opening :
+         {"[[10, 4], [11, 4], [11, 5], [10, 5]]", "[[12, 4], [13, 4], [13, 6], [12, 6]]",
+          "[[16, 9], { through = [18, 11], to = [20, 9] }]",
+          "[[18, 10], [19.41421356, 10.41421356], { through = [18, 11], to = [16.58578644, 10.41421356] }]"})
+        EXPECT_TRUE(test::readText(test::edited("OPEN", opening, shaped))) << opening;
+}
+
+TEST(PlanFaults, openingsAcrossANotchAreToldThoughTheirCornersLieInside) {
+    // A U from x 10 to 20 with a notch from x 14 to 15.1, y 5 up: the bar's corners, and the middles of its
+    // long sides at x 15.5, lie in the arms of the U.
+    const std::string shaped = test::edited(
+        hearth,
+        "outline = [[10, 4], [20, 4], [20, 9], [15.1, 9], [15.1, 5], [14, 5], [14, 9], [10, 9]]\n"
+        "openings = [ [[12, 7], [19, 7], [19, 8], [12, 8]] ]");
+    const auto plan = test::readText(shaped);
+    ASSERT_FALSE(plan);
+    // Half way over the notch: x 14.55 is 14' 6.6".
+    EXPECT_NE(test::all(plan.error()).find("reaches past its outline, at x 14' 6 5/8\", y 7' 0\""),
+              std::string::npos)
+        << test::all(plan.error());
+}
+
+TEST(PlanFaults, manyAreasAroundEachOtherAreToldInOneSentenceAndQuickly) {
+    // Twenty thousand areas, each around the next, the last around the first.
+    constexpr int count = 20000;
+    std::string text(test::soundPlan);
+    for (int i = 0; i < count; ++i)
+        text += fmt::format(
+            "\n[[area]]\nname = \"r{}\"\nbuild_up = \"slab\"\naround = [\"r{}\"]\n"
+            "rectangle = {{ corner = [0, 0], size = [1, 1] }}\n",
+            i, (i + 1) % count);
+    const auto plan = test::readText(text);
+    ASSERT_FALSE(plan);
+    EXPECT_NE(test::all(plan.error()).find("and 19994 more lie around each other in a ring."),
+              std::string::npos);
 }
 
 TEST(PlanFaults, outlinesOfTooManyCornersAreRefused) {
