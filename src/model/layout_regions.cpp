@@ -397,11 +397,15 @@ Regions offsetByStrips(const Geos& geos, const Regions& regions, double d, Corne
     return geos.read(result.get());
 }
 
+/// The sine of half a degree: an outline that bends no more at the end of a wall goes straight on there.
+constexpr double straightOnAtWall = 0.0087;
+
 /// How far past its end a wall's line shields, so that the corner which the growth makes there is taken too.
-/// Nothing at corners that turn right: there the line runs on inside the area.
+/// Nothing at corners that turn right: there the line runs on inside the area. Nothing either where the
+/// outline goes straight on: it makes no corner, and rounding must not decide.
 double shieldBeyond(glm::dvec2 along, glm::dvec2 next, double d) {
     const double turn = cross(along, next), cosine = dot(along, next);
-    if (turn <= 0) return 0;
+    if (turn <= 0 || (cosine > 0 && turn <= straightOnAtWall)) return 0;
     const double tip = d * turn / std::max(1.0 + cosine, 1e-9);
     const double crossing = cosine > 0 ? d / turn : d;
     return std::min(std::max(tip, crossing), mitreLimit * d);

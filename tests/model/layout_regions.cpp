@@ -201,6 +201,18 @@ TEST(LayoutRegions, NothingGrowsPastAWallsLine) {
     for (const glm::dvec2& c : got[0].outer) EXPECT_GE(c.y, -1e-9);
 }
 
+TEST(LayoutRegions, AWallEndsWhereTheOutlineGoesStraightOn) {
+    // 3 x 2, its lower side a wall as far as x = 1, the corner there off the line by a nanometre to either
+    // side or on it. Grown 0.25: 3.5 x 2.5 = 8.75, less what the wall keeps: from x = -0.25 to 1, 0.25 deep.
+    for (const double off : {-1e-9, 0.0, 1e-9}) {
+        Area area = areaOf({{0, 0}, {1, off}, {3, 0}, {3, 2}, {0, 2}});
+        area.againstWall = {0};
+        const Regions got =
+            growBesideWalls(areaRegions(area, {}, {0, 0}), 0.25, CornerStyle::Square, area, {0, 0});
+        EXPECT_NEAR(regionArea(got), 8.75 - 1.25 * 0.25, 1e-6) << off;
+    }
+}
+
 TEST(LayoutRegions, WallsAtAnInnerCornerLeaveTheAreaWhole) {
     // L round the corner of a house: walls along (2, 1)-(2, 0) and so on turn right at (2, 1).
     Area area = areaOf({{0, 0}, {2, 0}, {2, 1}, {4, 1}, {4, 3}, {0, 3}});
