@@ -9,6 +9,7 @@
 #include "share/csv.h"
 #include "share/json.h"
 #include "study/findings.h"
+#include "study/notes.h"
 
 namespace underfoot::command {
 
@@ -25,10 +26,11 @@ std::string asText(const Finding& finding) {
                        finding.source);
 }
 
-std::string asText(const std::vector<Finding>& all) {
+std::string asText(const std::vector<Finding>& all, const std::vector<std::string>& notes) {
     std::string out;
     for (const Finding& finding : all) out += asText(finding) + '\n';
-    if (all.empty()) return "Nothing to look at.\n";
+    for (const std::string& note : notes) out += note + '\n';
+    if (all.empty()) return out + "Nothing to look at.\n";
     return out + fmt::format("{} {} to look at.\n", all.size(), all.size() == 1 ? "thing" : "things");
 }
 
@@ -38,7 +40,7 @@ ExitCode check(const CheckOptions& options) {
     const auto all = findings(*model, loadCatalogue(model->plan));
     const ExitCode code = writeIfAsked(options.csv, [&] { return findingsCsv(*model, all); });
     if (code != ExitCode::Fine) return code;
-    print(options.json ? findingsJson(*model, all) : asText(all));
+    print(options.json ? findingsJson(*model, all) : asText(all, notes(*model)));
     return all.empty() ? ExitCode::Fine : ExitCode::FindingsPresent;
 }
 

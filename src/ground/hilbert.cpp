@@ -43,25 +43,24 @@ void sortByKey(std::vector<Keyed>& items) {
     }
 }
 
-int shiftInto16Bits(std::span<const GridPoint> points, GridPoint& low) {
+}  // namespace
+
+HilbertSquare hilbertSquare(std::span<const GridPoint> points) {
     constexpr int64_t far = std::numeric_limits<int64_t>::max();
-    low = {far, far};
-    GridPoint high{-far, -far};
+    GridPoint low{far, far}, high{-far, -far};
+    if (points.empty()) return {};
     for (const GridPoint& p : points) {
         low = {std::min(low.x, p.x), std::min(low.y, p.y)};
         high = {std::max(high.x, p.x), std::max(high.y, p.y)};
     }
     int shift = 0;
     while ((std::max(high.x - low.x, high.y - low.y) >> shift) > 0xffff) shift++;
-    return shift;
+    return {low, shift};
 }
-
-}  // namespace
 
 std::vector<uint32_t> hilbertOrder(std::span<const GridPoint> points) {
     if (points.empty()) return {};
-    GridPoint low;
-    const int shift = shiftInto16Bits(points, low);
+    const auto [low, shift] = hilbertSquare(points);
     std::vector<Keyed> items(points.size());
     for (size_t i = 0; i < points.size(); i++) {
         const auto x = static_cast<uint32_t>((points[i].x - low.x) >> shift);

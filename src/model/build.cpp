@@ -320,6 +320,7 @@ class ModelMaker {
         model_.plan = plan_;
         model_.site = work_.site;
         model_.layers = work_.layers;
+        model_.scans = work_.scans;
         model_.nativeSoil = work_.nativeSoil;
     }
     void end(Model& model) const { model.site.floor = settings_.floor; }

@@ -8,6 +8,7 @@
 #include <glm/geometric.hpp>
 
 #include "ground/tolerance.h"
+#include "model/scan_points.h"
 #include "model/side_slope.h"
 
 namespace underfoot {
@@ -19,12 +20,6 @@ struct Box {
     glm::dvec2 low{0, 0};
     glm::dvec2 high{0, 0};
 };
-
-Points localPoints(const std::vector<Shot>& shots, glm::dvec2 origin) {
-    Points points;
-    for (const Shot& shot : shots) points.emplace_back(shot.at - origin, shot.height);
-    return points;
-}
 
 Box boxOfAreas(const Plan& plan) {
     Box box{glm::dvec2(1e300), glm::dvec2(-1e300)};
@@ -143,15 +138,26 @@ int interfaceOf(const Plot& plot, const std::string& layerName) {
     return -1;
 }
 
-/// A measured top rules a plot when at least one of its shots lies within the plot's outline.
+bool anyWithin(const std::vector<glm::dvec2>& ring, const MeasuredTop& top) {
+    Box box{ring.front(), ring.front()};
+    for (const glm::dvec2& corner : ring) box = {glm::min(box.low, corner), glm::max(box.high, corner)};
+    const auto within = [&](glm::dvec2 p) {
+        return p.x >= box.low.x && p.x <= box.high.x && p.y >= box.low.y && p.y <= box.high.y &&
+               insideRing(ring, p);
+    };
+    return std::any_of(top.shots.begin(), top.shots.end(),
+                       [&](const Shot& shot) { return within(shot.at); }) ||
+           std::any_of(top.scan.points.begin(), top.scan.points.end(),
+                       [&](const glm::dvec3& point) { return within(glm::dvec2(point)); });
+}
+
+/// A measured top rules a plot when at least one of its heights lies within the plot's outline.
 void attachMeasured(const MeasuredTop& top, const Surface* surface, std::vector<Plot>& plots) {
     for (Plot& plot : plots) {
         const int interface = interfaceOf(plot, top.layer);
         if (interface < 0) continue;
         const std::vector<glm::dvec2> ring = toChords(plot.area->outline, tolerance::arcSagitta).corners;
-        const bool within = std::any_of(top.shots.begin(), top.shots.end(),
-                                        [&](const Shot& shot) { return insideRing(ring, shot.at); });
-        if (within) plot.measured.push_back({interface, surface});
+        if (anyWithin(ring, top)) plot.measured.push_back({interface, surface});
     }
 }
 
@@ -181,7 +187,7 @@ void checkOverlaps(const Plan& plan, const std::vector<Plot>& plots, glm::dvec2 
 }
 
 void checkOutlinesInShots(const Plan& plan, const Groundwork& work, Diagnostics& problems) {
-    if (plan.ground.shots.empty() || plan.ground.extend != Extend::Refuse) return;
+    if (plan.ground.assumed() || plan.ground.extend != Extend::Refuse) return;
     int hint = -1;
     for (const Area& area : plan.areas)
         for (const glm::dvec2& corner : toChords(area.outline, tolerance::arcSagitta).corners) {
@@ -272,8 +278,9 @@ void addSurfaces(const Plan& plan, Groundwork& work, Diagnostics& problems) {
         for (size_t i = 0; i < finishes.size(); ++i)
             if (plan.finishes[i].name == plot.area->finish) plot.finish = finishes[i];
     for (const MeasuredTop& top : plan.measuredTops) {
-        auto surface = triangulatedSurface(localPoints(top.shots, work.site.origin), beyondOf(top.extend),
-                                           work.site.low, work.site.high);
+        auto surface = triangulatedSurface(
+            surfacePoints(top.shots, top.scan, top.layer, plan, work.site.origin, work.scans),
+            beyondOf(top.extend), work.site.low, work.site.high);
         if (!surface) noSurface(top.place, "the measured top of \"" + top.layer + "\"", problems);
         attachMeasured(top, surface.get(), work.plots);
         work.surfaces.push_back(std::move(surface));
@@ -285,11 +292,12 @@ void addSurfaces(const Plan& plan, Groundwork& work, Diagnostics& problems) {
 
 void addGround(const Plan& plan, Groundwork& work, Diagnostics& problems) {
     work.strip = plan.ground.strip;
-    work.groundAssumed = plan.ground.shots.empty();
+    work.groundAssumed = plan.ground.assumed();
     // With no shots the ground is taken to lie level with the plan's own finish.
     work.ground = work.groundAssumed
                       ? finishSurface(plan.finishes.front(), plan, work.site)
-                      : triangulatedSurface(localPoints(plan.ground.shots, work.site.origin),
+                      : triangulatedSurface(surfacePoints(plan.ground.shots, plan.ground.scan, "", plan,
+                                                          work.site.origin, work.scans),
                                             beyondOf(plan.ground.extend), work.site.low, work.site.high);
     if (!work.ground) noSurface(plan.ground.place, "the ground", problems);
 }

@@ -62,6 +62,7 @@ struct Groundwork {
     double strip = 0;
     std::vector<std::unique_ptr<Surface>> surfaces;  ///< finishes and measured tops that plots point to
     std::vector<SlopeFacet> facets;
+    std::vector<ThinnedScan> scans;
 };
 
 /// Needs a plan whose names all resolve. Reports areas that overlap, outlines that leave the shots where that

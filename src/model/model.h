@@ -110,6 +110,19 @@ struct Spike {
     double diameter = 0;
 };
 
+/// What was done to a scan before a surface went through it (ground/thin.h).
+struct ThinnedScan {
+    std::string layer;  ///< whose top was scanned; "" for the ground
+    size_t measured = 0;
+    size_t kept = 0;
+    double wanted = 0;             ///< what it was to be thinned to
+    double error = 0;              ///< and was: coarser where else more had been kept than scan.kept
+    double scatter = 0;            ///< standard deviation of the points about planes through near ones
+    double square = 0;             ///< side of the squares that points were averaged over; 0: none were
+    double greatest = 0;           ///< the farthest of all points above or below the surface
+    glm::dvec3 farthest{0, 0, 0};  ///< that point, local
+};
+
 /// A build-up's solved geometry. Immutable once built; copying is allowed, sharing is better.
 struct Model {
     Plan plan;
@@ -132,6 +145,7 @@ struct Model {
     std::vector<glm::dvec2> unitCorners;
     std::vector<EdgingPiece> edging;
     std::vector<Spike> spikes;
+    std::vector<ThinnedScan> scans;  ///< measured tops in the plan's order, then the ground
 
     LayerId nativeSoil = -1;  ///< the last layer
 

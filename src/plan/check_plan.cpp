@@ -218,32 +218,41 @@ void checkDoubles(Reading& reading, const std::vector<Shot>& shots, const std::s
     }
 }
 
-bool allInLine(const std::vector<Shot>& shots) {
+bool allInLine(const std::vector<Shot>& shots, const std::vector<glm::dvec3>& scan) {
     constexpr double flat = 1e-3;
-    const glm::dvec2 a = shots.front().at;
+    const glm::dvec2 a = shots.empty() ? glm::dvec2(scan.front()) : shots.front().at;
+    double farthest = 0;
     glm::dvec2 far = a;
-    const auto distance = [](glm::dvec2 p, glm::dvec2 q) { return std::hypot(p.x - q.x, p.y - q.y); };
-    for (const Shot& shot : shots)
-        if (distance(shot.at, a) > distance(far, a)) far = shot.at;
-    const double length = distance(far, a);
+    const auto reach = [&](glm::dvec2 p) {
+        const double squared = (p.x - a.x) * (p.x - a.x) + (p.y - a.y) * (p.y - a.y);
+        if (squared <= farthest) return;
+        farthest = squared;
+        far = p;
+    };
+    for (const Shot& shot : shots) reach(shot.at);
+    for (const glm::dvec3& point : scan) reach(glm::dvec2(point));
+    const double length = std::sqrt(farthest);
     if (length < flat) return true;
-    return std::none_of(shots.begin(), shots.end(), [&](const Shot& s) {
-        return std::fabs((far.x - a.x) * (s.at.y - a.y) - (far.y - a.y) * (s.at.x - a.x)) / length > flat;
-    });
+    const auto beside = [&](glm::dvec2 p) {
+        return std::fabs((far.x - a.x) * (p.y - a.y) - (far.y - a.y) * (p.x - a.x)) / length > flat;
+    };
+    return std::none_of(shots.begin(), shots.end(), [&](const Shot& s) { return beside(s.at); }) &&
+           std::none_of(scan.begin(), scan.end(),
+                        [&](const glm::dvec3& p) { return beside(glm::dvec2(p)); });
 }
 
 }  // namespace
 
-void checkShots(Reading& reading, const std::vector<Shot>& shots, const std::string& owner,
+void checkShots(Reading& reading, const std::vector<Shot>& shots, const Scan& scan, const std::string& owner,
                 const SourcePlace& place) {
-    if (shots.size() < 3) {
+    if (shots.size() + scan.points.size() < 3) {
         reading.report(
             place,
             fmt::format("There are {} shots of {}; a surface needs three or more.", shots.size(), owner),
             "Add shots that are not in line.");
         return;
     }
-    if (allInLine(shots)) {
+    if (allInLine(shots, scan.points)) {
         reading.report(
             place, fmt::format("All shots of {} lie in one line; a surface needs three that do not.", owner),
             "Add a shot to the side of the line.");
@@ -298,9 +307,22 @@ void checkPlaces(Reading& reading, const Plan& plan) {
                                        pointText(reading, shot->at)),
                            remedy);
     };
+    const auto checkScan = [&](const Scan& scan, const SourcePlace& place, const std::string& owner) {
+        const auto point = std::find_if(scan.points.begin(), scan.points.end(),
+                                        [&](const glm::dvec3& p) { return far(glm::dvec2(p)); });
+        if (point != scan.points.end())
+            reading.report(place,
+                           fmt::format("A point of the scan of {} lies more than 1 km from the areas, at {}.",
+                                       owner, pointText(reading, glm::dvec2(*point))),
+                           remedy);
+    };
     checkAll(plan.ground.shots, "the ground");
-    for (const MeasuredTop& top : plan.measuredTops)
-        checkAll(top.shots, fmt::format("the measured top of {}", inQuotes(top.layer)));
+    checkScan(plan.ground.scan, plan.ground.place, "the ground");
+    for (const MeasuredTop& top : plan.measuredTops) {
+        const std::string owner = fmt::format("the measured top of {}", inQuotes(top.layer));
+        checkAll(top.shots, owner);
+        checkScan(top.scan, top.place, owner);
+    }
     for (const BuriedRun& run : plan.buriedRuns)
         for (const PipePoint& point : run.points)
             if (far(point.at))

@@ -38,8 +38,9 @@ void checkReferences(Reading& reading, Plan& plan);
 void checkNesting(Reading& reading, Plan& plan);
 /// Places that must be near each other, shots that span a surface, point files in the wrong order.
 void checkPlaces(Reading& reading, const Plan& plan);
-/// Three or more, not in line, one height at one place. `owner` names the shots: "the ground".
-void checkShots(Reading& reading, const std::vector<Shot>& shots, const std::string& owner,
+/// Three or more, not in line, one height at one place (but for a scan, which may repeat a place). `owner`
+/// names the shots: "the ground".
+void checkShots(Reading& reading, const std::vector<Shot>& shots, const Scan& scan, const std::string& owner,
                 const SourcePlace& place);
 
 }  // namespace underfoot

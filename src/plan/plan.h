@@ -9,6 +9,7 @@
 #include <vector>
 
 #include <glm/vec2.hpp>
+#include <glm/vec3.hpp>
 
 #include "measure/diagnostic.h"
 #include "measure/length.h"
@@ -131,6 +132,15 @@ struct Shot {
     SourcePlace place;
 };
 
+/// Point files of so many points that they come from a scanner. A scan is thinned before a surface goes through
+/// it; shots are all kept.
+struct Scan {
+    std::vector<glm::dvec3> points;  ///< x, y, height
+    std::vector<std::string> files;
+    /// Farthest that the surface may pass a point by, upright; else the limit scan.thin_to.
+    std::optional<double> thinTo;
+};
+
 /// What to do where the plan reaches past the shots.
 enum class Extend {
     Refuse,   ///< an error
@@ -141,8 +151,8 @@ enum class Extend {
 enum class FillLifts { Parallel, Level };  ///< lifts parallel to the formation, or level
 
 struct Ground {
-    std::vector<Shot> shots;  ///< empty: ground level with the plan's own finish (reported as assumed)
-    double strip = 0;         ///< sod and topsoil taken off
+    std::vector<Shot> shots;
+    double strip = 0;  ///< sod and topsoil taken off
     Extend extend = Extend::Refuse;
     FillLifts fillLifts = FillLifts::Parallel;
     double fillLift = 0;     ///< lift thickness of fill that no build-up names; 0: one lift
@@ -150,6 +160,10 @@ struct Ground {
     double shoulder = 0;     ///< level width of fill beyond the lowest layer before its side slope starts
     std::string fillMaterial = "fill";
     SourcePlace place;
+    Scan scan;
+
+    /// With no heights at all the ground lies level with the plan's own finish (reported as assumed).
+    bool assumed() const { return shots.empty() && scan.points.empty(); }
 };
 
 /// Heights shot on a layer's top after it was placed.
@@ -158,6 +172,7 @@ struct MeasuredTop {
     std::vector<Shot> shots;
     Extend extend = Extend::Nearest;
     SourcePlace place;
+    Scan scan;
 };
 
 // ---------------------------------------------------------------- units and edging

@@ -38,7 +38,7 @@ void readSpots(const Fields& fields, Finish& finish) {
     if (fields.reading().count() > before) return;
     std::vector<Shot> shots;
     for (const SpotLevel& spot : finish.spots) shots.push_back({"", spot.at, spot.level, "", spot.place});
-    checkShots(fields.reading(), shots, "the spot levels of " + fields.owner(), fields.place());
+    checkShots(fields.reading(), shots, {}, "the spot levels of " + fields.owner(), fields.place());
 }
 
 void readPlanes(const Fields& fields, Finish& finish) {

@@ -67,7 +67,8 @@ std::optional<double> readLimitValue(const Fields& fields, const Limit& limit) {
     if (!value) return std::nullopt;
     if (limit.unit == "m") return readLength(fields.reading(), *value, fields.name("value"), {0, 100});
     if (limit.unit == "slope") return readSlope(fields.reading(), *value, fields.name("value"), {0, 1});
-    return readRatio(fields.reading(), *value, fields.name("value"), {0, 1000});
+    const double most = limit.unit == "count" ? 1e7 : 1000;
+    return readRatio(fields.reading(), *value, fields.name("value"), {0, most});
 }
 
 void readLimit(Reading& reading, const Value& value, Plan& plan) {
@@ -112,6 +113,7 @@ std::vector<glm::dvec2> lineAtStation(const Plan& plan, double station) {
     for (const FixedThing& thing : plan.fixedThings)
         for (const glm::dvec2 corner : toChords(thing.outline, checkSagitta).corners) add(corner);
     for (const Shot& shot : plan.ground.shots) add(shot.at);
+    for (const glm::dvec3& point : plan.ground.scan.points) add(glm::dvec2(point));
     return {plan.baseline.at(station, offsets.least - pastEverything),
             plan.baseline.at(station, offsets.greatest + pastEverything)};
 }

@@ -102,11 +102,11 @@ Checked<Plan> readPlanText(std::string_view text, const std::string& fileName,
     readBuildUps(reading, *document, plan);
     readFinishes(reading, *document, plan);
     readAreas(reading, *document, plan);
+    readLimits(reading, *document, plan);
     readGround(reading, *document, folder, plan);
     readMeasuredTops(reading, *document, folder, plan);
     readPipes(reading, *document, plan);
     readFixedThings(reading, *document, plan);
-    readLimits(reading, *document, plan);
     readCuts(reading, *document, plan);
     checkWhole(reading, plan, *document);
     checkReferences(reading, plan);

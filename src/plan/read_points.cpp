@@ -3,9 +3,11 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
+#include <cstddef>
+#include <cstdint>
 #include <cstring>
-#include <limits>
 #include <optional>
+#include <utility>
 
 #include <fast_float/fast_float.h>
 #include <fmt/format.h>
@@ -38,25 +40,92 @@ bool hasDigit(std::string_view text) {
     return text.find_first_of("0123456789") != std::string_view::npos;
 }
 
+constexpr std::array<double, 16> powersOfTen{1e0, 1e1, 1e2,  1e3,  1e4,  1e5,  1e6,  1e7,
+                                             1e8, 1e9, 1e10, 1e11, 1e12, 1e13, 1e14, 1e15};
+
+/// Reads digits with or without a point, at most 15 of them, and goes past them; false for all else. The
+/// digits and the power of ten are both exact in a double, so their quotient is rounded once, as it should
+/// be (W. D. Clinger, "How to read floating point numbers accurately", 1990).
+bool takePlainNumber(const char*& at, const char* end, double& value) {
+    const char* p = at;
+    const bool minus = p != end && *p == '-';
+    if (minus) ++p;
+    uint64_t digits = 0;
+    const char* const first = p;
+    for (; p != end && *p >= '0' && *p <= '9'; ++p) digits = digits * 10 + static_cast<uint64_t>(*p - '0');
+    ptrdiff_t count = p - first, decimals = 0;
+    if (p != end && *p == '.') {
+        const char* const point = ++p;
+        for (; p != end && *p >= '0' && *p <= '9'; ++p)
+            digits = digits * 10 + static_cast<uint64_t>(*p - '0');
+        decimals = p - point;
+        count += decimals;
+    }
+    if (count == 0 || count > 15) return false;
+    const double size = static_cast<double>(digits) / powersOfTen[static_cast<size_t>(decimals)];
+    value = minus ? -size : size;
+    at = p;
+    return true;
+}
+
+/// What a line says, without its number; lives until the next line is read.
+struct LinePoint {
+    std::string_view number, description;
+    double x, y, height;
+    int line;
+};
+
+class ShotSink {
+  public:
+    ShotSink(std::vector<Shot>& shots, const std::string& name) : shots_(shots), name_(name) {}
+    void add(const LinePoint& point) {
+        Shot& shot = shots_.emplace_back();
+        shot.number = point.number;
+        shot.at = {point.x, point.y};
+        shot.height = point.height;
+        shot.description = point.description;
+        shot.place.file = name_;
+        shot.place.line = point.line;
+        shot.place.column = 1;
+    }
+
+  private:
+    std::vector<Shot>& shots_;
+    const std::string& name_;
+};
+
+class ScanSink {
+  public:
+    explicit ScanSink(std::vector<glm::dvec3>& points) : points_(points) {}
+    void add(const LinePoint& point) { points_.emplace_back(point.x, point.y, point.height); }
+
+  private:
+    std::vector<glm::dvec3>& points_;
+};
+
+template <class Sink>
 class PointReader {
   public:
-    PointReader(const std::string& name, const PointFileForm& form, std::vector<Shot>& shots,
-                Diagnostics& faults)
+    PointReader(const std::string& name, const PointFileForm& form, Sink sink, Diagnostics& faults)
         : name_(name),
           perUnit_(metresPer(form.unit)),
           northingFirst_(form.northingFirst),
-          shots_(shots),
+          sink_(sink),
           faults_(faults) {}
 
     void read(std::string_view text) {
-        shots_.reserve(shots_.size() + static_cast<size_t>(std::count(text.begin(), text.end(), '\n')) + 1);
         while (!text.empty()) {
             ++line_;
+            if (seenData_ && readPlainLine(text)) continue;
             const auto* end = static_cast<const char*>(std::memchr(text.data(), '\n', text.size()));
             const size_t length = end ? static_cast<size_t>(end - text.data()) : text.size();
             readLine(text.substr(0, length));
             text.remove_prefix(end ? length + 1 : length);
         }
+    }
+
+    /// After the last piece.
+    void finish() {
         if (unkept_ > 0)
             faults_.push_back({{name_, 0, 0},
                                fmt::format("There are {} more faults in this file.", unkept_),
@@ -64,6 +133,44 @@ class PointReader {
     }
 
   private:
+    /// The way nearly all lines go: number, three plain numbers and the rest, parted by single signs or
+    /// blanks, with nothing to report. Takes the line off, or leaves it to readLine.
+    bool readPlainLine(std::string_view& text) {
+        const char* p = text.data();
+        const char* const end = p + text.size();
+        const char* const start = p;
+        if (isBlank(*p) || *p == '#' || *p == ';' || *p == '"' || *p == '\r') return false;
+        while (p != end && !parts(*p) && *p != '\n') ++p;
+        const std::string_view number(start, static_cast<size_t>(p - start));
+        if (number.empty() || isBlank(number.back())) return false;
+        std::array<double, 3> value{};
+        for (double& v : value) {
+            if (p == end || !parts(*p)) return false;
+            ++p;
+            while (p != end && *p == ' ') ++p;
+            if (!takePlainNumber(p, end, v)) return false;
+            v *= perUnit_;
+        }
+        if (p != end && !parts(*p) && *p != '\n' && *p != '\r') return false;
+        const auto* lineEnd = static_cast<const char*>(std::memchr(p, '\n', static_cast<size_t>(end - p)));
+        std::string_view rest(p, static_cast<size_t>((lineEnd ? lineEnd : end) - p));
+        if (rest.starts_with('\r') && rest.size() > 1) return false;
+        if (!withinBounds(value)) return false;
+        text.remove_prefix(lineEnd ? static_cast<size_t>(lineEnd - start) + 1 : text.size());
+        if (rest.ends_with('\r')) rest.remove_suffix(1);
+        if (!rest.empty() && separator_ != ' ') rest.remove_prefix(1);
+        addPoint(number, value, unquoted(trimmed(rest)));
+        return true;
+    }
+
+    bool parts(char c) const { return c == separator_ || (separator_ == ' ' && c == '\t'); }
+
+    static bool withinBounds(const std::array<double, 3>& value) {
+        return std::fabs(value[0]) <= bounds::coordinate.greatest &&
+               std::fabs(value[1]) <= bounds::coordinate.greatest &&
+               std::fabs(value[2]) <= bounds::height.greatest;
+    }
+
     void readLine(std::string_view line) {
         whole_ = line;
         if (!line.empty() && line.back() == '\r') line.remove_suffix(1);
@@ -120,21 +227,19 @@ class PointReader {
     }
 
     void addShot(const std::array<std::string_view, 4>& field, std::string_view description) {
-        std::array<double, 4> value{};
+        std::array<double, 3> value{};
         for (size_t i = 1; i < field.size(); ++i) {
             const auto number = readNumber(field[i], i);
             if (!number) return;
-            value[i] = *number;
+            value[i - 1] = *number;
         }
-        const double x = northingFirst_ ? value[2] : value[1], y = northingFirst_ ? value[1] : value[2];
-        Shot& shot = shots_.emplace_back();
-        shot.number = field[0];
-        shot.at = {x, y};
-        shot.height = value[3];
-        shot.description = description;
-        shot.place.file = name_;
-        shot.place.line = line_;
-        shot.place.column = 1;
+        addPoint(field[0], value, description);
+    }
+
+    void addPoint(std::string_view number, const std::array<double, 3>& value, std::string_view description) {
+        const auto [first, second, height] = value;
+        sink_.add({number, description, northingFirst_ ? second : first, northingFirst_ ? first : second,
+                   height, line_});
     }
 
     std::optional<double> readNumber(std::string_view field, size_t column) {
@@ -183,7 +288,7 @@ class PointReader {
     const std::string& name_;
     double perUnit_;
     bool northingFirst_;
-    std::vector<Shot>& shots_;
+    Sink sink_;
     Diagnostics& faults_;
     std::string_view whole_;
     int line_ = 0;
@@ -197,7 +302,28 @@ class PointReader {
 
 void readPointText(std::string_view text, const std::string& name, const PointFileForm& form,
                    std::vector<Shot>& shots, Diagnostics& faults) {
-    PointReader(name, form, shots, faults).read(text);
+    shots.reserve(shots.size() + linesIn(text));
+    PointReader reader(name, form, ShotSink(shots, name), faults);
+    reader.read(text);
+    reader.finish();
+}
+
+void readScanText(std::string_view text, const std::string& name, const PointFileForm& form,
+                  std::vector<glm::dvec3>& points, Diagnostics& faults) {
+    points.reserve(points.size() + linesIn(text));
+    readScanPieces([&text] { return std::exchange(text, {}); }, name, form, points, faults);
+}
+
+void readScanPieces(const std::function<std::string_view()>& next, const std::string& name,
+                    const PointFileForm& form, std::vector<glm::dvec3>& points, Diagnostics& faults) {
+    PointReader reader(name, form, ScanSink(points), faults);
+    for (std::string_view piece = next(); !piece.empty(); piece = next()) reader.read(piece);
+    reader.finish();
+}
+
+size_t linesIn(std::string_view text) {
+    const auto ends = static_cast<size_t>(std::count(text.begin(), text.end(), '\n'));
+    return ends + (!text.empty() && text.back() != '\n' ? 1 : 0);
 }
 
 }  // namespace underfoot

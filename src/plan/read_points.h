@@ -1,9 +1,12 @@
 #pragma once
 // Point files: one shot a line, number, northing, easting, height and description.
 
+#include <functional>
 #include <string>
 #include <string_view>
 #include <vector>
+
+#include <glm/vec3.hpp>
 
 #include "plan/plan.h"
 
@@ -20,5 +23,17 @@ struct PointFileForm {
 /// are stepped over. Faults are added with `name`, line and column, the first 20 one by one.
 void readPointText(std::string_view text, const std::string& name, const PointFileForm& form,
                    std::vector<Shot>& shots, Diagnostics& faults);
+
+/// The same for a scan: x, y and height of each point; numbers and descriptions are not kept, and nothing is
+/// allocated line by line.
+void readScanText(std::string_view text, const std::string& name, const PointFileForm& form,
+                  std::vector<glm::dvec3>& points, Diagnostics& faults);
+
+/// The same piece by piece, each cut after a line's end; an empty piece ends the text.
+void readScanPieces(const std::function<std::string_view()>& next, const std::string& name,
+                    const PointFileForm& form, std::vector<glm::dvec3>& points, Diagnostics& faults);
+
+/// Lines of a text, the last one with or without its line end: no file has more points.
+size_t linesIn(std::string_view text);
 
 }  // namespace underfoot

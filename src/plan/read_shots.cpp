@@ -8,6 +8,7 @@
 #include "plan/read_outline.h"
 #include "plan/read_plan.h"
 #include "plan/read_points.h"
+#include "plan/scan_file.h"
 #include "plan/text_file.h"
 
 namespace underfoot {
@@ -144,12 +145,15 @@ struct Cover {
     bool coversAreas = false;
 };
 
-Cover coverOf(const std::vector<Shot>& shots, size_t from, bool swapped, glm::dvec2 low, glm::dvec2 high) {
+/// Places read from one file.
+using Places = std::vector<glm::dvec2>;
+
+Cover coverOf(const Places& places, bool swapped, glm::dvec2 low, glm::dvec2 high) {
     Cover cover;
-    const auto placeOf = [swapped](const Shot& s) { return swapped ? glm::dvec2{s.at.y, s.at.x} : s.at; };
-    glm::dvec2 shotLow = placeOf(shots[from]), shotHigh = shotLow;
-    for (size_t i = from; i < shots.size(); ++i) {
-        const glm::dvec2 p = placeOf(shots[i]);
+    const auto placeOf = [swapped](glm::dvec2 p) { return swapped ? glm::dvec2{p.y, p.x} : p; };
+    glm::dvec2 shotLow = placeOf(places.front()), shotHigh = shotLow;
+    for (const glm::dvec2 place : places) {
+        const glm::dvec2 p = placeOf(place);
         shotLow = glm::min(shotLow, p);
         shotHigh = glm::max(shotHigh, p);
         if (p.x >= low.x && p.x <= high.x && p.y >= low.y && p.y <= high.y) ++cover.shotsIn;
@@ -160,9 +164,9 @@ Cover coverOf(const std::vector<Shot>& shots, size_t from, bool swapped, glm::dv
 }
 
 /// Northing and easting swapped: as stated the shots miss the areas, the other way round they meet them.
-void checkOrder(Reading& reading, const Value& entry, const std::vector<Shot>& shots, size_t from,
-                bool northingFirst, bool mustCover, const Plan& plan) {
-    if (shots.size() < from + 3) return;
+void checkOrder(Reading& reading, const Value& entry, const Places& places, bool northingFirst,
+                bool mustCover, const Plan& plan) {
+    if (places.size() < 3) return;
     glm::dvec2 low{1e300, 1e300}, high{-1e300, -1e300};
     for (const Area& area : plan.areas) {
         for (const glm::dvec2 corner : toChords(area.outline, checkSagitta).corners) {
@@ -171,10 +175,8 @@ void checkOrder(Reading& reading, const Value& entry, const std::vector<Shot>& s
         }
     }
     if (low.x > high.x) return;
-    const Cover stated = coverOf(shots, from, false, low, high),
-                swapped = coverOf(shots, from, true, low, high);
-    const size_t count = shots.size() - from;
-    const bool misses = stated.shotsIn == 0 && swapped.shotsIn * 2 >= count;
+    const Cover stated = coverOf(places, false, low, high), swapped = coverOf(places, true, low, high);
+    const bool misses = stated.shotsIn == 0 && swapped.shotsIn * 2 >= places.size();
     const bool falls = mustCover && !stated.coversAreas && swapped.coversAreas;
     if (!misses && !falls) return;
     const char* now = northingFirst ? "PNEZD" : "PENZD";
@@ -187,8 +189,37 @@ void checkOrder(Reading& reading, const Value& entry, const std::vector<Shot>& s
                     other));
 }
 
+/// Shots, and points of scans, as far as they have been read.
+struct Heights {
+    std::vector<Shot>& shots;
+    Scan& scan;
+};
+
+void addScan(Scan& scan, const std::string& file, std::vector<glm::dvec3> points) {
+    scan.files.push_back(file);
+    if (scan.points.empty())
+        scan.points = std::move(points);
+    else
+        scan.points.insert(scan.points.end(), points.begin(), points.end());
+}
+
+/// The places of shots from one file.
+Places placesFrom(const std::vector<Shot>& shots, size_t from) {
+    Places places;
+    for (size_t i = from; i < shots.size(); ++i) places.push_back(shots[i].at);
+    return places;
+}
+
+/// A file of more points is a scan.
+double greatestShots(const Reading& reading, const Plan& plan) {
+    constexpr const char* rule = "scan.points";
+    for (const LimitOverride& own : plan.limits)
+        if (own.rule == rule) return own.value;
+    return reading.catalogue().findLimit(rule)->value;
+}
+
 void readPointFile(Reading& reading, const Value& entry, const fs::path& folder, const std::string& owner,
-                   bool mustCover, const Plan& plan, std::vector<Shot>& shots) {
+                   bool mustCover, const Plan& plan, Heights& heights) {
     const Fields fields(reading, entry, "a point file of " + owner, {"path", "order", "unit"});
     const std::string path = fields.needText("path", "Write path = \"shots.csv\".");
     const auto order = fields.choice("order", {"PNEZD", "PENZD"}, 0);
@@ -202,6 +233,11 @@ void readPointFile(Reading& reading, const Value& entry, const fs::path& folder,
                                   LengthUnit::Millimetre};
     if (fields.find("unit")) form.unit = unitOf[fields.choice("unit", units, 0)];
     if (path.empty()) return;
+    if (auto scan = readScanFile(folder / path, form, greatestShots(reading, plan), greatestPointFileBytes)) {
+        checkOrder(reading, entry, Places(scan->begin(), scan->end()), form.northingFirst, mustCover, plan);
+        addScan(heights.scan, path, std::move(*scan));
+        return;
+    }
     auto text = readTextFile(folder / path, path, greatestPointFileBytes, true);
     if (!text) {
         const Diagnostic& fault = text.error();
@@ -213,27 +249,30 @@ void readPointFile(Reading& reading, const Value& entry, const fs::path& folder,
         return;
     }
     Diagnostics faults;
-    const size_t before = shots.size();
-    readPointText(*text, path, form, shots, faults);
+    const size_t before = heights.shots.size();
+    readPointText(*text, path, form, heights.shots, faults);
     for (Diagnostic& fault : faults)
         reading.report(fault.place, std::move(fault.what), std::move(fault.remedy));
-    if (faults.empty() && shots.size() == before)
+    if (!faults.empty()) return;
+    if (heights.shots.size() == before)
         reading.report(*fields.find("path"),
                        fmt::format("The point file {} has no shots in it.", inQuotes(path)),
                        "Check that it is the right file.");
-    if (faults.empty()) checkOrder(reading, entry, shots, before, form.northingFirst, mustCover, plan);
+    checkOrder(reading, entry, placesFrom(heights.shots, before), form.northingFirst, mustCover, plan);
 }
 
 /// All ways of giving shots. Returns whether everything could be read.
 bool readAllShots(const Fields& fields, const fs::path& folder, bool mustCover, const Plan& plan,
-                  const std::string& owner, std::vector<Shot>& shots) {
+                  const std::string& owner, Heights heights) {
     Reading& reading = fields.reading();
     const size_t before = reading.count();
+    std::vector<Shot>& shots = heights.shots;
+    heights.scan.thinTo = fields.maybeLength("thin_to", bounds::thinTo);
     for (const Value& item : fields.list("shots"))
         if (auto shot = readShot(reading, item, "height", owner, bounds::height))
             shots.push_back(std::move(*shot));
     for (const Value& item : fields.list("files"))
-        readPointFile(reading, item, folder, owner, mustCover, plan, shots);
+        readPointFile(reading, item, folder, owner, mustCover, plan, heights);
     eachSetUp(fields, "rod", [&](const Value& item) { readRod(reading, item, owner, shots); });
     eachSetUp(fields, "string", [&](const Value& item) { readString(reading, item, owner, shots); });
     return reading.count() == before;
@@ -251,7 +290,7 @@ void readGround(Reading& reading, const Value& root, const fs::path& folder, Pla
     if (!value) return;
     const Fields fields(reading, *value, "the ground",
                         {"strip", "extend", "fill_lifts", "fill_lift", "fill_material", "side_slope",
-                         "shoulder", "shots", "files", "rod", "string"});
+                         "shoulder", "shots", "files", "thin_to", "rod", "string"});
     if (!fields.isTable()) return;
     Ground& ground = plan.ground;
     ground.place = fields.place();
@@ -267,9 +306,10 @@ void readGround(Reading& reading, const Value& root, const fs::path& folder, Pla
     ground.fillMaterial = materials[fields.choice("fill_material", materials, fill)];
     ground.sideSlope = fields.slope("side_slope", ground.sideSlope, bounds::sideSlope);
     ground.shoulder = fields.length("shoulder", 0, bounds::smallLength);
-    if (readAllShots(fields, folder, ground.extend == Extend::Refuse, plan, "the ground", ground.shots) &&
-        !ground.shots.empty())
-        checkShots(reading, ground.shots, "the ground", ground.place);
+    if (readAllShots(fields, folder, ground.extend == Extend::Refuse, plan, "the ground",
+                     {ground.shots, ground.scan}) &&
+        !ground.assumed())
+        checkShots(reading, ground.shots, ground.scan, "the ground", ground.place);
 }
 
 void readMeasuredTops(Reading& reading, const Value& root, const fs::path& folder, Plan& plan) {
@@ -278,14 +318,15 @@ void readMeasuredTops(Reading& reading, const Value& root, const fs::path& folde
         const auto* text = name ? name->as<std::string>() : nullptr;
         const std::string owner =
             text ? fmt::format("the measured top of {}", inQuotes(*text)) : "a measured top";
-        const Fields fields(reading, *table, owner, {"layer", "extend", "shots", "files", "rod", "string"});
+        const Fields fields(reading, *table, owner,
+                            {"layer", "extend", "shots", "files", "thin_to", "rod", "string"});
         if (!fields.isTable()) continue;
         MeasuredTop top;
         top.place = fields.place();
         top.layer = fields.needText("layer", "Write layer = with the name of the layer that was measured.");
         top.extend = extendOf(fields, Extend::Nearest);
-        if (readAllShots(fields, folder, top.extend == Extend::Refuse, plan, owner, top.shots))
-            checkShots(reading, top.shots, owner, top.place);
+        if (readAllShots(fields, folder, top.extend == Extend::Refuse, plan, owner, {top.shots, top.scan}))
+            checkShots(reading, top.shots, top.scan, owner, top.place);
         plan.measuredTops.push_back(std::move(top));
     }
 }

@@ -32,6 +32,7 @@ inline constexpr Bounds joint{0, 0.15};
 inline constexpr Bounds chamfer{0, 0.05};
 inline constexpr Bounds siteLength{0, 1000, false};
 inline constexpr Bounds diameter{0, 3, false};
+inline constexpr Bounds thinTo{0, 0.1, false};
 inline constexpr Bounds slope{-0.5, 0.5};
 inline constexpr Bounds sideSlope{0, 10, false};
 inline constexpr Bounds repeatStep{0, 50, false};

@@ -66,22 +66,39 @@ size_t characterAt(const unsigned char* p, size_t left) {
     return 0;
 }
 
-/// Where the first byte stands that is no UTF-8; the size when all is well.
-size_t firstBadByte(const std::string& text) {
-    const auto* p = reinterpret_cast<const unsigned char*>(text.data());
+/// Length of the whole words of eight ASCII letters, none of them zero, that a text starts with.
+size_t plainWords(const char* text, size_t size) {
+    constexpr uint64_t ones = 0x0101010101010101ULL, highs = 0x8080808080808080ULL;
+    constexpr size_t block = 64;
+    // A byte of a word less ones turns its high bit on where it is zero, or above 0x80.
+    const auto odd = [&](size_t at) {
+        uint64_t word = 0;
+        std::memcpy(&word, text + at, sizeof word);
+        return (word | (word - ones)) & highs;
+    };
+    size_t at = 0;
+    for (; at + block <= size; at += block) {
+        uint64_t any = 0;
+        for (size_t k = 0; k < block; k += 8) any |= odd(at + k);
+        if (any) break;
+    }
+    while (at + 8 <= size && !odd(at)) at += 8;
+    return at;
+}
+
+/// Where the first byte stands that is no UTF-8 or zero; the size when all is well.
+size_t firstBadByte(std::string_view text) {
     size_t at = 0;
     while (at < text.size()) {
-        // Plain ASCII goes eight bytes at a time.
-        while (at + 8 <= text.size()) {
-            uint64_t word = 0;
-            std::memcpy(&word, p + at, 8);
-            if (word & 0x8080808080808080ULL) break;
-            at += 8;
+        at += plainWords(text.data() + at, text.size() - at);
+        // Some letters one by one: where one is not ASCII others seldom are far.
+        for (int k = 0; k < 8 && at < text.size(); ++k) {
+            if (text[at] == '\0') return at;
+            const size_t length =
+                characterAt(reinterpret_cast<const unsigned char*>(text.data()) + at, text.size() - at);
+            if (length == 0) return at;
+            at += length;
         }
-        if (at >= text.size()) break;
-        const size_t length = characterAt(p + at, text.size() - at);
-        if (length == 0) return at;
-        at += length;
     }
     return at;
 }
@@ -113,10 +130,12 @@ Result<std::string> readBytes(const fs::path& file, const std::string& name, lon
     size_t piece =
         known ? std::min<size_t>(static_cast<size_t>(size) + 1, most) : std::min<size_t>(1 << 16, most);
     while (bytes.size() < most) {
-        const size_t before = bytes.size();
-        bytes.resize(before + std::min(piece, most - before));
-        const size_t got = std::fread(bytes.data() + before, 1, bytes.size() - before, in.get());
-        bytes.resize(before + got);
+        const size_t before = bytes.size(), asked = std::min(piece, most - before);
+        size_t got = 0;
+        bytes.resize_and_overwrite(before + asked, [&](char* text, size_t) {
+            got = std::fread(text + before, 1, asked, in.get());
+            return before + got;
+        });
         if (got == 0) break;
         piece = std::max<size_t>(1 << 16, bytes.size());
     }
@@ -144,17 +163,22 @@ Result<std::string> readTextFile(const fs::path& file, const std::string& name, 
     return plainText(std::move(*bytes), name);
 }
 
+bool isPlainText(std::string_view piece) {
+    return firstBadByte(piece) == piece.size();
+}
+
 Result<std::string> plainText(std::string bytes, const std::string& name) {
     if (bytes.starts_with("\xEF\xBB\xBF")) bytes.erase(0, 3);
     if (looksLikeUtf16(bytes))
         return refused(name, "The file is written in UTF-16.", "Save it as plain text in UTF-8.");
-    if (const void* zero = std::memchr(bytes.data(), 0, bytes.size())) {
-        const auto at = static_cast<size_t>(static_cast<const char*>(zero) - bytes.data());
-        return tl::unexpected(Diagnostic{placeOf(bytes, at, name),
+    const size_t bad = firstBadByte(bytes);
+    if (bad < bytes.size() && bytes.find('\0') != std::string::npos) {
+        const size_t zero = bytes.find('\0');
+        return tl::unexpected(Diagnostic{placeOf(bytes, zero, name),
                                          "There is a zero byte here: this is not a text file.",
                                          "Name the text file it was made from."});
     }
-    if (const size_t bad = firstBadByte(bytes); bad < bytes.size())
+    if (bad < bytes.size())
         return tl::unexpected(Diagnostic{placeOf(bytes, bad, name), "There is a sign here that is not UTF-8.",
                                          "Save the file as plain text in UTF-8."});
     if (bytes.find('\r') != std::string::npos && bytes.find('\n') == std::string::npos)

@@ -3,6 +3,7 @@
 
 #include <filesystem>
 #include <string>
+#include <string_view>
 
 #include "measure/diagnostic.h"
 
@@ -17,5 +18,8 @@ Result<std::string> readTextFile(const std::filesystem::path& file, const std::s
 /// Checks that bytes are UTF-8 text and makes them plain: a byte-order mark is taken off and lone carriage
 /// returns become line ends. UTF-16, zero bytes and bytes that are no UTF-8 are refused, with the line.
 Result<std::string> plainText(std::string bytes, const std::string& name);
+
+/// Whether a piece of text that starts and ends with whole characters is UTF-8 with no zero byte in it.
+bool isPlainText(std::string_view piece);
 
 }  // namespace underfoot

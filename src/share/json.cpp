@@ -5,6 +5,7 @@
 #include <optional>
 
 #include "measure/length.h"
+#include "study/notes.h"
 
 namespace underfoot {
 namespace {
@@ -184,6 +185,29 @@ std::string volumesJson(const Model& model, const Volumes& volumes) {
     return answer.text();
 }
 
+namespace {
+
+Json scansJson(const Answer& answer, const Model& model) {
+    Json list = Json::array();
+    const std::vector<std::string> said = notes(model);
+    for (size_t i = 0; i < model.scans.size(); ++i) {
+        const ThinnedScan& scan = model.scans[i];
+        list.push_back({{"layer", scan.layer.empty() ? Json(nullptr) : Json(scan.layer)},
+                        {"what", said[i]},
+                        {"points", scan.measured},
+                        {"kept", scan.kept},
+                        {"wanted", answer.length(scan.wanted)},
+                        {"thinned_to", answer.length(scan.error)},
+                        {"scatter", answer.length(scan.scatter)},
+                        {"averaged_over", answer.length(scan.square)},
+                        {"greatest_deviation", answer.length(scan.greatest)},
+                        {"at", answer.place(glm::dvec2(scan.farthest))}});
+    }
+    return list;
+}
+
+}  // namespace
+
 std::string findingsJson(const Model& model, const std::vector<Finding>& findings) {
     Answer answer(model);
     Json list = Json::array();
@@ -200,6 +224,7 @@ std::string findingsJson(const Model& model, const std::vector<Finding>& finding
                         {"source", f.source}});
     answer.root["count"] = findings.size();
     answer.root["findings"] = list;
+    answer.root["scans"] = scansJson(answer, model);
     return answer.text();
 }
 

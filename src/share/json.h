@@ -41,7 +41,9 @@ std::string volumesJson(const Model& model, const Volumes& volumes);
 
 /// The report of a check. "findings": [{"kind", "what", "remedy", "area": name or null, "layer": name or
 /// null, "at": place, "measured": number, "wanted": number (SI), "rule", "source"}], worst kind first;
-/// "count": number.
+/// "count": number; "scans": [{"layer": name, or null for the ground, "what": sentences, "points": number,
+/// "kept": number, "wanted": length, "thinned_to": length, "scatter": length, "averaged_over": length, 0
+/// where it was not, "greatest_deviation": length, "at": place}].
 std::string findingsJson(const Model& model, const std::vector<Finding>& findings);
 
 }  // namespace underfoot

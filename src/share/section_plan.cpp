@@ -303,7 +303,7 @@ std::vector<SectionLabel> sectionLabels(const Section& section, const Model& mod
             if (off <= widest) continue;
             widest = off;
             label = {-1, distance, ground, "Existing ground",
-                     model.plan.ground.shots.empty() ? "assumed level" : "as shot"};
+                     model.plan.ground.assumed() ? "assumed level" : "as shot"};
         }
         if (!label.heading.empty()) out.push_back(label);
     }

@@ -61,6 +61,7 @@ void findCutUnits(FindingWriter& writer);
 void findPipeCover(FindingWriter& writer);
 void findEdgingWithoutBase(FindingWriter& writer);
 void findGroundNotShot(FindingWriter& writer);
+void findScans(FindingWriter& writer);
 
 /// True on cells inside the outlines of an area.
 inline bool insideArea(const Column& column) {

@@ -21,7 +21,7 @@ struct Kind {
 };
 
 // Worst first: water against the house, then what can't be mended later, then what is only to be looked at.
-constexpr std::array<Kind, 14> kinds{{{FindingKind::FallsTowardHouse, "falls toward the house"},
+constexpr std::array<Kind, 15> kinds{{{FindingKind::FallsTowardHouse, "falls toward the house"},
                                       {FindingKind::StandsProud, "stands proud"},
                                       {FindingKind::BeddingThin, "bedding thin"},
                                       {FindingKind::BeddingThick, "bedding thick"},
@@ -33,6 +33,7 @@ constexpr std::array<Kind, 14> kinds{{{FindingKind::FallsTowardHouse, "falls tow
                                       {FindingKind::EdgingWithoutBase, "edging without base"},
                                       {FindingKind::PipeCoverSmall, "pipe cover small"},
                                       {FindingKind::CutUnitSmall, "cut unit small"},
+                                      {FindingKind::ScanDeviates, "scan deviates"},
                                       {FindingKind::GroundAssumed, "ground assumed"},
                                       {FindingKind::GroundExtended, "ground extended"}}};
 
@@ -65,6 +66,7 @@ std::vector<Finding> findings(const Model& model, const Catalogue& catalogue) {
     findPipeCover(writer);
     findEdgingWithoutBase(writer);
     findGroundNotShot(writer);
+    findScans(writer);
     std::stable_sort(all.begin(), all.end(), before);
     return all;
 }

@@ -31,6 +31,7 @@ enum class FindingKind {
     FallsTowardHouse,
     GroundExtended,
     GroundAssumed,
+    ScanDeviates,
     PipeCoverSmall,
     EdgingWithoutBase,
 };

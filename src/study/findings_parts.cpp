@@ -260,7 +260,7 @@ std::map<int, Unshot> unshotByArea(const Model& model) {
 
 void findGroundNotShot(FindingWriter& writer) {
     const Model& model = writer.model;
-    if (model.plan.ground.shots.empty()) {
+    if (model.plan.ground.assumed()) {
         if (model.cells.empty()) return;
         Finding& finding =
             writer.add(FindingKind::GroundAssumed, -1, 0.5 * (model.site.low + model.site.high));

@@ -27,7 +27,11 @@ void addFiles(const std::vector<Shot>& shots, std::set<fs::path>& files) {
 std::vector<fs::path> filesOf(const fs::path& planFile, const Plan& plan) {
     std::set<fs::path> files;
     addFiles(plan.ground.shots, files);
-    for (const MeasuredTop& top : plan.measuredTops) addFiles(top.shots, files);
+    files.insert(plan.ground.scan.files.begin(), plan.ground.scan.files.end());
+    for (const MeasuredTop& top : plan.measuredTops) {
+        addFiles(top.shots, files);
+        files.insert(top.scan.files.begin(), top.scan.files.end());
+    }
     std::vector<fs::path> all{planFile};
     for (const fs::path& file : files) {
         const fs::path there = file.is_absolute() || fs::exists(file) ? file : planFile.parent_path() / file;

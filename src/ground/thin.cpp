@@ -1,0 +1,188 @@
+#include "ground/thin.h"
+
+#include <algorithm>
+#include <array>
+#include <cassert>
+#include <cmath>
+
+#include "ground/surface.h"
+#include "ground/thin_places.h"
+#include "ground/triangulation.h"
+#include "ground/triangulation_index.h"
+
+namespace underfoot {
+namespace {
+
+using thinning::Place;
+using triangulation_index::at;
+
+/// Scatter up to this part of the error is left in: three standard deviations are the error.
+constexpr double scatterLeftIn = 1.0 / 3;
+/// What averaging aims for, so that hardly a mean lies off by the error through scatter alone.
+constexpr double scatterOfMeans = 1.0 / 5;
+/// The steps of refinement look at one place in so many.
+constexpr std::array<size_t, 4> strides{512, 64, 8, 1};
+
+/// The surface through some of the places.
+class Patchwork {
+  public:
+    Patchwork(std::span<const Place> places, const std::vector<size_t>& kept) {
+        std::vector<glm::dvec2> plan;
+        plan.reserve(kept.size());
+        for (const size_t i : kept) plan.push_back(places[i].at);
+        std::vector<int> vertexOf;
+        mesh_ = Triangulation::ofPoints(plan, &vertexOf);
+        std::vector<glm::dvec3> corner(mesh_.vertices().size());
+        for (size_t k = 0; k < kept.size(); ++k)
+            at(corner, vertexOf[k]) = {plan[k].x, plan[k].y, places[kept[k]].height};
+        pieces_.reserve(mesh_.triangles().size());
+        for (const Triangle& t : mesh_.triangles())
+            pieces_.push_back(planeThrough(at(corner, t.v[0]), at(corner, t.v[1]), at(corner, t.v[2])));
+    }
+
+    const std::vector<Triangle>& triangles() const { return mesh_.triangles(); }
+
+    /// `triangle` carries a place to start from between calls. Rounding may leave a mean a grid step outside
+    /// the hull; there the piece at the hull goes on.
+    double height(const Place& place, int& triangle) const {
+        triangle = mesh_.locate(place.at, triangle).triangle;
+        return at(pieces_, triangle).height(place.at);
+    }
+
+  private:
+    Triangulation mesh_;
+    std::vector<PlaneHeight> pieces_;
+};
+
+/// A place that the surface passes by.
+struct Passed {
+    double by = 0;
+    size_t place = 0;
+    bool worseThan(const Passed& other) const {
+        return by > other.by || (by == other.by && place < other.place);
+    }
+};
+
+class Thinner {
+  public:
+    Thinner(std::span<const Place> places, const std::vector<size_t>& hull, double error, size_t most)
+        : places_(places), kept_(hull), isKept_(places.size(), 0), error_(error), most_(most) {
+        for (size_t i = 0; i < places.size(); ++i)
+            if (places[i].fixed) kept_.push_back(i);
+        std::sort(kept_.begin(), kept_.end());
+        kept_.erase(std::unique(kept_.begin(), kept_.end()), kept_.end());
+        for (const size_t i : kept_) isKept_[i] = 1;
+        most_ += kept_.size();
+    }
+
+    /// False when it would take more than the most.
+    bool run() {
+        for (const size_t stride : strides)
+            while (addRound(stride))
+                if (kept_.size() > most_) return false;
+        std::sort(kept_.begin(), kept_.end());
+        return true;
+    }
+
+    const std::vector<size_t>& kept() const { return kept_; }
+
+  private:
+    /// Adds a place in every triangle that is worse than its neighbours. False when there is nothing to add.
+    bool addRound(size_t stride) {
+        const Patchwork surface(places_, kept_);
+        std::vector<Passed> worst(surface.triangles().size());
+        int triangle = -1;
+        for (size_t i = 0; i < places_.size(); i += stride) {
+            if (isKept_[i]) continue;
+            const Passed passed{places_[i].deviation(surface.height(places_[i], triangle)), i};
+            if (passed.by > error_ && passed.worseThan(at(worst, triangle))) at(worst, triangle) = passed;
+        }
+        const std::vector<Passed> chosen = choose(surface.triangles(), worst);
+        for (const Passed& passed : chosen) {
+            kept_.push_back(passed.place);
+            isKept_[passed.place] = 1;
+        }
+        return !chosen.empty();
+    }
+
+    static std::vector<Passed> choose(const std::vector<Triangle>& triangles,
+                                      const std::vector<Passed>& worst) {
+        std::vector<Passed> chosen;
+        for (size_t t = 0; t < triangles.size(); ++t) {
+            if (worst[t].by <= 0) continue;
+            const auto& beside = triangles[t].neighbour;
+            const bool yields = std::any_of(beside.begin(), beside.end(), [&](int n) {
+                return n >= 0 && at(worst, n).worseThan(worst[t]);
+            });
+            if (!yields) chosen.push_back(worst[t]);
+        }
+        return chosen;
+    }
+
+    std::span<const Place> places_;
+    std::vector<size_t> kept_;
+    std::vector<uint8_t> isKept_;
+    double error_;
+    size_t most_;
+};
+
+bool usable(const glm::dvec3& p) {
+    return std::fabs(p.x) <= gridReach && std::fabs(p.y) <= gridReach && std::isfinite(p.z);
+}
+
+void measure(std::span<const Place> places, const Patchwork& surface, Thinned& result) {
+    int triangle = -1;
+    for (const Place& place : places) {
+        const double height = surface.height(place, triangle), by = place.deviation(height);
+        if (by <= result.greatest) continue;
+        result.greatest = by;
+        const bool above = place.highest - height >= height - place.lowest;
+        result.farthest = {place.at.x, place.at.y, above ? place.highest : place.lowest};
+    }
+}
+
+std::vector<size_t> thinnedTo(double& error, std::span<const Place> places, const std::vector<size_t>& hull,
+                              size_t most) {
+    constexpr double coarser = 1.5;
+    for (;; error *= coarser) {
+        Thinner thinner(places, hull, error, most);
+        if (thinner.run()) return thinner.kept();
+    }
+}
+
+}  // namespace
+
+Thinned thin(std::span<const glm::dvec3> scan, std::span<const glm::dvec3> fixed, const Thinning& thinning) {
+    assert(thinning.error > 0);
+    Thinned result;
+    result.measured = scan.size();
+    result.points.assign(fixed.begin(), fixed.end());
+    result.error = thinning.error;
+    const auto takeAll = [&] {
+        result.points.insert(result.points.end(), scan.begin(), scan.end());
+        result.kept = scan.size();
+        return std::move(result);
+    };
+    if (!std::all_of(scan.begin(), scan.end(), usable) || !std::all_of(fixed.begin(), fixed.end(), usable))
+        return takeAll();
+    const thinning::Places places = thinning::placesOf(scan, fixed);
+    std::vector<size_t> hull = thinning::hullOf(places.list);
+    if (hull.size() < 3) return takeAll();
+    result.scatter = thinning::scatterOf(places, thinning.averageOver);
+    std::vector<Place> means;
+    if (result.scatter > scatterLeftIn * thinning.error) {
+        means = thinning::averaged(places, result.scatter, scatterOfMeans * thinning.error,
+                                   thinning.averageOver, result.square);
+        hull = thinning::hullOf(means);
+    }
+    const std::vector<Place>& candidates = means.empty() ? places.list : means;
+    const std::vector<size_t> kept = thinnedTo(result.error, candidates, hull, thinning.mostKept);
+    for (const size_t i : kept)
+        if (const Place& place = candidates[i]; !place.fixed)
+            result.points.emplace_back(place.at.x, place.at.y, place.height);
+    result.kept = result.points.size() - fixed.size();
+    measure(places.list, Patchwork(candidates, kept), result);
+    return result;
+}
+
+}  // namespace underfoot

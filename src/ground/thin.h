@@ -1,0 +1,48 @@
+#pragma once
+// Scans: hundreds of thousands of measured points brought down to those that a surface needs to pass all of
+// them within a stated distance. Points in local coordinates (metres from the site's origin), z up.
+
+#include <cstddef>
+#include <span>
+#include <vector>
+
+#include <glm/vec3.hpp>
+
+namespace underfoot {
+
+struct Thinning {
+    double error = 0.001;        ///< farthest that the surface may pass a point by, upright; above zero
+    size_t mostKept = 20000;     ///< of the scan; its corners are kept even where they are more
+    double averageOver = 0.127;  ///< widest square that points are averaged over; 0: they never are
+};
+
+struct Thinned {
+    std::vector<glm::dvec3> points;  ///< the fixed ones as given, then those kept of the scan
+    size_t measured = 0;             ///< points of the scan
+    size_t kept = 0;                 ///< points, or means, of the scan that the surface goes through
+    double scatter = 0;              ///< of the points about planes through near ones (standard deviation)
+    double square = 0;               ///< side of the squares that points were averaged over; 0: none were
+    double greatest = 0;           ///< the farthest of all points from the surface, upright; none is left out
+    glm::dvec3 farthest{0, 0, 0};  ///< that point
+    double error = 0;  ///< what was thinned to: as asked for, or coarser to keep no more than the most
+};
+
+/// Thins a scan. The surface is the triangulatedSurface of the result's points. It goes through every fixed
+/// point and every corner of the convex hull of all points. Starting from these, points are added where the
+/// surface passes them by most, until it passes none by more than the error (greedy insertion: M. Garland and
+/// P. S. Heckbert, "Fast Polygonal Approximation of Terrains and Height Fields", 1995; here all triangles
+/// that are worse than their neighbours take a point at once). Where that keeps more points than the most,
+/// the error is made half as large again until it does not. `greatest` is then measured on the surface
+/// itself, over all points.
+///
+/// A scanner's noise is no shape: where the points scatter (the median of their standard deviations about the
+/// plane of near ones) by more than a third of the error, they are first averaged over squares, as small as
+/// will bring the scatter of the means down to a fifth of the error, and never larger than asked for. The
+/// surface then passes the means within the error; `greatest` is still that of the points.
+///
+/// Points at one place (on the grid) count as one, halfway between the highest and the lowest; a fixed point
+/// rules its place. The order of the scan's points makes no difference. Where a point lies past gridReach or
+/// is not finite nothing is thinned: no surface goes through such points.
+Thinned thin(std::span<const glm::dvec3> scan, std::span<const glm::dvec3> fixed, const Thinning& thinning);
+
+}  // namespace underfoot
