@@ -325,7 +325,8 @@ Polygon offsetRing(const Polygon& ring, double d, CornerStyle style) {
     std::vector<size_t> firstOf;
     for (size_t i = 0; i < ring.size(); ++i) {
         const Corner corner = cornerOf(ring, i);
-        if (!opensGap(corner, d) && !isStraight(corner) && corner.cosine() < -0.9) return {};
+        // Moved to the inside of a tip the two edges cross.
+        if (corner.turn() * d <= 0 && corner.cosine() < -0.9) return {};
         firstOf.push_back(out.size());
         const Polygon gap = opensGap(corner, d) ? gapCorners(corner, d, style) : Polygon{mitre(corner, d)};
         out.insert(out.end(), gap.begin(), gap.end());

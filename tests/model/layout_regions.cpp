@@ -226,6 +226,15 @@ TEST(LayoutRegions, WallsAtAnInnerCornerLeaveTheAreaWhole) {
     EXPECT_NEAR(regionArea(got), 12.96 - 0.24 - 0.4, 1e-9);
 }
 
+TEST(LayoutRegions, ASliverShrunkByMoreThanItsWidthIsGone) {
+    // Found by lot: triangles 3 m long and 10 to 300 micrometres high, their tips nearly folded over.
+    for (const double high : {1.0603394125795749e-05, 1e-4, 3e-4, 3e-3})
+        for (const CornerStyle style : {CornerStyle::Square, CornerStyle::Round}) {
+            const Area area = areaOf({{0, 0}, {3, 0}, {0.47, high}});
+            EXPECT_NEAR(regionArea(grow(areaRegions(area, {}, {2, 0}), -0.05, style)), 0, 1e-9) << high;
+        }
+}
+
 TEST(LayoutRegions, ShrinkingIgnoresWalls) {
     Area area = areaOf(rectangle(0, 0, 3, 2));
     area.againstWall = {0};
