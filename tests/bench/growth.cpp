@@ -1,0 +1,78 @@
+// CPU time of every step and the greatest memory for a plan of one size: bench_growth shots|units|areas
+// COUNT. A process of its own for each size, so that memory is that size's own. Prints one line of JSON.
+
+#include <fmt/format.h>
+#include <sys/resource.h>
+
+#include <cstdio>
+#include <cstdlib>
+#include <ctime>
+#include <string_view>
+
+#include "bench/big_plan.h"
+#include "model/model.h"
+#include "model/solid.h"
+#include "plan/catalogue.h"
+#include "study/findings.h"
+#include "study/section.h"
+#include "study/volumes.h"
+
+namespace underfoot::bench {
+namespace {
+
+double megabytes() {
+    rusage usage{};
+    getrusage(RUSAGE_SELF, &usage);
+    return static_cast<double>(usage.ru_maxrss) / 1024;
+}
+
+template <class Work>
+double milliseconds(Work work) {
+    const std::clock_t begin = std::clock();
+    work();
+    return 1e3 * static_cast<double>(std::clock() - begin) / CLOCKS_PER_SEC;
+}
+
+std::optional<Plan> planOf(std::string_view what, int count) {
+    if (what == "shots") return shotsPlan(count, Edges::Raised);
+    if (what == "units") return unitsPlan(count, Edges::Raised);
+    if (what == "areas") return areasPlan(count);
+    return {};
+}
+
+int measure(std::string_view what, int count) {
+    const auto plan = planOf(what, count);
+    if (!plan) return EXIT_FAILURE;
+    Checked<Model> model;
+    const double build = milliseconds([&] { model = buildModel(*plan); });
+    if (!model) {
+        std::fprintf(stderr, "%s\n", formatDiagnostic(model.error().front()).c_str());
+        return EXIT_FAILURE;
+    }
+    const double cut = milliseconds([&] { cutAtStation(*model, 0.4 * model->site.high.x); });
+    const double sums = milliseconds([&] { volumes(*model); });
+    size_t found = 0;
+    const double look = milliseconds([&] { found = findings(*model, loadCatalogue(model->plan)).size(); });
+    const double solids = milliseconds([&] {
+        for (size_t l = 0; l < model->layers.size(); ++l) layerSolid(*model, static_cast<LayerId>(l));
+    });
+    fmt::print(
+        "{{\"what\": \"{}\", \"count\": {}, \"cells\": {}, \"units\": {}, \"findings\": {}, \"model\": "
+        "{:.4f}, "
+        "\"section\": {:.4f}, \"volumes\": {:.4f}, \"findings_ms\": {:.4f}, \"solids\": {:.4f}, "
+        "\"memory\": {:.1f}}}\n",
+        what, count, model->cells.size(), model->units.size(), found, build, cut, sums, look, solids,
+        megabytes());
+    return EXIT_SUCCESS;
+}
+
+}  // namespace
+}  // namespace underfoot::bench
+
+int main(int argc, char** argv) {
+    if (argc != 3) {
+        std::fprintf(stderr, "bench_growth shots|units|areas COUNT\n");
+        return EXIT_FAILURE;
+    }
+    return underfoot::bench::measure(argv[1], std::atoi(argv[2]));
+}
