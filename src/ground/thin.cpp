@@ -16,10 +16,9 @@ namespace {
 using thinning::Place;
 using triangulation_index::at;
 
-/// Scatter up to this part of the error is left in: three standard deviations are the error.
-constexpr double scatterLeftIn = 1.0 / 3;
-/// What averaging aims for, so that hardly a mean lies off by the error through scatter alone.
-constexpr double scatterOfMeans = 1.0 / 5;
+/// Scatter up to this part of the error is left in, and aimed for where points are averaged: hardly a height
+/// then lies off by the error through scatter alone.
+constexpr double scatterLeftIn = 1.0 / 5;
 /// The steps of refinement look at one place in so many.
 constexpr std::array<size_t, 4> strides{512, 64, 8, 1};
 
@@ -171,7 +170,7 @@ Thinned thin(std::span<const glm::dvec3> scan, std::span<const glm::dvec3> fixed
     result.scatter = thinning::scatterOf(places, thinning.averageOver);
     std::vector<Place> means;
     if (result.scatter > scatterLeftIn * thinning.error) {
-        means = thinning::averaged(places, result.scatter, scatterOfMeans * thinning.error,
+        means = thinning::averaged(places, result.scatter, scatterLeftIn * thinning.error,
                                    thinning.averageOver, result.square);
         hull = thinning::hullOf(means);
     }

@@ -36,8 +36,8 @@ struct Thinned {
 /// itself, over all points.
 ///
 /// A scanner's noise is no shape: where the points scatter (the median of their standard deviations about the
-/// plane of near ones) by more than a third of the error, they are first averaged over squares, as small as
-/// will bring the scatter of the means down to a fifth of the error, and never larger than asked for. The
+/// plane of near ones) by more than a fifth of the error, they are first averaged over squares, as small as
+/// will bring the scatter of the means down to that, and never larger than asked for. The
 /// surface then passes the means within the error; `greatest` is still that of the points.
 ///
 /// Points at one place (on the grid) count as one, halfway between the highest and the lowest; a fixed point

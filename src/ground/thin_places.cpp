@@ -73,6 +73,7 @@ int widestShift(const Places& places, double widest) {
 /// The smallest squares that still hold `wanted` places on average; -1 when the widest do not.
 int shiftHolding(const Places& places, double wanted, double widest) {
     int found = -1;
+    if (sideOf(places.finestShift) > widest) return found;
     for (int shift = widestShift(places, widest); shift >= places.finestShift; --shift) {
         const auto squares = static_cast<double>(squaresOf(places, shift));
         if (static_cast<double>(places.list.size()) < wanted * squares) break;

@@ -1,6 +1,9 @@
 #include "model/scan_points.h"
 
+#include <algorithm>
+
 #include "ground/thin.h"
+#include "ground/tolerance.h"
 #include "plan/catalogue.h"
 
 namespace underfoot {
@@ -9,8 +12,9 @@ namespace {
 Thinning thinningOf(const Scan& scan, const Plan& plan) {
     const Catalogue catalogue = loadCatalogue(plan);
     const auto limit = [&](const char* rule) { return catalogue.findLimit(rule)->value; };
-    return {scan.thinTo.value_or(limit("scan.thin_to")), static_cast<size_t>(limit("scan.kept")),
-            limit("scan.average")};
+    // A plan's own limit may be nothing at all.
+    const double error = std::max(scan.thinTo.value_or(limit("scan.thin_to")), tolerance::lengthCompare);
+    return {error, static_cast<size_t>(limit("scan.kept")), limit("scan.average")};
 }
 
 }  // namespace

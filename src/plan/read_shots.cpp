@@ -218,6 +218,36 @@ double greatestShots(const Reading& reading, const Plan& plan) {
     return reading.catalogue().findLimit(rule)->value;
 }
 
+/// Reports what there is to report, and then returns false.
+bool readWholeFile(Reading& reading, const Value& pathEntry, const fs::path& file, const std::string& path,
+                   const PointFileForm& form, double greatestShots, Heights& heights, Places& places) {
+    const auto text = readTextFile(file, path, greatestPointFileBytes, true);
+    if (!text) {
+        const Diagnostic& fault = text.error();
+        if (fault.place.line > 0)
+            reading.report(fault.place, fault.what, fault.remedy);
+        else
+            reading.report(pathEntry, fmt::format("The point file {}: {}", inQuotes(path), fault.what),
+                           fault.remedy);
+        return false;
+    }
+    Diagnostics faults;
+    std::vector<glm::dvec3> scan;
+    if (static_cast<double>(linesIn(*text)) > greatestShots) readScanText(*text, path, form, scan, faults);
+    const bool isScan = static_cast<double>(scan.size()) > greatestShots;
+    const size_t before = heights.shots.size();
+    if (faults.empty() && !isScan) readPointText(*text, path, form, heights.shots, faults);
+    for (Diagnostic& fault : faults)
+        reading.report(fault.place, std::move(fault.what), std::move(fault.remedy));
+    if (!faults.empty()) return false;
+    places = isScan ? Places(scan.begin(), scan.end()) : placesFrom(heights.shots, before);
+    if (isScan) addScan(heights.scan, path, std::move(scan));
+    if (places.empty())
+        reading.report(pathEntry, fmt::format("The point file {} has no shots in it.", inQuotes(path)),
+                       "Check that it is the right file.");
+    return !places.empty();
+}
+
 void readPointFile(Reading& reading, const Value& entry, const fs::path& folder, const std::string& owner,
                    bool mustCover, const Plan& plan, Heights& heights) {
     const Fields fields(reading, entry, "a point file of " + owner, {"path", "order", "unit"});
@@ -233,32 +263,16 @@ void readPointFile(Reading& reading, const Value& entry, const fs::path& folder,
                                   LengthUnit::Millimetre};
     if (fields.find("unit")) form.unit = unitOf[fields.choice("unit", units, 0)];
     if (path.empty()) return;
-    if (auto scan = readScanFile(folder / path, form, greatestShots(reading, plan), greatestPointFileBytes)) {
-        checkOrder(reading, entry, Places(scan->begin(), scan->end()), form.northingFirst, mustCover, plan);
+    const double most = greatestShots(reading, plan);
+    Places places;
+    if (auto scan = readScanFile(folder / path, form, most, greatestPointFileBytes)) {
+        places.assign(scan->begin(), scan->end());
         addScan(heights.scan, path, std::move(*scan));
+    } else if (!readWholeFile(reading, *fields.find("path"), folder / path, path, form, most, heights,
+                              places)) {
         return;
     }
-    auto text = readTextFile(folder / path, path, greatestPointFileBytes, true);
-    if (!text) {
-        const Diagnostic& fault = text.error();
-        if (fault.place.line > 0)
-            reading.report(fault.place, fault.what, fault.remedy);
-        else
-            reading.report(*fields.find("path"),
-                           fmt::format("The point file {}: {}", inQuotes(path), fault.what), fault.remedy);
-        return;
-    }
-    Diagnostics faults;
-    const size_t before = heights.shots.size();
-    readPointText(*text, path, form, heights.shots, faults);
-    for (Diagnostic& fault : faults)
-        reading.report(fault.place, std::move(fault.what), std::move(fault.remedy));
-    if (!faults.empty()) return;
-    if (heights.shots.size() == before)
-        reading.report(*fields.find("path"),
-                       fmt::format("The point file {} has no shots in it.", inQuotes(path)),
-                       "Check that it is the right file.");
-    checkOrder(reading, entry, placesFrom(heights.shots, before), form.northingFirst, mustCover, plan);
+    checkOrder(reading, entry, places, form.northingFirst, mustCover, plan);
 }
 
 /// All ways of giving shots. Returns whether everything could be read.

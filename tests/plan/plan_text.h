@@ -78,6 +78,7 @@ fill_lifts = "level"
 fill_lift = "4 in"
 side_slope = "1:2"
 shoulder = "6 in"
+thin_to = "2 mm"
 shots = [
   [0, 0, 99.5],
   { n = "7", at = { s = 4, o = 10 }, height = 98.2, note = "fence post" },
@@ -88,6 +89,7 @@ string = { from = [0, 18], from_height = 99, to = [20, 18], to_height = 98, shot
 
 [[measured_top]]
 layer = "fill"
+thin_to = "1/16 in"
 shots = [
   [1, 1, 99.2],
   [20, 1, 99.3],

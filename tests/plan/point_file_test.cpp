@@ -1,5 +1,6 @@
 #include <ctime>
 #include <fstream>
+#include <random>
 
 #include <fmt/format.h>
 #include <gtest/gtest.h>
@@ -111,6 +112,112 @@ TEST(PointFiles, readsTwoHundredThousandShotsInATwinkling) {
     RecordProperty("megabytes_per_second",
                    fmt::format("{:.0f}", static_cast<double>(text.size()) / 1e6 / seconds));
     EXPECT_LT(seconds, 2.0);  // far above what it takes; catches work that grows faster than the file
+}
+
+// ---------------------------------------------------------------- lines read the quick way
+
+/// Any line of a point file, most of them plain.
+std::string anyLine(std::mt19937& random) {
+    const auto pick = [&](int count) { return static_cast<int>(random() % static_cast<unsigned>(count)); };
+    const auto number = [&]() -> std::string {
+        switch (pick(24)) {
+            case 0:
+                return "";
+            case 1:
+                return "+12.5";
+            case 2:
+                return "-0.25";
+            case 3:
+                return "1e3";
+            case 4:
+                return ".5";
+            case 5:
+                return "7.";
+            case 6:
+                return "1234567890.123456";
+            case 7:
+                return "nan";
+            case 8:
+                return "-";
+            case 9:
+                return " 3.25";
+            case 10:
+                return "\"4.5\"";
+            case 11:
+                return "99999999";
+            case 12:
+                return "0.000000000000001";
+            case 13:
+                return "1.2.3";
+            default:
+                return fmt::format("{:.{}f}", 0.001 * pick(900000), pick(5));
+        }
+    };
+    const char* separators[] = {",", ",", ",", ",", "\t", " ", "  ", ", ", " ,"};
+    const char* ends[] = {"",   "",   "",     ",gate", ",gate, left", ",\"fence, post\"",
+                          ", ", "\r", ",x\r", "\rx",   " ",           "\t"};
+    const char* starts[] = {"", "", "", "", "", "", " ", "#", ";", "\"", "\r", "\t"};
+    std::string line = starts[pick(12)];
+    const int columns = pick(15) == 0 ? pick(5) : 4;
+    const char* separator = separators[pick(9)];
+    for (int i = 0; i < columns; ++i) {
+        if (i > 0) line += pick(40) == 0 ? separators[pick(9)] : separator;
+        line += i == 0 && pick(2) == 0 ? std::to_string(pick(10000)) : number();
+    }
+    return line + ends[pick(12)];
+}
+
+TEST(PointFiles, plainLinesAreReadAsAllOthers) {
+    // A blank in front sends a line the careful way and changes nothing else.
+    std::mt19937 random(5);
+    int read = 0;
+    for (const char* first : {"1,2,3,4", "1 2 3 4", "1\t2\t3\t4"})
+        for (int i = 0; i < 20000; ++i) {
+            const std::string line = anyLine(random);
+            const Points quick = readPoints(std::string(first) + "\n" + line);
+            const Points careful = readPoints(std::string(first) + "\n " + line);
+            ASSERT_EQ(quick.shots.size(), careful.shots.size()) << line;
+            ASSERT_EQ(quick.faults.size(), careful.faults.size()) << line;
+            if (quick.shots.size() < 2) continue;
+            ++read;
+            const Shot &a = quick.shots[1], &b = careful.shots[1];
+            ASSERT_EQ(a.number, b.number) << line;
+            ASSERT_EQ(a.at, b.at) << line;
+            ASSERT_EQ(a.height, b.height) << line;
+            ASSERT_EQ(a.description, b.description) << line;
+        }
+    EXPECT_GT(read, 5000);
+}
+
+TEST(PointFiles, numbersAreRoundedOnce) {
+    // Digits over a power of ten, both exact: the nearest double, which is what the compiler makes of them.
+    const PointFileForm metres{true, LengthUnit::Metre};
+    const Points points =
+        readPoints("1,1,1,1\n2,0.1,123456.789012345,0.3\n3,9.007199254740,1000000.123,2.675\n", metres);
+    ASSERT_EQ(points.shots.size(), 3u);
+    EXPECT_EQ(points.shots[1].at.y, 0.1);
+    EXPECT_EQ(points.shots[1].at.x, 123456.789012345);
+    EXPECT_EQ(points.shots[1].height, 0.3);
+    EXPECT_EQ(points.shots[2].at.y, 9.007199254740);
+    EXPECT_EQ(points.shots[2].at.x, 1000000.123);
+    EXPECT_EQ(points.shots[2].height, 2.675);
+}
+
+TEST(PointFiles, aScanHasThePlacesOfItsShots) {
+    const std::string text = "P,N,E,Z\n1,5.5,20.25,99.5,gate\n# remark\n2, 1, 2, 3\n3,4,5,+6\n";
+    std::vector<glm::dvec3> scan;
+    Diagnostics faults;
+    readScanText(text, "p.csv", {}, scan, faults);
+    const Points points = readPoints(text);
+    ASSERT_EQ(scan.size(), points.shots.size());
+    for (size_t i = 0; i < scan.size(); ++i) {
+        EXPECT_EQ(glm::dvec2(scan[i]), points.shots[i].at);
+        EXPECT_EQ(scan[i].z, points.shots[i].height);
+    }
+    EXPECT_EQ(linesIn(""), 0u);
+    EXPECT_EQ(linesIn("a"), 1u);
+    EXPECT_EQ(linesIn("a\n"), 1u);
+    EXPECT_EQ(linesIn("a\nb"), 2u);
 }
 
 /// A folder of its own for the files of one test, gone after it.
@@ -249,6 +356,146 @@ TEST_F(PointFileOfPlan, oversizeIsRefusedBeforeItIsRead) {
                     static_cast<uintmax_t>(greatestPointFileBytes) + 1);  // a hole on disk
     EXPECT_NE(faultsWith("{ path = \"large.csv\", order = \"PNEZD\" }").find("at most 256.0 MB are read"),
               std::string::npos);
+}
+
+// ---------------------------------------------------------------- scans
+
+class ScanFile : public FileTest {
+  protected:
+    /// Points over the areas of the sound plan, on a slope, in feet; `end` ends the lines.
+    static std::string scanText(int count, const char* end = "\n") {
+        std::string text;
+        for (int i = 0; i < count; ++i)
+            text += fmt::format("{},{:.3f},{:.3f},{:.4f},scan{}", i, -1 + i % 71 * 0.33, -1 + i / 71 * 0.007,
+                                99 + i % 71 * 0.001, end);
+        return text;
+    }
+    Checked<Plan> planWith(const std::string& bytes, const std::string& more = "",
+                           const std::string& extend = "nearest", const std::string& order = "PNEZD") const {
+        write("scan.csv", bytes);
+        return test::readText(
+            test::edited("extend = \"nearest\"", "extend = \"" + extend +
+                                                     "\"\nfiles = [ { path = \"scan.csv\", order = \"" +
+                                                     order + "\" } ]") +
+                more,
+            folder_);
+    }
+    std::string faultsOf(const std::string& bytes) const {
+        const auto plan = planWith(bytes);
+        return plan ? "" : test::all(plan.error());
+    }
+};
+
+TEST_F(ScanFile, isAFileOfMorePointsThanAnybodyShoots) {
+    const auto plan = planWith(scanText(5001));
+    ASSERT_TRUE(plan) << test::all(plan.error());
+    ASSERT_EQ(plan->ground.scan.points.size(), 5001u);
+    EXPECT_EQ(plan->ground.scan.files, std::vector<std::string>{"scan.csv"});
+    EXPECT_EQ(plan->ground.shots.size(), 5u);  // those written in the plan
+    EXPECT_FALSE(plan->ground.assumed());
+    EXPECT_DOUBLE_EQ(plan->ground.scan.points[1].x, -1 * foot);
+    EXPECT_DOUBLE_EQ(plan->ground.scan.points[1].y, -0.67 * foot);
+    EXPECT_DOUBLE_EQ(plan->ground.scan.points[1].z, 99.001 * foot);
+    const auto fewer = planWith(scanText(5000));
+    ASSERT_TRUE(fewer);
+    EXPECT_TRUE(fewer->ground.scan.points.empty());
+    EXPECT_EQ(fewer->ground.shots.size(), 5005u);
+}
+
+TEST_F(ScanFile, thePlanMaySayFromWhichCountOn) {
+    const std::string limit =
+        "\n[[limit]]\nrule = \"scan.points\"\nvalue = 100\nreason = \"Few are enough.\"\n";
+    const auto plan = planWith(scanText(101), limit);
+    ASSERT_TRUE(plan) << test::all(plan.error());
+    EXPECT_EQ(plan->ground.scan.points.size(), 101u);
+    EXPECT_TRUE(planWith(scanText(100), limit)->ground.scan.points.empty());
+}
+
+TEST_F(ScanFile, thinToIsRead) {
+    const Plan plan = test::sound(test::soundPlan);
+    EXPECT_DOUBLE_EQ(plan.ground.scan.thinTo.value(), 0.002);
+    EXPECT_DOUBLE_EQ(plan.measuredTops.at(0).scan.thinTo.value(), foot / 12 / 16);
+    for (const char* wrong : {"\"0 mm\"", "\"-1 mm\"", "\"20 cm\"", "true"})
+        EXPECT_FALSE(test::readText(test::edited("\"2 mm\"", wrong))) << wrong;
+    EXPECT_FALSE(test::sound(test::edited("thin_to = \"2 mm\"", "")).ground.scan.thinTo);
+}
+
+TEST_F(ScanFile, isTheSameHoweverItsLinesEnd) {
+    const std::string plain = scanText(9000);
+    const auto expected = planWith(plain)->ground.scan.points;
+    std::string noEnd = plain;
+    noEnd.pop_back();
+    std::string lone = plain;
+    std::replace(lone.begin(), lone.end(), '\n', '\r');  // as old files have them: read as a whole
+    for (const std::string& bytes :
+         {scanText(9000, "\r\n"), noEnd, "\xEF\xBB\xBF" + plain, "P,N,E,Z,D\n" + plain})
+        EXPECT_EQ(planWith(bytes)->ground.scan.points, expected);
+    const auto plan = planWith(lone);
+    ASSERT_TRUE(plan);
+    EXPECT_EQ(plan->ground.scan.points, expected);
+}
+
+TEST_F(ScanFile, descriptionsMayHaveAnySigns) {
+    std::string text = scanText(9000);
+    text += "9001,1,1,99,B\xC3\xB6schung \xE2\x80\x94 oben\n";
+    EXPECT_EQ(planWith(text)->ground.scan.points.size(), 9001u);
+    text += "9002,1,1,99," + std::string(600000, 'x') + "\n9003,1,2,99\n";  // a line longer than any piece
+    const auto plan = planWith(text);
+    ASSERT_TRUE(plan);
+    EXPECT_EQ(plan->ground.scan.points.size(), 9003u);
+}
+
+TEST_F(ScanFile, faultsNameTheirLine) {
+    const std::string text = scanText(20000);
+    EXPECT_NE(faultsOf(text + "x,1,two,3\n").find("scan.csv:20001:5: The easting \"two\""),
+              std::string::npos);
+    EXPECT_NE(faultsOf(text + "x,1,2,99,B\xF6schung\n").find("scan.csv:20001:11: There is a sign here"),
+              std::string::npos);
+    EXPECT_NE(faultsOf(text + std::string("1,2,3\0", 6)).find("scan.csv:20001:6: There is a zero byte"),
+              std::string::npos);
+}
+
+TEST_F(ScanFile, mayRepeatAPlaceAtAnotherHeight) {
+    const std::string text = scanText(6000);
+    EXPECT_TRUE(planWith(text + "1,5,5,99\n2,5,5,99.01\n"));
+}
+
+TEST_F(ScanFile, ofOneLineOrFarAwayIsTold) {
+    std::string line =
+        "unit = \"m\"\nfinish = { level = 100 }\n[[build_up]]\nname = \"b\"\nlayers = [ { role = \"slab\", "
+        "thickness = \"4 in\" } ]\n[[area]]\nname = \"a\"\nbuild_up = \"b\"\nrectangle = { corner = [0, 0], "
+        "size = [40, 20] "
+        "}\n[ground]\nextend = \"nearest\"\nfiles = [ { path = \"s.csv\", order = \"PENZD\" } ]\n";
+    std::string inLine, far, swapped;
+    for (int i = 0; i < 6000; ++i) {
+        inLine += fmt::format("{0},{1:.3f},{1:.3f},99\n", i, i * 0.001);
+        far += fmt::format("{},{:.3f},{},99\n", i, i % 100 * 0.1, i == 5999 ? 2000 : i / 100);
+        swapped += fmt::format("{},{:.3f},{:.3f},99\n", i, i % 100 * 0.19, 21 + i / 100 * 0.3);
+    }
+    const auto faults = [&](const std::string& bytes) {
+        write("s.csv", bytes);
+        const auto plan = test::readText(line, folder_);
+        return plan ? "" : test::all(plan.error());
+    };
+    EXPECT_NE(faults(inLine).find("lie in one line"), std::string::npos) << faults(inLine);
+    EXPECT_NE(faults(far).find("A point of the scan of the ground lies more than 1 km"), std::string::npos)
+        << faults(far);
+    EXPECT_NE(faults(swapped).find("with PNEZD they do"), std::string::npos) << faults(swapped);
+}
+
+TEST_F(ScanFile, ofSeveralFilesIsOne) {
+    write("one.csv", scanText(5500));
+    write("two.csv", scanText(6500));
+    write("few.csv", "1,3,3,99\n");
+    const auto plan = test::readText(
+        test::edited("extend = \"nearest\"",
+                     "extend = \"nearest\"\nfiles = [ { path = \"one.csv\", order = \"PNEZD\" }, { path = "
+                     "\"few.csv\", order = \"PNEZD\" }, { path = \"two.csv\", order = \"PNEZD\" } ]"),
+        folder_);
+    ASSERT_TRUE(plan) << test::all(plan.error());
+    EXPECT_EQ(plan->ground.scan.points.size(), 12000u);
+    EXPECT_EQ(plan->ground.scan.files, (std::vector<std::string>{"one.csv", "two.csv"}));
+    EXPECT_EQ(plan->ground.shots.size(), 6u);
 }
 
 class PlanFile : public FileTest {
