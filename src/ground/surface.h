@@ -44,6 +44,12 @@ class Surface {
     /// piece, both give the same height there.
     virtual PlaneHeight pieceAt(glm::dvec2 p, int& hint) const = 0;
 
+    /// The height at `p`: that of pieceAt, found faster where it can be.
+    virtual double heightAt(glm::dvec2 p, int& hint) const { return pieceAt(p, hint).height(p); }
+
+    /// Whether there are places where the height jumps, so that it depends on the side one asks from.
+    virtual bool steps() const { return false; }
+
     /// The lines along which the surface breaks, clipped to the box: for overlaying. None is a single point.
     virtual std::vector<std::pair<glm::dvec2, glm::dvec2>> breakLines(glm::dvec2 low,
                                                                       glm::dvec2 high) const = 0;

@@ -39,6 +39,18 @@ class TriangulatedSurface final : public Surface {
         return pieceBeside(p, at(hullPlace_, at(v, next(place.index))));
     }
 
+    double heightAt(glm::dvec2 p, int& hint) const override {
+        const Location place = find(p, hint);
+        const auto& v = at(mesh_.triangles(), place.triangle).v;
+        if (place.where == Where::OnVertex) return height(at(v, place.index));
+        if (place.where != Where::Outside)
+            return planeThrough(corner(v[0]), corner(v[1]), corner(v[2])).height(p);
+        if (beyond_ == Beyond::Plane) return fit_.height(p);
+        return pieceBeside(p, at(hullPlace_, at(v, next(place.index)))).height(p);
+    }
+
+    bool steps() const override { return beyond_ == Beyond::Plane; }
+
     Lines breakLines(glm::dvec2 low, glm::dvec2 high) const override {
         Lines lines;
         for (int t = 0; t < static_cast<int>(mesh_.triangles().size()); t++) {

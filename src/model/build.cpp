@@ -4,6 +4,7 @@
 #include <limits>
 #include <map>
 #include <tuple>
+#include <utility>
 
 #include <glm/common.hpp>
 #include <glm/geometric.hpp>
@@ -12,6 +13,7 @@
 #include "model/corners.h"
 #include "model/fittings.h"
 #include "model/overlay.h"
+#include "model/posts.h"
 #include "model/zero_lines.h"
 
 namespace underfoot {
@@ -20,13 +22,6 @@ namespace {
 constexpr double soilShown =
     0.3;  // depth of native soil below the lowest surface, for pictures and exports only
 constexpr int settleRounds = 6;  // edges are split again at most this often; what is left is welded
-
-glm::dvec2 centroid(const Triangulation& mesh, int t) {
-    const Triangle& triangle = mesh.triangles()[static_cast<size_t>(t)];
-    glm::dvec2 sum{0, 0};
-    for (int v : triangle.v) sum += mesh.vertices()[static_cast<size_t>(v)];
-    return sum / 3.0;
-}
 
 std::vector<glm::dvec2> cornersOf(const Triangulation& mesh, int t) {
     std::vector<glm::dvec2> corners;
@@ -45,14 +40,13 @@ struct FillReach {
 class ModelMaker {
   public:
     ModelMaker(const Plan& plan, const Groundwork& work, Overlay& overlay)
-        : plan_(plan), work_(work), overlay_(overlay) {}
+        : plan_(plan), work_(work), overlay_(overlay), posts_(work, overlay) {}
 
     Model make() {
         measureFill();
         addZeroLines();
-        solve();
-        for (int round = 0; round < settleRounds && splitEdges(); ++round) solve();
-        clearBareSlopes();
+        layCells();
+        for (int round = 0; round < settleRounds && splitEdges(); ++round) layCells();
         weldCorners(model_);
         addFittings(work_, model_);
         return std::move(model_);
@@ -120,7 +114,8 @@ class ModelMaker {
         return column;
     }
 
-    /// Columns of all stands; stands that differ only in the facets over them share one.
+    /// Columns of all stands; stands that differ only in the facets over them share one. Bare ground has the
+    /// last.
     void makeColumns() {
         model_.columns.clear();
         columnOfStand_.clear();
@@ -131,75 +126,80 @@ class ModelMaker {
             if (fresh) model_.columns.push_back(columnFor(stand));
             columnOfStand_.push_back(found->second);
         }
+        Column plain;
+        plain.entries.push_back({work_.nativeSoil, 0, 1, 0, {}, {}, false});
+        model_.columns.push_back(plain);
     }
 
     // ------------------------------------------------------------ passes over the triangles
 
-    template <class Visit>
-    void forEachTriangle(Visit visit) {
-        RulerReader reader(work_);
-        for (int t : overlay_.walkOrder())
-            visit(t, reader.at(standOf(t).plot, centroid(overlay_.mesh(), t)), reader);
-    }
-
-    Linear topOfFill(const Stand& stand, const Rulers& rulers, glm::dvec2 p) const {
-        SidesAtPoint sides(p);
-        if (stand.plot >= 0) {
-            const Plot& plot = work_.plots[static_cast<size_t>(stand.plot)];
-            return stand.beyond ? solveBeyond(plot, stand.present, rulers, sides).back()
-                                : solveCourses(plot, stand.present, rulers, sides).back();
-        }
-        Linear top = rulers.ground;
-        for (int f : stand.facets) {
-            const Linear& height = work_.facets[static_cast<size_t>(f)].height;
-            if (height.at(p) > top.at(p)) top = height;
-        }
-        return top;
-    }
-
     void measureFill() {
         double lowest = std::numeric_limits<double>::infinity();
         double datum = lowest;
-        forEachTriangle([&](int t, const Rulers& rulers, RulerReader&) {
+        std::vector<int> seen(overlay_.mesh().vertices().size(), -1);  // the stand last looked at there
+        for (int t : overlay_.walkOrder()) {
             const Stand& stand = standOf(t);
             const int plot = plotOf(stand);
-            for (const glm::dvec2& p : cornersOf(overlay_.mesh(), t)) {
-                const double stripped = rulers.ground.at(p) - work_.strip;
+            FillReach* reach = plot < 0 ? nullptr : &fill_[work_.plots[static_cast<size_t>(plot)].fillLayer];
+            for (int v : overlay_.mesh().triangles()[static_cast<size_t>(t)].v) {
+                const int here = overlay_.standOf()[static_cast<size_t>(t)];
+                if (std::exchange(seen[static_cast<size_t>(v)], here) == here) continue;
+                const auto [top, ground] = posts_.fillSpan(t, v);
+                const double stripped = ground - work_.strip;
                 lowest = std::min(lowest, stripped);
-                if (plot < 0) continue;
-                const double top = topOfFill(stand, rulers, p).at(p);
+                if (!reach) continue;
                 lowest = std::min(lowest, top);
-                FillReach& reach = fill_[work_.plots[static_cast<size_t>(plot)].fillLayer];
                 // A side slope that lies below the ground is none.
-                if (stand.plot < 0 && top <= rulers.ground.at(p)) continue;
-                reach.greatest = std::max(reach.greatest, top - stripped);
-                if (top - stripped > tolerance::zeroThickness) {
-                    datum = std::min(datum, stripped);
-                    reach.high = std::max(reach.high, top);
-                }
+                if (stand.plot < 0 && top <= ground) continue;
+                reach->greatest = std::max(reach->greatest, top - stripped);
+                if (top - stripped <= tolerance::zeroThickness) continue;
+                datum = std::min(datum, stripped);
+                reach->high = std::max(reach->high, top);
             }
-        });
+        }
         settings_.fillLifts = plan_.ground.fillLifts;
         settings_.liftDatum = std::isfinite(datum) ? datum : 0;
         settings_.floor = lowest - soilShown;
         makeColumns();
+        posts_.begin(model_.columns, columnOfStand_, static_cast<int>(model_.columns.size()) - 1, settings_);
     }
 
-    const Column& columnOfTriangle(int t) const {
-        const int stand = overlay_.standOf()[static_cast<size_t>(t)];
-        return model_.columns[static_cast<size_t>(columnOfStand_[static_cast<size_t>(stand)])];
+    /// Whether surfaces could change order inside a triangle.
+    bool undecided(const std::array<int, 3>& posts) const {
+        uint64_t above = 0, below = 0;
+        bool complete = true;
+        for (int post : posts) {
+            const Decisions& decisions = posts_.entry(post).decisions;
+            above |= decisions.above;
+            below |= decisions.below;
+            complete = complete && decisions.complete;
+        }
+        return !complete || (above & below) != 0;
     }
 
     void addZeroLines() {
         std::vector<Line> lines;
-        forEachTriangle([&](int t, const Rulers& rulers, RulerReader&) {
-            zeroLinesIn(work_, standOf(t), columnOfTriangle(t), rulers, settings_,
-                        cornersOf(overlay_.mesh(), t), lines);
-        });
+        RulerReader reader(work_);
+        ZeroLines zero(settings_);
+        for (int t : overlay_.walkOrder()) {
+            if (!undecided(posts_.postsOf(t))) continue;
+            const std::vector<glm::dvec2> corners = cornersOf(overlay_.mesh(), t);
+            const int stand = overlay_.standOf()[static_cast<size_t>(t)];
+            const Rulers rulers = reader.at(standOf(t).plot, (corners[0] + corners[1] + corners[2]) / 3.0);
+            const int column = columnOfStand_[static_cast<size_t>(stand)];
+            zero.add(posts_.recipe(stand), model_.columns[static_cast<size_t>(column)], rulers, corners,
+                     lines);
+        }
         for (const auto& [a, b] : lines) overlay_.mesh().insertLine(a, b);
-        if (lines.empty()) return;
+        if (!lines.empty()) reclassify();
+    }
+
+    void reclassify() {
+        const size_t known = overlay_.stands().size();
         overlay_.classify();
+        if (overlay_.stands().size() == known) return;
         makeColumns();
+        posts_.begin(model_.columns, columnOfStand_, static_cast<int>(model_.columns.size()) - 1, settings_);
     }
 
     /// One more corner wherever surfaces on the two sides of an edge change order between its ends.
@@ -215,100 +215,70 @@ class ModelMaker {
         }
         if (corners.empty()) return false;
         for (const glm::dvec2& p : corners) overlay_.mesh().insertPoint(p);
-        overlay_.classify();
-        makeColumns();
+        reclassify();
         return true;
     }
 
-    // ------------------------------------------------------------ heights
+    // ------------------------------------------------------------ cells
 
-    void solve() {
-        copyCells();
-        forEachTriangle(
-            [&](int t, const Rulers& rulers, RulerReader& reader) { solveCell(t, rulers, reader); });
-    }
-
-    void copyCells() {
+    void layCells() {
         const Triangulation& mesh = overlay_.mesh();
         model_.vertices = mesh.vertices();
         model_.cells.resize(mesh.triangles().size());
-        int first = 0;
-        for (size_t t = 0; t < model_.cells.size(); ++t) {
-            Cell& cell = model_.cells[t];
-            cell.vertex = mesh.triangles()[t].v;
-            cell.neighbour = mesh.triangles()[t].neighbour;
-            cell.column = columnOfStand_[static_cast<size_t>(overlay_.standOf()[t])];
-            cell.first = first;
-            first += 3 * model_.interfaces(cell);
-        }
-        model_.heights.assign(static_cast<size_t>(first), 0);
-        model_.facts.assign(3 * model_.cells.size(), {});
         model_.groundKnown.assign(model_.cells.size(), 0);
-    }
-
-    void solveCell(int t, const Rulers& rulers, RulerReader& reader) {
-        const Cell& cell = model_.cells[static_cast<size_t>(t)];
-        const Stand& stand = standOf(t);
-        const glm::dvec2 middle = centroid(overlay_.mesh(), t);
-        SidesAtPoint sides(middle);
-        double strippedBy = 0;
-        const std::vector<Linear> levels =
-            solveStack(work_, stand, model_.columnOf(cell), rulers, settings_, sides, strippedBy);
-        for (int c = 0; c < 3; ++c) {
-            const glm::dvec2 p = model_.at(cell, c);
-            double* heights =
-                &model_.heights[static_cast<size_t>(cell.first) + static_cast<size_t>(c) * levels.size()];
-            double below = -std::numeric_limits<double>::infinity();
-            // Rounding at a zero line must not leave a layer with less than nothing.
-            for (size_t k = levels.size(); k-- > 0;) below = heights[k] = std::max(levels[k].at(p), below);
-            model_.facts[3 * static_cast<size_t>(t) + static_cast<size_t>(c)] =
-                factsAt(stand, rulers, p, strippedBy);
+        for (int t : overlay_.walkOrder()) {
+            const size_t at = static_cast<size_t>(t);
+            Cell& cell = model_.cells[at];
+            cell.vertex = mesh.triangles()[at].v;
+            cell.neighbour = mesh.triangles()[at].neighbour;
+            cell.post = posts_.postsOf(t);
+            cell.column = posts_.entry(cell.post[0]).column;
+            model_.groundKnown[at] = posts_.rulers().groundKnown(t);
         }
-        model_.groundKnown[static_cast<size_t>(t)] = reader.groundKnown(middle);
+        layPosts();
     }
 
-    bool bare(const Cell& cell) const {
-        const Column& column = model_.columnOf(cell);
-        if (!column.beyond || column.formation > 0) return false;
-        const int soil = model_.interfaces(cell) - 2;
-        for (int c = 0; c < 3; ++c)
-            if (model_.height(cell, c, 0) - model_.height(cell, c, soil) > tolerance::zeroThickness)
-                return false;
-        return true;
-    }
-
-    /// Past daylight a side slope is plain ground again.
-    void clearBareSlopes() {
-        Column plain;
-        plain.entries.push_back({work_.nativeSoil, 0, 1, 0, {}, {}, false});
-        model_.columns.push_back(plain);
-        std::vector<double> heights;
-        heights.reserve(model_.heights.size());
-        for (Cell& cell : model_.cells) {
-            const int first = static_cast<int>(heights.size());
-            const int n = model_.interfaces(cell);
-            const bool dropped = bare(cell);
-            const int kept = dropped ? 2 : n;
-            for (int c = 0; c < 3; ++c)
-                for (int k = n - kept; k < n; ++k) heights.push_back(model_.height(cell, c, k));
-            if (dropped) cell.column = static_cast<int>(model_.columns.size()) - 1;
-            cell.first = first;
+    /// The posts that cells stand on, in the order of their vertices.
+    void layPosts() {
+        std::vector<int> order = postsByVertex();
+        std::vector<int> place(posts_.size(), -1);
+        model_.posts.clear();
+        model_.facts.clear();
+        model_.heights.clear();
+        for (int post : order) {
+            const PostTable::Entry& entry = posts_.entry(post);
+            place[static_cast<size_t>(post)] = static_cast<int>(model_.posts.size());
+            model_.posts.push_back({entry.vertex, entry.column, static_cast<int>(model_.heights.size())});
+            model_.facts.push_back(entry.facts);
+            const double* run = posts_.heights(entry);
+            model_.heights.insert(model_.heights.end(), run, run + entry.count);
         }
-        model_.heights = std::move(heights);
+        for (Cell& cell : model_.cells)
+            for (int& post : cell.post) post = place[static_cast<size_t>(post)];
     }
 
-    CornerFacts factsAt(const Stand& stand, const Rulers& rulers, glm::dvec2 p, double strippedBy) const {
-        const double none = std::numeric_limits<double>::quiet_NaN();
-        CornerFacts facts{rulers.ground.at(p), rulers.ground.at(p) - strippedBy, none, none};
-        if (stand.plot < 0) return facts;
-        facts.designFormation = designedFormation(work_.plots[static_cast<size_t>(stand.plot)], rulers).at(p);
-        if (!stand.beyond) facts.designFinish = rulers.finish.at(p);
-        return facts;
+    std::vector<int> postsByVertex() const {
+        std::vector<char> used(posts_.size(), 0);
+        std::vector<int> start(model_.vertices.size() + 1, 0);
+        for (const Cell& cell : model_.cells)
+            for (int post : cell.post) {
+                if (std::exchange(used[static_cast<size_t>(post)], 1)) continue;
+                ++start[static_cast<size_t>(posts_.entry(post).vertex) + 1];
+            }
+        for (size_t v = 1; v < start.size(); ++v) start[v] += start[v - 1];
+        std::vector<int> order(static_cast<size_t>(start.back()));
+        for (size_t post = 0; post < used.size(); ++post) {
+            if (!used[post]) continue;
+            const int vertex = posts_.entry(static_cast<int>(post)).vertex;
+            order[static_cast<size_t>(start[static_cast<size_t>(vertex)]++)] = static_cast<int>(post);
+        }
+        return order;
     }
 
     const Plan& plan_;
     const Groundwork& work_;
     Overlay& overlay_;
+    PostTable posts_;
     StackSettings settings_;
     std::map<LayerId, FillReach> fill_;
     std::vector<int> columnOfStand_;

@@ -9,74 +9,44 @@
 namespace underfoot {
 namespace {
 
-/// The cells that meet at every vertex, as (cell, corner) runs: `start[v]` to `start[v + 1]`.
-struct Fans {
-    std::vector<size_t> start;
-    std::vector<std::pair<int, int>> corners;
-};
-
-Fans fansOf(const Model& model) {
-    Fans fans;
-    fans.start.assign(model.vertices.size() + 1, 0);
-    for (const Cell& cell : model.cells)
-        for (int v : cell.vertex) ++fans.start[static_cast<size_t>(v) + 1];
-    for (size_t v = 0; v < model.vertices.size(); ++v) fans.start[v + 1] += fans.start[v];
-    std::vector<size_t> next(fans.start.begin(), fans.start.end() - 1);
-    fans.corners.resize(3 * model.cells.size());
-    for (size_t c = 0; c < model.cells.size(); ++c)
-        for (int corner = 0; corner < 3; ++corner) {
-            const int vertex = model.cells[c].vertex[static_cast<size_t>(corner)];
-            fans.corners[next[static_cast<size_t>(vertex)]++] = {static_cast<int>(c), corner};
-        }
-    return fans;
-}
-
 /// Gathers the heights over one vertex and gives them their points.
 class VertexWelder {
   public:
     explicit VertexWelder(Model& model) : model_(model) {}
 
-    void weld(size_t vertex, const std::pair<int, int>* corners, size_t count) {
-        gather(corners, count);
+    /// Posts `from` to `to` stand over one vertex.
+    void weld(size_t from, size_t to) {
+        gather(from, to);
+        const glm::dvec2 at = model_.vertices[static_cast<size_t>(model_.posts[from].vertex)];
         const int first = static_cast<int>(model_.points.size());
         double reached = 0;
         for (double height : levels_) {
             if (static_cast<int>(model_.points.size()) == first || height - reached > tolerance::sameHeight)
-                model_.points.emplace_back(model_.vertices[vertex], height);
+                model_.points.emplace_back(at, height);
             reached = height;
             pointOfLevel_.push_back(static_cast<int>(model_.points.size()) - 1);
         }
-        for (size_t i = 0; i < count; ++i) assign(corners[i]);
+        assign(begin(from), begin(to));
     }
 
   private:
-    std::pair<size_t, size_t> runOf(std::pair<int, int> corner) const {
-        const Cell& cell = model_.cells[static_cast<size_t>(corner.first)];
-        const int n = model_.interfaces(cell);
-        const size_t begin = static_cast<size_t>(cell.first + corner.second * n);
-        return {begin, begin + static_cast<size_t>(n)};
+    size_t begin(size_t post) const {
+        return post < model_.posts.size() ? static_cast<size_t>(model_.posts[post].first)
+                                          : model_.heights.size();
     }
 
-    void gather(const std::pair<int, int>* corners, size_t count) {
-        levels_.clear();
+    void gather(size_t from, size_t to) {
         pointOfLevel_.clear();
-        std::pair<size_t, size_t> last{0, 0};
-        for (size_t i = 0; i < count; ++i) {
-            const auto [begin, end] = runOf(corners[i]);
-            const double* heights = model_.heights.data();
-            // Cells of one region see the very same heights at their common corner.
-            if (end - begin == last.second - last.first &&
-                std::equal(heights + begin, heights + end, heights + last.first))
-                continue;
-            levels_.insert(levels_.end(), heights + begin, heights + end);
-            last = {begin, end};
-        }
-        std::sort(levels_.begin(), levels_.end());
+        levels_.assign(model_.heights.data() + begin(from), model_.heights.data() + begin(to));
+        // One post alone is in order already, top first.
+        if (to == from + 1)
+            std::reverse(levels_.begin(), levels_.end());
+        else
+            std::sort(levels_.begin(), levels_.end());
         levels_.erase(std::unique(levels_.begin(), levels_.end()), levels_.end());
     }
 
-    void assign(std::pair<int, int> corner) {
-        const auto [begin, end] = runOf(corner);
+    void assign(size_t begin, size_t end) {
         for (size_t at = begin; at < end; ++at) {
             const auto level = std::lower_bound(levels_.begin(), levels_.end(), model_.heights[at]);
             model_.pointOf[at] = pointOfLevel_[static_cast<size_t>(level - levels_.begin())];
@@ -93,10 +63,11 @@ void numberPoints(Model& model) {
     model.points.clear();
     model.points.reserve(6 * model.vertices.size());
     model.pointOf.assign(model.heights.size(), -1);
-    const Fans fans = fansOf(model);
     VertexWelder welder(model);
-    for (size_t v = 0; v < model.vertices.size(); ++v)
-        welder.weld(v, &fans.corners[fans.start[v]], fans.start[v + 1] - fans.start[v]);
+    for (size_t from = 0, to = 0; from < model.posts.size(); from = to) {
+        while (to < model.posts.size() && model.posts[to].vertex == model.posts[from].vertex) ++to;
+        welder.weld(from, to);
+    }
 }
 
 int otherCorner(const Cell& cell, int vertex) {
@@ -113,12 +84,13 @@ void closeCrossing(Model& model, const EdgeCrossing& crossing) {
                                 model.height(other, otherCorner(other, vertex), crossing.other));
     const double high = std::max(model.height(mine, corner, crossing.mine),
                                  model.height(other, otherCorner(other, vertex), crossing.other));
-    for (size_t i = 0; i < model.heights.size(); ++i) {
-        const glm::dvec3& p = model.points[static_cast<size_t>(model.pointOf[i])];
-        if (p.x == model.vertices[static_cast<size_t>(vertex)].x &&
-            p.y == model.vertices[static_cast<size_t>(vertex)].y && p.z > low && p.z <= high)
-            model.heights[i] = low;
-    }
+    const auto [first, last] =
+        std::equal_range(model.posts.begin(), model.posts.end(), Post{vertex, -1, -1},
+                         [](const Post& x, const Post& y) { return x.vertex < y.vertex; });
+    const auto begin = model.heights.begin() + first->first;
+    const auto end = last == model.posts.end() ? model.heights.end() : model.heights.begin() + last->first;
+    std::replace_if(
+        begin, end, [&](double z) { return z > low && z <= high; }, low);
 }
 
 }  // namespace

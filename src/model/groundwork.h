@@ -48,7 +48,8 @@ struct SlopeFacet {
     std::vector<glm::dvec2> corners;
     Linear height;
     int plot = -1;
-    Linear crown;  ///< the formation carried on outward, that parallel lifts follow
+    Linear crown;     ///< the formation carried on outward, that parallel lifts follow
+    double lift = 0;  ///< of the fill there
 };
 
 struct Groundwork {

@@ -63,11 +63,19 @@ struct Column {
 struct Cell {
     std::array<int, 3> vertex{-1, -1, -1};     ///< into Model::vertices, turning left
     std::array<int, 3> neighbour{-1, -1, -1};  ///< across the edge opposite corner i; -1 at the rim
+    std::array<int, 3> post{-1, -1, -1};       ///< into Model::posts: the stack at each corner
     int column = -1;
-    int first = 0;  ///< of this cell's run in Model::heights and Model::points
 };
 
-/// What is known of the surfaces at one corner of a cell, beside the stack.
+/// The stack over one vertex. Cells that meet there with the same column at the same heights share it; where
+/// they differ, at an edge or a step, each side has its own.
+struct Post {
+    int vertex = -1;
+    int column = -1;
+    int first = 0;  ///< of its run of entries + 1 in Model::heights and Model::pointOf
+};
+
+/// What is known of the surfaces at one post, beside the stack.
 struct CornerFacts {
     double ground = 0;           ///< existing ground
     double stripped = 0;         ///< ground less sod and topsoil (equal to ground where nothing is stripped)
@@ -131,8 +139,9 @@ struct Model {
     std::vector<Column> columns;
     std::vector<glm::dvec2> vertices;
     std::vector<Cell> cells;
-    std::vector<CornerFacts> facts;  ///< 3 per cell
-    /// Per cell 3 runs (one a corner) of entries + 1 heights: heights[cell.first + corner * (n + 1) + k].
+    std::vector<Post> posts;         ///< vertex by vertex
+    std::vector<CornerFacts> facts;  ///< one a post
+    /// Per post a run of entries + 1 heights, top first: heights[post.first + k].
     std::vector<double> heights;
     /// The same runs as indices into `points`: corners that meet are the same point.
     std::vector<int> pointOf;
@@ -153,9 +162,16 @@ struct Model {
         return static_cast<int>(columns[static_cast<size_t>(cell.column)].entries.size()) + 1;
     }
     const Column& columnOf(const Cell& cell) const { return columns[static_cast<size_t>(cell.column)]; }
-    /// Height of interface k at corner c (0 to 2) of a cell.
-    double height(const Cell& cell, int corner, int k) const {
-        return heights[static_cast<size_t>(cell.first + corner * interfaces(cell) + k)];
+    const Post& postOf(const Cell& cell, int corner) const {
+        return posts[static_cast<size_t>(cell.post[static_cast<size_t>(corner)])];
+    }
+    /// The heights of all interfaces at corner c (0 to 2) of a cell, top first.
+    const double* stack(const Cell& cell, int corner) const {
+        return heights.data() + postOf(cell, corner).first;
+    }
+    double height(const Cell& cell, int corner, int k) const { return stack(cell, corner)[k]; }
+    const CornerFacts& factsAt(const Cell& cell, int corner) const {
+        return facts[static_cast<size_t>(cell.post[static_cast<size_t>(corner)])];
     }
     double thickness(const Cell& cell, int corner, int entry) const {
         return height(cell, corner, entry) - height(cell, corner, entry + 1);

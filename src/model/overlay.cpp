@@ -2,7 +2,6 @@
 
 #include <algorithm>
 #include <cassert>
-#include <map>
 
 #include <glm/geometric.hpp>
 
@@ -80,14 +79,16 @@ void Overlay::classify() {
     standOf_.assign(triangles.size(), -1);
     walkOrder_.clear();
     walkOrder_.reserve(triangles.size());
-    stands_.clear();
-    std::map<TagSet, int> known;
     std::vector<TagSet> member(triangles.size(), 0);
     auto settle = [&](int t, TagSet set) {
-        auto [found, fresh] = known.try_emplace(set, static_cast<int>(stands_.size()));
-        if (fresh) stands_.push_back(standFor(set));
+        if (set >= standOfSet_.size()) standOfSet_.resize(set + 1, -1);
+        int& stand = standOfSet_[set];
+        if (stand < 0) {
+            stand = static_cast<int>(stands_.size());
+            stands_.push_back(standFor(set));
+        }
         member[static_cast<size_t>(t)] = set;
-        standOf_[static_cast<size_t>(t)] = found->second;
+        standOf_[static_cast<size_t>(t)] = stand;
     };
     // The walk starts at a triangle on the box's rim, which lies outside every region.
     int start = 0;
@@ -105,7 +106,8 @@ void Overlay::classify() {
         for (size_t e = 0; e < 3; ++e) {
             const int next = triangle.neighbour[e];
             if (next < 0 || standOf_[static_cast<size_t>(next)] >= 0) continue;
-            settle(next, pool.symmetricDifference(member[static_cast<size_t>(t)], triangle.tags[e]));
+            const TagSet mine = member[static_cast<size_t>(t)], between = triangle.tags[e];
+            settle(next, between == 0 ? mine : pool.symmetricDifference(mine, between));
             open.push_back(next);
         }
     }
@@ -147,7 +149,7 @@ Stand Overlay::standFor(TagSet set) const {
             return tag.kind == RegionTag::Kind::Reach && tag.plot == stand.plot && tag.index == reach;
         });
         const bool stopsShort = reach >= 0 && plot.reaches[static_cast<size_t>(reach)].beyond < 0;
-        stand.present.push_back(stand.beyond ? within : !stopsShort || within);
+        stand.present.push_back(stand.beyond ? within && !stopsShort : within || !stopsShort);
     }
     return stand;
 }

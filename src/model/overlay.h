@@ -26,7 +26,7 @@ class Overlay {
 
     /// Finds again what stands on each triangle; call after inserting lines.
     void classify();
-    /// Index into stands(), per triangle.
+    /// Index into stands(), per triangle; a stand keeps its index however often this is called.
     const std::vector<int>& standOf() const { return standOf_; }
     const std::vector<Stand>& stands() const { return stands_; }
     /// All triangles, each next to one before it where possible.
@@ -44,6 +44,7 @@ class Overlay {
     std::vector<RegionTag> tags_;
     std::vector<int> standOf_;
     std::vector<Stand> stands_;
+    std::vector<int> standOfSet_;  // by TagSet, -1: not met yet
     std::vector<int> walkOrder_;
 };
 

@@ -167,8 +167,8 @@ class SlopeMaker {
             present[i] =
                 farthest == 0 || (plot.reachOf[i] >= 0 &&
                                   plot.reaches[static_cast<size_t>(plot.reachOf[i])].beyond == farthest);
-        return farthest == 0 ? solveCourses(plot, present, rulers, sides).back()
-                             : solveBeyond(plot, present, rulers, sides).back();
+        PiecePlace place(sides);
+        return solver_.levels(recipeFor(plot, present, farthest != 0), rulers, place).back();
     }
 
     double lowestGround(const Crest& crest, double out) {
@@ -235,7 +235,8 @@ class SlopeMaker {
 
     void addFacet(std::vector<glm::dvec2> corners, const PlaneHeight& plane, const PlaneHeight& crown,
                   int plot) {
-        facets_.push_back({std::move(corners), toLinear(plane), plot, toLinear(crown)});
+        facets_.push_back({std::move(corners), toLinear(plane), plot, toLinear(crown),
+                           work_.plots[static_cast<size_t>(plot)].fillLift});
     }
 
     void addSide(const Crest& crest) {
@@ -293,6 +294,7 @@ class SlopeMaker {
     const Plan& plan_;
     const Groundwork& work_;
     RulerReader reader_;
+    StackSolver<PiecePlace> solver_;
     std::vector<SlopeFacet> facets_;
 };
 

@@ -63,9 +63,8 @@ class SolidMaker {
         const auto [top, bottom] = ranges_[static_cast<size_t>(cell.column)];
         if (top < 0) return span;
         span.there = true;
-        const int n = model_.interfaces(cell);
         for (int i = 0; i < 3; ++i) {
-            const int first = cell.first + i * n;
+            const int first = model_.postOf(cell, i).first;
             span.corner[static_cast<size_t>(i)] = {model_.pointOf[static_cast<size_t>(first + bottom)],
                                                    model_.pointOf[static_cast<size_t>(first + top)]};
         }

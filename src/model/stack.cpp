@@ -2,7 +2,6 @@
 
 #include <algorithm>
 #include <cassert>
-#include <limits>
 
 namespace underfoot {
 
@@ -30,10 +29,10 @@ bool RulerReader::groundKnown(glm::dvec2 p) {
 
 namespace {
 
-/// The present layers above fill of a plot, with the surfaces known between them.
-struct Courses {
-    std::vector<const Layer*> layers;  // present, top first
-    std::vector<const Linear*> known;  // per interface of the present layers; null: not measured
+/// The present layers above fill of a plot while their spans are found.
+struct Present {
+    std::vector<const Layer*> layers;  // top first
+    std::vector<int> known;            // per interface: index of the measured top, -1: not measured
     int count() const { return static_cast<int>(layers.size()); }
     double wanted(int from, int to) const {
         double sum = 0;
@@ -47,103 +46,55 @@ struct Courses {
     }
 };
 
-Courses coursesOf(const Plot& plot, const std::vector<char>& present, const Rulers& rulers) {
-    Courses courses;
+Present presentIn(const Plot& plot, const std::vector<char>& present) {
+    Present found;
     for (int i = 0; i <= plot.courses; ++i) {
         if (i < plot.courses && !present[static_cast<size_t>(i)]) continue;
-        const Linear* known = nullptr;
+        int known = -1;
         for (size_t m = 0; m < plot.measured.size(); ++m)
-            if (plot.measured[m].interface == i) known = &rulers.measured[m];
-        courses.known.push_back(known);
-        if (i < plot.courses) courses.layers.push_back(&plot.buildUp->layers[static_cast<size_t>(i)]);
+            if (plot.measured[m].interface == i) known = static_cast<int>(m);
+        found.known.push_back(known);
+        if (i < plot.courses) found.layers.push_back(&plot.buildUp->layers[static_cast<size_t>(i)]);
     }
-    return courses;
+    return found;
 }
 
 /// Below the lowest measured top the layers hang at their wanted thickness; with nothing measured the
 /// formation is where the design puts it.
-Linear formationLevel(const Plot& plot, const Courses& courses, const Rulers& rulers) {
-    const int bottom = courses.count();
-    for (int k = bottom; k >= 0; --k)
-        if (courses.known[static_cast<size_t>(k)])
-            return *courses.known[static_cast<size_t>(k)] - courses.wanted(k, bottom);
-    if (courses.takingUp(0, bottom) >= 0) return designedFormation(plot, rulers);
-    return rulers.finish - courses.wanted(0, bottom);
-}
-
-/// Stacks the layers between two interfaces from the lower one up. One layer may take up what is left below
-/// `target`.
-void stackSpan(const Courses& courses, int upper, int lower, const Linear* target, int takingUp, Sides& sides,
-               std::vector<Linear>& levels) {
-    Linear left = level(0);
-    if (takingUp >= 0) {
-        const double others =
-            courses.wanted(upper, lower) - courses.layers[static_cast<size_t>(takingUp)]->thickness;
-        left = *target - levels[static_cast<size_t>(lower)] - others;
-        // Too high below: nothing is left for this layer, and all above it is pushed up.
-        if (sides.side(left) < 0) left = level(0);
-    }
-    for (int i = lower - 1; i >= upper; --i) {
-        const size_t at = static_cast<size_t>(i);
-        levels[at] = levels[at + 1] + (i == takingUp ? left : level(courses.layers[at]->thickness));
+void findBottom(const Plot& plot, const Present& present, Courses& courses) {
+    const int bottom = present.count();
+    courses.bottomBelow = present.takingUp(0, bottom) >= 0 ? plot.depth : present.wanted(0, bottom);
+    for (int k = bottom; k >= 0; --k) {
+        courses.bottomFrom = present.known[static_cast<size_t>(k)];
+        if (courses.bottomFrom < 0) continue;
+        courses.bottomBelow = present.wanted(k, bottom);
+        return;
     }
 }
 
-}  // namespace
-
-std::vector<Linear> solveCourses(const Plot& plot, const std::vector<char>& present, const Rulers& rulers,
-                                 Sides& sides) {
-    const Courses courses = coursesOf(plot, present, rulers);
-    std::vector<Linear> levels(static_cast<size_t>(courses.count()) + 1);
-    levels.back() = formationLevel(plot, courses, rulers);
-    int lower = courses.count();
+void findSpans(const Present& present, Courses& courses) {
+    int lower = present.count();
     for (int upper = lower - 1; upper >= 0; --upper) {
-        const Linear* measured = courses.known[static_cast<size_t>(upper)];
-        if (!measured && upper > 0) continue;
-        int takingUp = courses.takingUp(upper, lower);
+        const int measured = present.known[static_cast<size_t>(upper)];
+        if (measured < 0 && upper > 0) continue;
+        Courses::Span span{upper, lower, measured, present.takingUp(upper, lower), 0};
         // A measured top is a fact: the layer it was shot on has whatever thickness that leaves.
-        if (measured && takingUp < 0) takingUp = upper;
-        stackSpan(courses, upper, lower, measured ? measured : &rulers.finish, takingUp, sides, levels);
+        if (measured >= 0 && span.takingUp < 0) span.takingUp = upper;
+        span.others = present.wanted(upper, lower);
+        if (span.takingUp >= 0) span.others -= present.layers[static_cast<size_t>(span.takingUp)]->thickness;
+        courses.spans.push_back(span);
         lower = upper;
     }
-    return levels;
 }
 
-std::vector<Linear> solveBeyond(const Plot& plot, const std::vector<char>& present, const Rulers& rulers,
-                                Sides& sides) {
-    // At the edge itself every layer stands that does not stop short of it.
-    std::vector<char> atEdge(present.size(), 0);
-    for (size_t i = 0; i < present.size(); ++i) {
-        const int reach = plot.reachOf[i];
-        atEdge[i] = reach < 0 || plot.reaches[static_cast<size_t>(reach)].beyond > 0;
-    }
-    const std::vector<Linear> edge = solveCourses(plot, atEdge, rulers, sides);
-    std::vector<Linear> thickness;
-    Linear bottom = edge.back();
-    size_t k = 0;
-    for (int i = 0; i < plot.courses; ++i) {
-        const size_t at = static_cast<size_t>(i);
-        if (!atEdge[at]) continue;
-        if (present[at]) {
-            thickness.push_back(edge[k] - edge[k + 1]);
-            bottom = edge[k + 1];
-        }
-        ++k;
-    }
-    std::vector<Linear> levels(thickness.size() + 1, bottom);
-    for (size_t i = thickness.size(); i-- > 0;) levels[i] = levels[i + 1] + thickness[i];
-    return levels;
+Courses coursesOf(const Plot& plot, const std::vector<char>& standing) {
+    const Present present = presentIn(plot, standing);
+    Courses courses;
+    for (const Layer* layer : present.layers) courses.thickness.push_back(layer->thickness);
+    findBottom(plot, present, courses);
+    findSpans(present, courses);
+    return courses;
 }
-
-namespace {
-
-/// Everything solveStack hands to its parts.
-struct Solving {
-    const Column& column;
-    const StackSettings& settings;
-    Sides& sides;
-    std::vector<Linear> heights;
-};
 
 int entriesOf(const Column& column, size_t from) {
     int count = 1;
@@ -153,90 +104,181 @@ int entriesOf(const Column& column, size_t from) {
     return count;
 }
 
-/// Adds the tops of a course's lifts, equal parts between its top and bottom.
-void addCourse(Solving& solving, const Linear& top, const Linear& bottom) {
-    const int lifts = entriesOf(solving.column, solving.heights.size());
-    for (int i = 0; i < lifts; ++i)
-        solving.heights.push_back(i == 0 ? top : top - (top - bottom) * (static_cast<double>(i) / lifts));
+double levelAs(double height, double) {
+    return height;
+}
+Linear levelAs(double height, const Linear&) {
+    return level(height);
 }
 
-Linear clampAbove(const Linear& value, const Linear& floor, Sides& sides) {
-    return sides.side(value - floor) > 0 ? value : floor;
+template <class Height, class Place>
+Height clampAbove(const Height& value, const Height& floor, Place& place) {
+    return place.side(value - floor) > 0 ? value : floor;
 }
-Linear clampBelow(const Linear& value, const Linear& ceiling, Sides& sides) {
-    return sides.side(ceiling - value) > 0 ? value : ceiling;
+template <class Height, class Place>
+Height clampBelow(const Height& value, const Height& ceiling, Place& place) {
+    return place.side(ceiling - value) > 0 ? value : ceiling;
+}
+
+}  // namespace
+
+Recipe recipeFor(const Plot& plot, const std::vector<char>& present, bool beyond) {
+    Recipe recipe;
+    recipe.plot = &plot;
+    recipe.beyond = beyond;
+    if (!beyond) {
+        recipe.courses = coursesOf(plot, present);
+        return recipe;
+    }
+    // At the edge itself every layer stands that does not stop short of it.
+    std::vector<char> atEdge(present.size(), 0);
+    for (size_t i = 0; i < present.size(); ++i) {
+        const int reach = plot.reachOf[i];
+        atEdge[i] = reach < 0 || plot.reaches[static_cast<size_t>(reach)].beyond > 0;
+    }
+    for (size_t i = 0; i < static_cast<size_t>(plot.courses); ++i)
+        if (atEdge[i]) recipe.kept.push_back(present[i]);
+    recipe.courses = coursesOf(plot, atEdge);
+    return recipe;
+}
+
+Recipe recipeFor(const Groundwork& work, const Stand& stand) {
+    Recipe recipe;
+    if (stand.plot >= 0)
+        recipe = recipeFor(work.plots[static_cast<size_t>(stand.plot)], stand.present, stand.beyond);
+    for (int f : stand.facets) recipe.facets.push_back(&work.facets[static_cast<size_t>(f)]);
+    recipe.strip = work.strip;
+    return recipe;
+}
+
+/// Stacks the layers between known surfaces, from the formation up.
+template <class Place>
+void StackSolver<Place>::solveCourses(const Courses& courses, const RulersOf<Height>& rulers, Place& place) {
+    auto measured = [&](int index) -> const Height& {
+        return index < 0 ? rulers.finish : rulers.measured[static_cast<size_t>(index)];
+    };
+    levels_.resize(courses.thickness.size() + 1);
+    levels_.back() = measured(courses.bottomFrom) - courses.bottomBelow;
+    for (const Courses::Span& span : courses.spans) {
+        Height left{};
+        if (span.takingUp >= 0) {
+            left = measured(span.target) - levels_[static_cast<size_t>(span.lower)] - span.others;
+            // Too high below: nothing is left for this layer, and all above it is pushed up.
+            if (place.side(left) < 0) left = Height{};
+        }
+        for (int i = span.lower - 1; i >= span.upper; --i) {
+            const size_t at = static_cast<size_t>(i);
+            levels_[at] =
+                i == span.takingUp ? levels_[at + 1] + left : levels_[at + 1] + courses.thickness[at];
+        }
+    }
+}
+
+/// Of the courses at the edge only those that run out as far as here, each as thick as it is there.
+template <class Place>
+void StackSolver<Place>::keepBeyond(const std::vector<char>& kept) {
+    thickness_.clear();
+    Height bottom = levels_.back();
+    for (size_t k = 0; k < kept.size(); ++k) {
+        if (!kept[k]) continue;
+        thickness_.push_back(levels_[k] - levels_[k + 1]);
+        bottom = levels_[k + 1];
+    }
+    levels_.assign(thickness_.size() + 1, bottom);
+    for (size_t i = thickness_.size(); i-- > 0;) levels_[i] = levels_[i + 1] + thickness_[i];
+}
+
+template <class Place>
+const SlopeFacet& StackSolver<Place>::highest(const Recipe& recipe, Place& place) const {
+    const SlopeFacet* best = recipe.facets.front();
+    for (size_t i = 1; i < recipe.facets.size(); ++i)
+        if (place.side(place.of(recipe.facets[i]->height) - place.of(best->height)) > 0)
+            best = recipe.facets[i];
+    return *best;
+}
+
+template <class Place>
+auto StackSolver<Place>::levels(const Recipe& recipe, const RulersOf<Height>& rulers, Place& place)
+    -> const std::vector<Height>& {
+    if (recipe.plot) {
+        solveCourses(recipe.courses, rulers, place);
+        if (recipe.beyond) keepBeyond(recipe.kept);
+    } else {
+        levels_.assign(1, recipe.facets.empty() ? rulers.ground : place.of(highest(recipe, place).height));
+    }
+    return levels_;
+}
+
+/// Adds the tops of a course's lifts, equal parts between its top and bottom.
+template <class Place>
+void StackSolver<Place>::addCourse(const Column& column, const Height& top, const Height& bottom) {
+    const int lifts = entriesOf(column, heights_.size());
+    for (int i = 0; i < lifts; ++i)
+        heights_.push_back(i == 0 ? top : top - (top - bottom) * (static_cast<double>(i) / lifts));
 }
 
 /// Adds the tops of the fill's lifts between `top` and the stripped ground, and the native soil under them.
 /// Parallel lifts lie square below `crown`, so that the odd one is the lowest; level ones count up from the
 /// datum.
-void addFillAndSoil(Solving& solving, const Linear& top, const Linear& crown, const Linear& stripped,
-                    double lift) {
-    const Column& column = solving.column;
-    const size_t first = solving.heights.size();
+template <class Place>
+void StackSolver<Place>::addFillAndSoil(const Column& column, const StackSettings& settings,
+                                        const Height& top, const Height& crown, const Height& stripped,
+                                        double lift, Place& place) {
+    const size_t first = heights_.size();
     const int lifts = first + 1 < column.entries.size() ? entriesOf(column, first) : 0;
-    const bool filled = lifts > 0 && solving.sides.side(top - stripped) > 0;
+    const bool filled = lifts > 0 && place.side(top - stripped) > 0;
     for (int i = 0; i < lifts; ++i) {
-        Linear boundary = top;
-        if (filled && i > 0) {
-            boundary = solving.settings.fillLifts == FillLifts::Parallel
+        Height boundary = top;
+        if (i > 0 && (filled || Place::everyDecision)) {
+            boundary = settings.fillLifts == FillLifts::Parallel
                            ? crown - lift * i
-                           : level(solving.settings.liftDatum + lift * (lifts - i));
-            boundary = clampAbove(clampBelow(boundary, top, solving.sides), stripped, solving.sides);
+                           : levelAs(settings.liftDatum + lift * (lifts - i), top);
+            boundary = clampAbove(clampBelow(boundary, top, place), stripped, place);
         }
-        solving.heights.push_back(boundary);
+        heights_.push_back(filled ? boundary : top);
     }
-    solving.heights.push_back(filled ? stripped : top);
-    solving.heights.push_back(level(solving.settings.floor));
+    heights_.push_back(filled ? stripped : top);
+    heights_.push_back(levelAs(settings.floor, top));
 }
 
-void solvePlot(const Plot& plot, const Stand& stand, const Rulers& rulers, double strip, Solving& solving) {
-    std::vector<Linear> levels;
-    if (stand.beyond) {
-        levels = solveBeyond(plot, stand.present, rulers, solving.sides);
-        // Soil goes back over what runs past the edge, up to the ground beside it.
-        solving.heights.push_back(clampAbove(rulers.ground, levels.front(), solving.sides));
-    } else {
-        levels = solveCourses(plot, stand.present, rulers, solving.sides);
-    }
-    for (size_t k = 0; k + 1 < levels.size(); ++k) addCourse(solving, levels[k], levels[k + 1]);
-    addFillAndSoil(solving, levels.back(), levels.back(), rulers.ground - strip, plot.fillLift);
-}
-
-void solveSlope(const Groundwork& work, const Stand& stand, const Rulers& rulers, Solving& solving,
-                double& strippedBy) {
-    const SlopeFacet* highest = &work.facets[static_cast<size_t>(stand.facets.front())];
-    for (size_t i = 1; i < stand.facets.size(); ++i) {
-        const SlopeFacet& other = work.facets[static_cast<size_t>(stand.facets[i])];
-        if (solving.sides.side(other.height - highest->height) > 0) highest = &other;
-    }
-    const bool filled = solving.sides.side(highest->height - rulers.ground) > 0;
-    strippedBy = filled ? work.strip : 0;
-    const double lift = work.plots[static_cast<size_t>(highest->plot)].fillLift;
+template <class Place>
+void StackSolver<Place>::addSlope(const Recipe& recipe, const Column& column, const RulersOf<Height>& rulers,
+                                  const StackSettings& settings, Place& place, double& strippedBy) {
+    const SlopeFacet& facet = highest(recipe, place);
+    const Height top = place.of(facet.height);
+    const bool filled = place.slopeRises(top - rulers.ground);
+    const double lift = facet.lift;
+    strippedBy = filled ? recipe.strip : 0;
     if (filled)
-        addFillAndSoil(solving, highest->height, highest->crown, rulers.ground - strippedBy, lift);
+        addFillAndSoil(column, settings, top, place.of(facet.crown), rulers.ground - strippedBy, lift, place);
     else
-        addFillAndSoil(solving, rulers.ground, rulers.ground, rulers.ground, lift);
+        addFillAndSoil(column, settings, rulers.ground, rulers.ground, rulers.ground, lift, place);
 }
 
-}  // namespace
-
-std::vector<Linear> solveStack(const Groundwork& work, const Stand& stand, const Column& column,
-                               const Rulers& rulers, const StackSettings& settings, Sides& sides,
-                               double& strippedBy) {
-    Solving solving{column, settings, sides, {}};
-    solving.heights.reserve(column.entries.size() + 1);
-    if (stand.plot >= 0) {
-        strippedBy = work.strip;
-        solvePlot(work.plots[static_cast<size_t>(stand.plot)], stand, rulers, work.strip, solving);
-    } else if (!stand.facets.empty()) {
-        solveSlope(work, stand, rulers, solving, strippedBy);
+template <class Place>
+auto StackSolver<Place>::heights(const Recipe& recipe, const Column& column, const RulersOf<Height>& rulers,
+                                 const StackSettings& settings, Place& place, double& strippedBy)
+    -> const std::vector<Height>& {
+    heights_.clear();
+    strippedBy = recipe.plot ? recipe.strip : 0;
+    if (recipe.plot) {
+        levels(recipe, rulers, place);
+        // Soil goes back over what runs past the edge, up to the ground beside it.
+        if (recipe.beyond) heights_.push_back(clampAbove(rulers.ground, levels_.front(), place));
+        for (size_t k = 0; k + 1 < levels_.size(); ++k) addCourse(column, levels_[k], levels_[k + 1]);
+        addFillAndSoil(column, settings, levels_.back(), levels_.back(), rulers.ground - recipe.strip,
+                       recipe.plot->fillLift, place);
+    } else if (!recipe.facets.empty()) {
+        addSlope(recipe, column, rulers, settings, place, strippedBy);
     } else {
-        strippedBy = 0;
-        solving.heights = {rulers.ground, level(settings.floor)};
+        heights_.push_back(rulers.ground);
+        heights_.push_back(levelAs(settings.floor, rulers.ground));
     }
-    assert(solving.heights.size() == column.entries.size() + 1);
-    return solving.heights;
+    assert(heights_.size() == column.entries.size() + 1);
+    return heights_;
 }
+
+template class StackSolver<PointPlace>;
+template class StackSolver<PiecePlace>;
 
 }  // namespace underfoot

@@ -3,8 +3,11 @@
 // flat on a cell; where one surface passes through another the caller is asked which side of that line it
 // stands on.
 
+#include <cstdint>
+#include <utility>
 #include <vector>
 
+#include "ground/tolerance.h"
 #include "model/groundwork.h"
 
 namespace underfoot {
@@ -20,12 +23,14 @@ struct Stand {
     friend auto operator<=>(const Stand&, const Stand&) = default;
 };
 
-/// The flat pieces that rule at one place.
-struct Rulers {
-    Linear finish;
-    Linear ground;
-    std::vector<Linear> measured;  ///< as Plot::measured
+/// What rules at one place: heights, or the flat pieces round it.
+template <class Height>
+struct RulersOf {
+    Height finish{};
+    Height ground{};
+    std::vector<Height> measured;  ///< as Plot::measured
 };
+using Rulers = RulersOf<Linear>;
 
 /// Reads rulers place by place, remembering where each surface was last asked.
 class RulerReader {
@@ -47,7 +52,21 @@ class Sides {
     virtual int side(const Linear& f) = 0;
 };
 
-/// The side at one point.
+/// Solves with flat pieces; the caller's Sides say where each decision falls.
+class PiecePlace {
+  public:
+    using Height = Linear;
+    static constexpr bool everyDecision = false;
+    explicit PiecePlace(Sides& sides) : sides_(sides) {}
+    const Linear& of(const Linear& f) const { return f; }
+    int side(const Linear& f) { return sides_.side(f); }
+    bool slopeRises(const Linear& f) { return sides_.side(f) > 0; }
+
+  private:
+    Sides& sides_;
+};
+
+/// The sides at one point.
 class SidesAtPoint : public Sides {
   public:
     explicit SidesAtPoint(glm::dvec2 p) : p_(p) {}
@@ -57,6 +76,78 @@ class SidesAtPoint : public Sides {
     glm::dvec2 p_;
 };
 
+/// Which way every decision at a point fell, one bit each, and none within tolerance::zeroThickness of it: a
+/// cell whose corners fell on both sides of one decision has a zero line in it. All points of one stand take
+/// the same decisions in the same order.
+struct Decisions {
+    uint64_t above = 0;
+    uint64_t below = 0;
+    bool complete = true;  ///< false when there were more than 64
+};
+
+/// Solves with heights at one point. Whether a side slope stands above the ground there is the caller's to
+/// say: that is decided for a cell as a whole.
+class PointPlace {
+  public:
+    using Height = double;
+    static constexpr bool everyDecision = true;
+    PointPlace(glm::dvec2 p, bool slopeRises) : p_(p), slopeRises_(slopeRises) {}
+    double of(const Linear& f) const { return f.at(p_); }
+    int side(double f) {
+        note(f);
+        return f > 0 ? 1 : -1;
+    }
+    bool slopeRises(double f) {
+        note(f);
+        return slopeRises_;
+    }
+    const Decisions& decisions() const { return decisions_; }
+
+  private:
+    void note(double f) {
+        if (count_ == 64) {
+            decisions_.complete = false;
+            return;
+        }
+        decisions_.above |= static_cast<uint64_t>(f > tolerance::zeroThickness) << count_;
+        decisions_.below |= static_cast<uint64_t>(f < -tolerance::zeroThickness) << count_;
+        ++count_;
+    }
+    glm::dvec2 p_;
+    bool slopeRises_;
+    Decisions decisions_;
+    int count_ = 0;
+};
+
+/// The layers above fill that stand somewhere, with what is known between them; the same for all places of a
+/// stand.
+struct Courses {
+    /// The layers between two known surfaces, or down to the formation; one of them may take up.
+    struct Span {
+        int upper = 0, lower = 0;  ///< interfaces
+        int target = -1;           ///< index of the measured top that the upper one is, -1: the finish
+        int takingUp = -1;         ///< the layer that does, -1: none
+        double others = 0;         ///< wanted thickness of all the others
+    };
+    std::vector<double> thickness;  ///< wanted, top first
+    std::vector<Span> spans;        ///< the lowest first
+    int bottomFrom = -1;            ///< the formation hangs from this measured top, -1: from the finish
+    double bottomBelow = 0;         ///< by so much
+};
+
+/// A stand made ready to be solved at many places.
+struct Recipe {
+    const Plot* plot = nullptr;  ///< null outside every foot
+    bool beyond = false;
+    Courses courses;         ///< beyond the outline: those at the edge itself
+    std::vector<char> kept;  ///< beyond the outline: which of these courses run out as far as here
+    std::vector<const SlopeFacet*> facets;
+    double strip = 0;
+};
+Recipe recipeFor(const Groundwork& work, const Stand& stand);
+/// Of the courses alone, inside an outline or beyond it.
+Recipe recipeFor(const Plot& plot, const std::vector<char>& present, bool beyond);
+
 /// Level lifts count from here: the lowest stripped ground under fill.
 struct StackSettings {
     FillLifts fillLifts = FillLifts::Parallel;
@@ -64,26 +155,38 @@ struct StackSettings {
     double floor = 0;
 };
 
-/// Heights of all interfaces of the column that `stand` becomes, top first, the native soil's underside last.
-/// `column` gives how many lifts each layer has. `strippedBy` tells how far below the ground the soil was
-/// taken off there.
-std::vector<Linear> solveStack(const Groundwork& work, const Stand& stand, const Column& column,
-                               const Rulers& rulers, const StackSettings& settings, Sides& sides,
-                               double& strippedBy);
+/// Solves stacks, one place after another, in memory of its own. Place is PointPlace or PiecePlace.
+template <class Place>
+class StackSolver {
+  public:
+    using Height = typename Place::Height;
 
-/// Levels of the layers above fill inside a plot: entry k is the top of the k-th present layer, the last one
-/// the formation. Layers marked absent are left out; a layer that takes up fills the gap they leave.
-std::vector<Linear> solveCourses(const Plot& plot, const std::vector<char>& present, const Rulers& rulers,
-                                 Sides& sides);
+    /// Levels of the layers above fill, top first, the last one the formation. Layers that are absent are
+    /// left out; a layer that takes up fills the gap they leave. On a side slope the one level is the
+    /// slope's, on bare ground the ground's.
+    const std::vector<Height>& levels(const Recipe& recipe, const RulersOf<Height>& rulers, Place& place);
 
-/// Levels of the layers that run past the edge at a stand beyond it: as solveCourses, over the layers present
-/// there.
-std::vector<Linear> solveBeyond(const Plot& plot, const std::vector<char>& present, const Rulers& rulers,
-                                Sides& sides);
+    /// Heights of all interfaces of a column, top first, the native soil's underside last. The column gives
+    /// how many lifts each layer has. `strippedBy` tells how far below the ground the soil was taken off.
+    const std::vector<Height>& heights(const Recipe& recipe, const Column& column,
+                                       const RulersOf<Height>& rulers, const StackSettings& settings,
+                                       Place& place, double& strippedBy);
 
-/// Designed formation: the finish less the wanted thickness of every layer above fill.
-inline Linear designedFormation(const Plot& plot, const Rulers& rulers) {
-    return rulers.finish - plot.depth;
-}
+  private:
+    void solveCourses(const Courses& courses, const RulersOf<Height>& rulers, Place& place);
+    void keepBeyond(const std::vector<char>& kept);
+    const SlopeFacet& highest(const Recipe& recipe, Place& place) const;
+    void addCourse(const Column& column, const Height& top, const Height& bottom);
+    void addFillAndSoil(const Column& column, const StackSettings& settings, const Height& top,
+                        const Height& crown, const Height& stripped, double lift, Place& place);
+    void addSlope(const Recipe& recipe, const Column& column, const RulersOf<Height>& rulers,
+                  const StackSettings& settings, Place& place, double& strippedBy);
+
+    std::vector<Height> levels_;
+    std::vector<Height> heights_;
+    std::vector<Height> thickness_;
+};
+extern template class StackSolver<PointPlace>;
+extern template class StackSolver<PiecePlace>;
 
 }  // namespace underfoot

@@ -24,6 +24,16 @@ Fault cellFault(const Model& model, size_t c) {
     return {};
 }
 
+Fault postFault(const Model& model, size_t c) {
+    const Cell& cell = model.cells[c];
+    for (int corner = 0; corner < 3; ++corner) {
+        const Post& post = model.postOf(cell, corner);
+        if (post.vertex != cell.vertex[static_cast<size_t>(corner)] || post.column != cell.column)
+            return fmt::format("cell {}, corner {} stands on another's post", c, corner);
+    }
+    return {};
+}
+
 /// Layers ordered, nothing negative, and the column adds up to its whole height.
 Fault columnFault(const Model& model, size_t c) {
     const Cell& cell = model.cells[c];
@@ -49,7 +59,7 @@ Fault pointFault(const Model& model, size_t c) {
     const int n = model.interfaces(cell);
     for (int corner = 0; corner < 3; ++corner)
         for (int k = 0; k < n; ++k) {
-            const size_t at = static_cast<size_t>(cell.first + corner * n + k);
+            const size_t at = static_cast<size_t>(model.postOf(cell, corner).first + k);
             const glm::dvec3& p = model.points[static_cast<size_t>(model.pointOf[at])];
             if (glm::dvec2(p) != model.at(cell, corner) || p.z != model.heights[at])
                 return fmt::format("cell {}, corner {}, interface {} is not where its point is", c, corner,
@@ -89,6 +99,7 @@ Fault solidFault(const Model& model, LayerId layer) {
 std::optional<std::string> modelFault(const Model& model) {
     for (size_t c = 0; c < model.cells.size(); ++c) {
         if (Fault fault = cellFault(model, c)) return fault;
+        if (Fault fault = postFault(model, c)) return fault;
         if (Fault fault = columnFault(model, c)) return fault;
         if (Fault fault = pointFault(model, c)) return fault;
     }

@@ -59,16 +59,16 @@ Polygon clip(const Polygon& polygon, const Linear& f, double sign, std::vector<g
 
 }  // namespace
 
-void zeroLinesIn(const Groundwork& work, const Stand& stand, const Column& column, const Rulers& rulers,
-                 const StackSettings& settings, const std::vector<glm::dvec2>& triangle,
-                 std::vector<Line>& lines) {
+void ZeroLines::add(const Recipe& recipe, const Column& column, const Rulers& rulers,
+                    const std::vector<glm::dvec2>& triangle, std::vector<Line>& lines) {
     std::vector<Polygon> open{triangle};
     while (!open.empty()) {
         const Polygon polygon = std::move(open.back());
         open.pop_back();
         SidesOverPolygon sides(polygon);
+        PiecePlace place(sides);
         double strippedBy = 0;
-        solveStack(work, stand, column, rulers, settings, sides, strippedBy);
+        solver_.heights(recipe, column, rulers, settings_, place, strippedBy);
         if (!sides.divide()) continue;
         std::vector<glm::dvec2> seam, again;
         Polygon above = clip(polygon, *sides.divide(), 1, seam);
@@ -86,31 +86,23 @@ int cornerOf(const Cell& cell, int vertex) {
     return static_cast<int>(std::find(cell.vertex.begin(), cell.vertex.end(), vertex) - cell.vertex.begin());
 }
 
-/// Most edges lie inside one region, where both cells see the same heights.
-bool sameHeights(const double* a, const double* b, int count) {
-    for (int k = 0; k < count; ++k)
-        if (std::abs(a[k] - b[k]) > tolerance::sameHeight) return false;
-    return true;
-}
-
 void crossingsOn(const Model& model, int c, int e, std::vector<EdgeCrossing>& crossings) {
     const Cell& mine = model.cells[static_cast<size_t>(c)];
     const Cell& other = model.cells[static_cast<size_t>(mine.neighbour[static_cast<size_t>(e)])];
     const int a = (e + 1) % 3, b = (e + 2) % 3;
     const int otherA = cornerOf(other, mine.vertex[static_cast<size_t>(a)]);
     const int otherB = cornerOf(other, mine.vertex[static_cast<size_t>(b)]);
+    auto postOf = [](const Cell& cell, int corner) { return cell.post[static_cast<size_t>(corner)]; };
+    // Most edges lie inside one region, where both cells stand on the same posts.
+    if (postOf(mine, a) == postOf(other, otherA) && postOf(mine, b) == postOf(other, otherB)) return;
+    const double *mineA = model.stack(mine, a), *mineB = model.stack(mine, b);
+    const double *besideA = model.stack(other, otherA), *besideB = model.stack(other, otherB);
     const int n = model.interfaces(mine), m = model.interfaces(other);
-    auto run = [&](const Cell& cell, int corner) {
-        return &model.heights[static_cast<size_t>(cell.first + corner * model.interfaces(cell))];
-    };
-    if (mine.column == other.column && sameHeights(run(mine, a), run(other, otherA), n) &&
-        sameHeights(run(mine, b), run(other, otherB), n))
-        return;
     for (int i = 0; i < n; ++i)
         for (int j = 0; j < m; ++j) {
-            const double atA = model.height(mine, a, i) - model.height(other, otherA, j);
-            const double atB = model.height(mine, b, i) - model.height(other, otherB, j);
-            if (std::min(std::abs(atA), std::abs(atB)) <= tolerance::sameHeight || (atA > 0) == (atB > 0))
+            const double atA = mineA[i] - besideA[j];
+            const double atB = mineB[i] - besideB[j];
+            if ((atA > 0) == (atB > 0) || std::min(std::abs(atA), std::abs(atB)) <= tolerance::sameHeight)
                 continue;
             crossings.push_back({c, e, atA / (atA - atB), i, j});
         }

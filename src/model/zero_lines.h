@@ -8,16 +8,25 @@
 #include <glm/vec2.hpp>
 
 #include "model/overlay.h"
+#include "model/stack.h"
 
 namespace underfoot {
 
 using Line = std::pair<glm::dvec2, glm::dvec2>;
 
-/// Lines inside one triangle along which its stack changes sides: take-up run out, cut turning to fill, a
-/// lift's edge.
-void zeroLinesIn(const Groundwork& work, const Stand& stand, const Column& column, const Rulers& rulers,
-                 const StackSettings& settings, const std::vector<glm::dvec2>& triangle,
-                 std::vector<Line>& lines);
+/// Finds the lines inside triangles along which their stacks change sides: take-up run out, cut turning to
+/// fill, a lift's edge.
+class ZeroLines {
+  public:
+    explicit ZeroLines(const StackSettings& settings) : settings_(settings) {}
+
+    void add(const Recipe& recipe, const Column& column, const Rulers& rulers,
+             const std::vector<glm::dvec2>& triangle, std::vector<Line>& lines);
+
+  private:
+    const StackSettings& settings_;
+    StackSolver<PiecePlace> solver_;
+};
 
 /// A pair of interfaces that change order along an edge between two cells.
 struct EdgeCrossing {

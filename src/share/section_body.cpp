@@ -26,14 +26,13 @@ const Column& columnOf(const Model& model, const SectionInterval& interval) {
 /// Existing ground at a distance, read in the interval's cell (flat there).
 double groundAt(const Model& model, const Section& section, const SectionInterval& interval,
                 double distance) {
-    const auto index = static_cast<size_t>(interval.cell);
-    const Cell& cell = model.cells[index];
+    const Cell& cell = model.cells[static_cast<size_t>(interval.cell)];
     const glm::dvec2 p = section.at(distance), a = model.at(cell, 0), b = model.at(cell, 1),
                      c = model.at(cell, 2);
     const double whole = (b.x - a.x) * (c.y - a.y) - (b.y - a.y) * (c.x - a.x);
     const double wb = ((p.x - a.x) * (c.y - a.y) - (p.y - a.y) * (c.x - a.x)) / whole;
     const double wc = ((b.x - a.x) * (p.y - a.y) - (b.y - a.y) * (p.x - a.x)) / whole;
-    const auto ground = [&](size_t corner) { return model.facts[3 * index + corner].ground; };
+    const auto ground = [&](int corner) { return model.factsAt(cell, corner).ground; };
     return ground(0) * (1 - wb - wc) + ground(1) * wb + ground(2) * wc;
 }
 

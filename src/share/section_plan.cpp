@@ -259,15 +259,14 @@ bool groundAndSurface(const Section& section, const Model& model, double distanc
                       double& surface) {
     const SectionInterval* interval = intervalAt(section, distance);
     if (interval == nullptr) return false;
-    const auto index = static_cast<size_t>(interval->cell);
-    const Cell& cell = model.cells[index];
+    const Cell& cell = model.cells[static_cast<size_t>(interval->cell)];
     const glm::dvec2 p = section.at(distance), a = model.at(cell, 0), b = model.at(cell, 1),
                      c = model.at(cell, 2);
     const double whole = (b.x - a.x) * (c.y - a.y) - (b.y - a.y) * (c.x - a.x);
     const double wb = ((p.x - a.x) * (c.y - a.y) - (p.y - a.y) * (c.x - a.x)) / whole;
     const double wc = ((b.x - a.x) * (p.y - a.y) - (b.y - a.y) * (p.x - a.x)) / whole;
-    ground = model.facts[3 * index].ground * (1 - wb - wc) + model.facts[3 * index + 1].ground * wb +
-             model.facts[3 * index + 2].ground * wc;
+    ground = model.factsAt(cell, 0).ground * (1 - wb - wc) + model.factsAt(cell, 1).ground * wb +
+             model.factsAt(cell, 2).ground * wc;
     const auto at = static_cast<size_t>(interval->first);
     surface = interpolated(section.heights[at], section.heights[at + 1], *interval, distance);
     return true;

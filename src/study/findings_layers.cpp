@@ -212,8 +212,8 @@ FinishFields finishFields(const Model& model, int area, double proud, double dev
         const Column& column = model.columnOf(cell);
         if (!insideArea(column) || column.area != area) continue;
         std::array<double, 3> over{};
-        for (size_t c = 0; c < 3; ++c)
-            over[c] = model.height(cell, static_cast<int>(c), 0) - model.facts[3 * i + c].designFinish;
+        for (int c = 0; c < 3; ++c)
+            over[static_cast<size_t>(c)] = model.height(cell, c, 0) - model.factsAt(cell, c).designFinish;
         if (!std::all_of(over.begin(), over.end(), [](double d) { return std::isfinite(d); })) continue;
         const int cellIndex = static_cast<int>(i);
         if (pushedUp(model, cell)) {

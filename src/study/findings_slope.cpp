@@ -30,8 +30,9 @@ struct FinishPiece {
 std::array<glm::dvec3, 3> finishCorners(const Model& model, int cell) {
     std::array<glm::dvec3, 3> corners;
     for (size_t c = 0; c < 3; ++c) {
-        const glm::dvec2 p = model.at(model.cells[index(cell)], static_cast<int>(c));
-        corners[c] = {p.x, p.y, model.facts[3 * index(cell) + c].designFinish};
+        const int corner = static_cast<int>(c);
+        const glm::dvec2 p = model.at(model.cells[index(cell)], corner);
+        corners[c] = {p.x, p.y, model.factsAt(model.cells[index(cell)], corner).designFinish};
     }
     return corners;
 }
@@ -50,7 +51,7 @@ std::vector<int> cellsByArea(const Model& model, int area) {
         const Cell& cell = model.cells[i];
         const Column& column = model.columnOf(cell);
         if (!insideArea(column) || column.area != area) continue;
-        if (!std::isfinite(model.facts[3 * i].designFinish)) continue;
+        if (!std::isfinite(model.factsAt(cell, 0).designFinish)) continue;
         sized.emplace_back(-model.planArea(cell), static_cast<int>(i));
     }
     std::sort(sized.begin(), sized.end());

@@ -81,10 +81,9 @@ class IntervalWriter {
         const size_t n = static_cast<size_t>(model_.interfaces(cell)), start = section_.heights.size();
         section_.heights.resize(start + 2 * n);
         double* written = section_.heights.data() + start;
-        const double* base = model_.heights.data() + cell.first;
-        const auto corner = [&](int c) { return base + static_cast<size_t>(c) * n; };
-        const double *inA = corner(crossing.in.from), *inB = corner(crossing.in.to);
-        const double *outA = corner(crossing.out.from), *outB = corner(crossing.out.to);
+        const double *inA = model_.stack(cell, crossing.in.from), *inB = model_.stack(cell, crossing.in.to);
+        const double *outA = model_.stack(cell, crossing.out.from),
+                     *outB = model_.stack(cell, crossing.out.to);
         for (size_t k = 0; k < n; ++k) {
             const double in = between(inA[k], inB[k], crossing.in.ratio);
             const double out = between(outA[k], outB[k], crossing.out.ratio);

@@ -112,9 +112,7 @@ void layerThicknesses(const Model& model, const PointInCell& point, std::vector<
     const Cell& cell = model.cells[index(point.cell)];
     const auto& entries = model.columnOf(cell).entries;
     const size_t n = entries.size() + 1;
-    const double* h0 = model.heights.data() + cell.first;
-    const double* h1 = h0 + n;
-    const double* h2 = h1 + n;
+    const double *h0 = model.stack(cell, 0), *h1 = model.stack(cell, 1), *h2 = model.stack(cell, 2);
     const auto height = [&](size_t k) {
         return h0[k] + point.share[1] * (h1[k] - h0[k]) + point.share[2] * (h2[k] - h0[k]);
     };

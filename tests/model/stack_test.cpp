@@ -36,8 +36,7 @@ double cutOf(const Model& model) {
         const int soil = model.interfaces(cell) - 2;
         for (int k = 0; k < 3; ++k)
             cut += model.planArea(cell) / 3 *
-                   std::max(0.0, model.facts[3 * c + static_cast<size_t>(k)].stripped -
-                                     model.height(cell, k, soil));
+                   std::max(0.0, model.factsAt(cell, k).stripped - model.height(cell, k, soil));
     }
     return cut;
 }
@@ -138,7 +137,7 @@ TEST(Stack, BeddingTakesUpOverAMeasuredBase) {
     // Strings hold the finish at 10; the base was shot on the plane 9.925 + 0.01 (x - 2): bedding 0.025 -
     // 0.01 (x - 2).
     Plan plan = plainPlan({0, 0}, {4, 3}, 10, planeShots(10));
-    plan.measuredTops.push_back({"base", planeShots(9.905, 0.01), Extend::Nearest, {}});
+    plan.measuredTops.push_back({"base", planeShots(9.905, 0.01), Extend::Nearest, {}, {}});
     plan.measuredTops.back().shots.push_back(shot(2, 1, 9.925));
     const Model model = built(plan);
     EXPECT_NEAR(topAt(model, 1, 1), 10, 1e-9);
@@ -151,7 +150,7 @@ TEST(Stack, BeddingRunsOutAndUnitsStandProud) {
     // The base rises 0.03 per metre from 9.905 at x = 0: bedding 0.045 - 0.03 x is nothing past x = 1.5, and
     // at x = 3 the units are pushed up by 0.045.
     Plan plan = plainPlan({0, 0}, {4, 3}, 10, planeShots(10));
-    plan.measuredTops.push_back({"base", planeShots(9.905, 0.03), Extend::Nearest, {}});
+    plan.measuredTops.push_back({"base", planeShots(9.905, 0.03), Extend::Nearest, {}, {}});
     plan.measuredTops.back().shots.push_back(shot(2, 1, 9.965));
     const Model model = built(plan);
     EXPECT_NEAR(thicknessAt(model, "bedding", 1, 1), 0.015, 1e-9);
@@ -164,7 +163,7 @@ TEST(Stack, BeddingRunsOutAndUnitsStandProud) {
 TEST(Stack, WithRailsOnTheBaseErrorsReachTheFinish) {
     Plan plan = plainPlan({0, 0}, {4, 3}, 10, planeShots(10));
     plan.buildUps[0].layers[1].takesUp = false;
-    plan.measuredTops.push_back({"base", planeShots(9.925, 0.01), Extend::Nearest, {}});
+    plan.measuredTops.push_back({"base", planeShots(9.925, 0.01), Extend::Nearest, {}, {}});
     plan.measuredTops.back().shots.push_back(shot(2, 1, 9.945));
     const Model model = built(plan);
     EXPECT_NEAR(thicknessAt(model, "bedding", 3, 1), 0.025, 1e-9);
@@ -179,8 +178,8 @@ TEST(Stack, MeasuredFormationAndBaseGiveTheBaseItsThickness) {
         return shots;
     };
     plan.buildUps[0].layers.push_back(layer("fill", Role::Fill, 0));
-    plan.measuredTops.push_back({"fill", level(9.81), Extend::Nearest, {}});
-    plan.measuredTops.push_back({"base", level(9.93), Extend::Nearest, {}});
+    plan.measuredTops.push_back({"fill", level(9.81), Extend::Nearest, {}, {}});
+    plan.measuredTops.push_back({"base", level(9.93), Extend::Nearest, {}, {}});
     const Model model = built(plan);
     EXPECT_NEAR(thicknessAt(model, "base", 1, 1), 0.12, 1e-9);
     EXPECT_NEAR(thicknessAt(model, "bedding", 1, 1), 0.02, 1e-9);
@@ -268,7 +267,7 @@ TEST(Stack, ShotsInLineAreRefusedWithASentence) {
     EXPECT_THAT(model.error()[0].what, ::testing::HasSubstr("The heights of the ground make no surface"));
     plan.ground.shots.clear();
     plan.measuredTops.push_back(
-        {"base", {shot(0, 0, 10), shot(1, 1, 10), shot(2, 2, 10)}, Extend::Nearest, {}});
+        {"base", {shot(0, 0, 10), shot(1, 1, 10), shot(2, 2, 10)}, Extend::Nearest, {}, {}});
     ASSERT_FALSE(buildModel(plan));
 }
 

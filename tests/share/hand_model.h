@@ -66,8 +66,8 @@ inline void addCells(Model& model) {
         for (int i = 0; i + 1 < across; ++i) {
             const int a = j * across + i, b = a + 1, c = b + across, d = a + across;
             const int column = i >= 1 && i <= 2 && j >= 1 && j <= 2 ? 0 : 1;
-            model.cells.push_back({{a, b, c}, {-1, -1, -1}, column, 0});
-            model.cells.push_back({{a, c, d}, {-1, -1, -1}, column, 0});
+            model.cells.push_back({{a, b, c}, {-1, -1, -1}, {-1, -1, -1}, column});
+            model.cells.push_back({{a, c, d}, {-1, -1, -1}, {-1, -1, -1}, column});
         }
     std::map<std::pair<int, int>, std::pair<size_t, size_t>> sideOf;
     for (size_t n = 0; n < model.cells.size(); ++n)
@@ -90,9 +90,11 @@ inline void addHeights(Model& model) {
         model.points.emplace_back(model.vertices[static_cast<size_t>(at.first)], at.second);
     }
     for (Cell& cell : model.cells) {
-        cell.first = static_cast<int>(model.heights.size());
         const bool inside = cell.column == 0;
-        for (const int vertex : cell.vertex) {
+        for (size_t corner = 0; corner < 3; ++corner) {
+            const int vertex = cell.vertex[corner];
+            cell.post[corner] = static_cast<int>(model.posts.size());
+            model.posts.push_back({vertex, cell.column, static_cast<int>(model.heights.size())});
             const glm::dvec2 p = model.vertices[static_cast<size_t>(vertex)];
             for (const double z : handHeights(p, inside)) {
                 model.heights.push_back(z);

@@ -69,10 +69,12 @@ inline void joinNeighbours(Model& model) {
 
 inline void fillHeights(Model& model, const Grid& grid, const std::vector<Stack>& stacks) {
     for (Cell& cell : model.cells) {
-        cell.first = static_cast<int>(model.heights.size());
         const Stack& stack = stacks[static_cast<size_t>(cell.column)];
         for (int c = 0; c < 3; ++c) {
             const glm::dvec2 p = model.at(cell, c);
+            cell.post[static_cast<size_t>(c)] = static_cast<int>(model.posts.size());
+            model.posts.push_back(
+                {cell.vertex[static_cast<size_t>(c)], cell.column, static_cast<int>(model.heights.size())});
             for (const HeightOf& interface : stack.interfaces) model.heights.push_back(interface(p));
             model.heights.push_back(grid.floor);
             model.facts.push_back({grid.ground(p), grid.stripped(p), grid.finish(p), 0});

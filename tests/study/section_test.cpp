@@ -300,14 +300,15 @@ Model scattered(unsigned seed, int count) {
         cell.vertex = t.v;
         cell.neighbour = t.neighbour;
         cell.column = 0;
-        cell.first = static_cast<int>(model.heights.size());
-        model.cells.push_back(cell);
-        for (int c = 0; c < 3; ++c) {
-            const glm::dvec2 p = model.at(model.cells.back(), c);
+        for (size_t c = 0; c < 3; ++c) {
+            const glm::dvec2 p = model.vertices[static_cast<size_t>(t.v[c])];
+            cell.post[c] = static_cast<int>(model.posts.size());
+            model.posts.push_back({t.v[c], 0, static_cast<int>(model.heights.size())});
             const double top = 0.01 * p.x * p.y;
             model.heights.insert(model.heights.end(), {top, top - 0.1, -2});
             model.facts.push_back({});
         }
+        model.cells.push_back(cell);
     }
     return model;
 }

@@ -83,8 +83,10 @@ class Maker {
         Cell cell;
         cell.vertex = corners;
         cell.column = column;
-        cell.first = static_cast<int>(model_.heights.size());
-        for (int v : corners) {
+        for (size_t corner = 0; corner < 3; ++corner) {
+            const int v = corners[corner];
+            cell.post[corner] = static_cast<int>(model_.posts.size());
+            model_.posts.push_back({v, column, static_cast<int>(model_.heights.size())});
             const double x = model_.vertices[static_cast<size_t>(v)].x;
             if (column == 0) {
                 addHeights(v, {0.0, -0.6});

@@ -67,8 +67,8 @@ inline std::shared_ptr<const Model> smallModel(glm::dvec2 origin = {0, 0}) {
     for (const glm::dvec2 p : {glm::dvec2{0, 0}, {4, 0}, {4, 2}, {0, 2}})
         model->vertices.push_back(p - origin);
     Cell right, left;
-    right.vertex = {0, 1, 2}, right.neighbour = {-1, 1, -1}, right.column = 0, right.first = 0;
-    left.vertex = {0, 2, 3}, left.neighbour = {-1, -1, 0}, left.column = 0, left.first = 15;
+    right.vertex = {0, 1, 2}, right.neighbour = {-1, 1, -1}, right.column = 0, right.post = {0, 1, 2};
+    left.vertex = {0, 2, 3}, left.neighbour = {-1, -1, 0}, left.column = 0, left.post = {3, 4, 5};
     model->cells = {right, left};
     model->groundKnown = {1, 1};
     for (const Cell& cell : model->cells)
@@ -76,6 +76,7 @@ inline std::shared_ptr<const Model> smallModel(glm::dvec2 origin = {0, 0}) {
             const double x = v == 1 || v == 2 ? 4 : 0;
             const double sand = 0.02 + 0.005 * x;
             double z = 10;
+            model->posts.push_back({v, 0, static_cast<int>(model->heights.size())});
             for (const double thick : {0.0, 0.05, sand, 0.10}) {
                 z -= thick;
                 model->heights.push_back(z);

@@ -1,0 +1,198 @@
+#include "model/posts.h"
+
+#include <algorithm>
+#include <cassert>
+#include <cmath>
+#include <limits>
+
+#include "ground/tolerance.h"
+
+namespace underfoot {
+
+// ---------------------------------------------------------------- rulers
+
+VertexRulers::VertexRulers(const Groundwork& work, const Overlay& overlay) : work_(work), overlay_(overlay) {
+    sourceOf(work.ground.get());
+    for (const Plot& plot : work.plots) {
+        std::vector<int> sources{sourceOf(plot.finish)};
+        for (const MeasuredSurface& measured : plot.measured) sources.push_back(sourceOf(measured.surface));
+        sourcesOf_.push_back(std::move(sources));
+    }
+}
+
+int VertexRulers::sourceOf(const Surface* surface) {
+    for (size_t i = 0; i < sources_.size(); ++i)
+        if (sources_[i].surface == surface) return static_cast<int>(i);
+    sources_.push_back({surface, {}, {}, -1});
+    return static_cast<int>(sources_.size()) - 1;
+}
+
+glm::dvec2 VertexRulers::middleOf(int t) const {
+    glm::dvec2 sum{0, 0};
+    for (int v : overlay_.mesh().triangles()[static_cast<size_t>(t)].v)
+        sum += overlay_.mesh().vertices()[static_cast<size_t>(v)];
+    return sum / 3.0;
+}
+
+double VertexRulers::heightOf(int source, int vertex) {
+    Source& from = sources_[static_cast<size_t>(source)];
+    const size_t at = static_cast<size_t>(vertex);
+    if (at >= from.heights.size())
+        from.heights.resize(overlay_.mesh().vertices().size(), std::numeric_limits<double>::quiet_NaN());
+    double& height = from.heights[at];
+    if (std::isnan(height)) height = from.surface->heightAt(overlay_.mesh().vertices()[at], from.hint);
+    return height;
+}
+
+double VertexRulers::heightFrom(int source, int vertex, int t) {
+    Source& from = sources_[static_cast<size_t>(source)];
+    if (!from.surface->steps()) return heightOf(source, vertex);
+    const glm::dvec2 p = overlay_.mesh().vertices()[static_cast<size_t>(vertex)];
+    return from.surface->pieceAt(middleOf(t), from.hint).height(p);
+}
+
+const RulersOf<double>& VertexRulers::at(int plot, int vertex, int t) {
+    rulers_.ground = heightFrom(0, vertex, t);
+    rulers_.measured.clear();
+    if (plot < 0) return rulers_;
+    const std::vector<int>& sources = sourcesOf_[static_cast<size_t>(plot)];
+    rulers_.finish = heightFrom(sources[0], vertex, t);
+    for (size_t i = 1; i < sources.size(); ++i) rulers_.measured.push_back(heightFrom(sources[i], vertex, t));
+    return rulers_;
+}
+
+uint32_t VertexRulers::sideOfSteps(int plot, int t) {
+    uint32_t sides = 0, bit = 1;
+    auto ask = [&](int source) {
+        Source& from = sources_[static_cast<size_t>(source)];
+        if (from.surface->steps() && from.surface->known(middleOf(t), from.hint)) sides |= bit;
+        bit <<= 1;
+    };
+    ask(0);
+    if (plot >= 0)
+        for (int source : sourcesOf_[static_cast<size_t>(plot)]) ask(source);
+    return sides;
+}
+
+bool VertexRulers::groundKnown(int t) {
+    if (work_.groundAssumed) return false;
+    constexpr char notAsked = 2;
+    Source& ground = sources_.front();
+    ground.known.resize(overlay_.mesh().vertices().size(), notAsked);
+    auto knownAt = [&](int vertex) {
+        char& known = ground.known[static_cast<size_t>(vertex)];
+        if (known == notAsked)
+            known =
+                ground.surface->known(overlay_.mesh().vertices()[static_cast<size_t>(vertex)], ground.hint);
+        return known != 0;
+    };
+    const auto& corners = overlay_.mesh().triangles()[static_cast<size_t>(t)].v;
+    // The shots' hull is convex. A corner that rounding put outside it says nothing.
+    if (std::all_of(corners.begin(), corners.end(), knownAt)) return true;
+    return ground.surface->known(middleOf(t), ground.hint);
+}
+
+// ---------------------------------------------------------------- posts
+
+const Recipe& PostTable::recipe(int stand) {
+    for (size_t s = recipes_.size(); s < overlay_.stands().size(); ++s)
+        recipes_.push_back(recipeFor(*work_, overlay_.stands()[s]));
+    return recipes_[static_cast<size_t>(stand)];
+}
+
+PostTable::FillSpan PostTable::fillSpan(int t, int vertex) {
+    const int stand = overlay_.standOf()[static_cast<size_t>(t)];
+    const Recipe& made = recipe(stand);
+    const RulersOf<double>& rulers =
+        rulers_.at(overlay_.stands()[static_cast<size_t>(stand)].plot, vertex, t);
+    PointPlace place(overlay_.mesh().vertices()[static_cast<size_t>(vertex)], true);
+    const double top = solver_.levels(made, rulers, place).back();
+    return {made.plot ? top : std::max(top, rulers.ground), rulers.ground};
+}
+
+void PostTable::begin(const std::vector<Column>& columns, const std::vector<int>& columnOfStand, int plain,
+                      const StackSettings& settings) {
+    columns_ = columns;
+    columnOfStand_ = columnOfStand;
+    plain_ = plain;
+    settings_ = settings;
+    firstAt_.clear();
+    entries_.clear();
+    heights_.clear();
+}
+
+/// A side slope is decided at the middle of a triangle: at daylight itself both answers are right, and the
+/// stripped ground lies lower under the one.
+uint32_t PostTable::variantOf(int t, int stand, const Recipe& made) {
+    const int plot = overlay_.stands()[static_cast<size_t>(stand)].plot;
+    uint32_t variant = rulers_.sideOfSteps(plot, t) << 1;
+    if (made.facets.empty()) return variant;
+    double ground = 0;
+    glm::dvec2 middle{0, 0};
+    for (int v : overlay_.mesh().triangles()[static_cast<size_t>(t)].v) {
+        ground += rulers_.at(-1, v, t).ground / 3;
+        middle += overlay_.mesh().vertices()[static_cast<size_t>(v)] / 3.0;
+    }
+    for (const SlopeFacet* facet : made.facets)
+        if (facet->height.at(middle) - ground > tolerance::zeroThickness) return variant | slopeRises;
+    return variant;
+}
+
+std::array<int, 3> PostTable::postsOf(int t) {
+    const int stand = overlay_.standOf()[static_cast<size_t>(t)];
+    const uint32_t variant = variantOf(t, stand, recipe(stand));
+    const auto& corners = overlay_.mesh().triangles()[static_cast<size_t>(t)].v;
+    return {postAt(corners[0], stand, variant, t), postAt(corners[1], stand, variant, t),
+            postAt(corners[2], stand, variant, t)};
+}
+
+int PostTable::postAt(int vertex, int stand, uint32_t variant, int t) {
+    if (static_cast<size_t>(vertex) >= firstAt_.size())
+        firstAt_.resize(overlay_.mesh().vertices().size(), -1);
+    int& first = firstAt_[static_cast<size_t>(vertex)];
+    for (int post = first; post >= 0; post = entries_[static_cast<size_t>(post)].next) {
+        const Entry& known = entries_[static_cast<size_t>(post)];
+        if (known.stand == stand && known.variant == variant) return post;
+    }
+    Entry entry;
+    entry.vertex = vertex;
+    entry.stand = stand;
+    entry.variant = variant;
+    entry.next = first;
+    solve(entry, t);
+    first = static_cast<int>(entries_.size());
+    entries_.push_back(entry);
+    return first;
+}
+
+void PostTable::solve(Entry& entry, int t) {
+    const Recipe& made = recipe(entry.stand);
+    const bool rises = (entry.variant & slopeRises) != 0;
+    const Stand& stand = overlay_.stands()[static_cast<size_t>(entry.stand)];
+    const RulersOf<double>& rulers = rulers_.at(stand.plot, entry.vertex, t);
+    PointPlace place(overlay_.mesh().vertices()[static_cast<size_t>(entry.vertex)], rises);
+    entry.column = columnOfStand_[static_cast<size_t>(entry.stand)];
+    double strippedBy = 0;
+    const std::vector<double>* solved = &solver_.heights(made, columns_[static_cast<size_t>(entry.column)],
+                                                         rulers, settings_, place, strippedBy);
+    entry.decisions = place.decisions();
+    entry.first = static_cast<int>(heights_.size());
+    if (!made.plot && !rises) {
+        // Past daylight a side slope is plain ground again.
+        entry.column = plain_;
+        heights_.insert(heights_.end(), {rulers.ground, settings_.floor});
+    } else {
+        heights_.insert(heights_.end(), solved->begin(), solved->end());
+        // Rounding at a zero line must not leave a layer with less than nothing.
+        double* run = heights_.data() + entry.first;
+        for (size_t k = solved->size() - 1; k-- > 0;) run[k] = std::max(run[k], run[k + 1]);
+    }
+    entry.count = static_cast<int>(heights_.size()) - entry.first;
+    const double none = std::numeric_limits<double>::quiet_NaN();
+    entry.facts = {rulers.ground, rulers.ground - strippedBy, none, none};
+    if (!made.plot) return;
+    entry.facts.designFormation = rulers.finish - made.plot->depth;
+    if (!made.beyond) entry.facts.designFinish = rulers.finish;
+}
+
+}  // namespace underfoot

@@ -1,0 +1,110 @@
+#pragma once
+// The stacks over the overlay's vertices, each solved once for every kind of stand that meets there, and kept
+// while lines are added.
+
+#include <cstdint>
+#include <span>
+#include <vector>
+
+#include "model/overlay.h"
+#include "model/stack.h"
+
+namespace underfoot {
+
+/// The heights of the surfaces at the overlay's vertices, each looked up once.
+class VertexRulers {
+  public:
+    VertexRulers(const Groundwork& work, const Overlay& overlay);
+
+    double ground(int vertex) { return heightOf(0, vertex); }
+    /// Rulers of a plot (-1: the ground alone) at a vertex, seen from inside triangle `t` where a surface has
+    /// a step. Valid until the next call.
+    const RulersOf<double>& at(int plot, int vertex, int t);
+    /// On which side of its steps a triangle lies, a bit for every surface that has any.
+    uint32_t sideOfSteps(int plot, int t);
+    bool groundKnown(int t);
+
+  private:
+    struct Source {
+        const Surface* surface = nullptr;
+        std::vector<double> heights;  // by vertex, NaN: not asked yet
+        std::vector<char> known;
+        int hint = -1;
+    };
+    int sourceOf(const Surface* surface);
+    double heightOf(int source, int vertex);
+    double heightFrom(int source, int vertex, int t);
+    glm::dvec2 middleOf(int t) const;
+
+    const Groundwork& work_;
+    const Overlay& overlay_;
+    std::vector<Source> sources_;              // the ground first
+    std::vector<std::vector<int>> sourcesOf_;  // per plot: finish, then as Plot::measured
+    RulersOf<double> rulers_;
+};
+
+/// Every stack asked for so far.
+class PostTable {
+  public:
+    /// One stack. Its heights are a run of `count` in heights().
+    struct Entry {
+        int vertex = -1;
+        int stand = -1;
+        uint32_t variant = 0;  ///< of the triangles that share it: sides of steps, and whether a slope rises
+        int next = -1;         ///< over the same vertex
+        int first = -1;
+        int count = 0;
+        int column = -1;
+        Decisions decisions;
+        CornerFacts facts;
+    };
+
+    PostTable(const Groundwork& work, const Overlay& overlay) : overlay_(overlay), rulers_(work, overlay) {
+        work_ = &work;
+    }
+
+    /// The highest top that fill could have over a vertex as seen from a triangle, and the stripped ground
+    /// under it: what the number of lifts is found from.
+    struct FillSpan {
+        double top = 0;
+        double ground = 0;
+    };
+    FillSpan fillSpan(int t, int vertex);
+
+    /// Columns are known now: stacks may be solved. `columnOfStand[s]` is an index into `columns`, `plain`
+    /// that of bare ground. Forgets all stacks solved before.
+    void begin(const std::vector<Column>& columns, const std::vector<int>& columnOfStand, int plain,
+               const StackSettings& settings);
+    /// After the overlay has met new stands.
+    void extend(const std::vector<int>& columnOfStand) { columnOfStand_ = columnOfStand; }
+
+    /// The stacks at a triangle's corners, as indices into entries().
+    std::array<int, 3> postsOf(int t);
+    const Entry& entry(int post) const { return entries_[static_cast<size_t>(post)]; }
+    size_t size() const { return entries_.size(); }
+    const double* heights(const Entry& entry) const { return heights_.data() + entry.first; }
+    VertexRulers& rulers() { return rulers_; }
+    const Recipe& recipe(int stand);
+
+  private:
+    static constexpr uint32_t slopeRises = 1;  // the lowest bit of a variant
+
+    uint32_t variantOf(int t, int stand, const Recipe& recipe);
+    int postAt(int vertex, int stand, uint32_t variant, int t);
+    void solve(Entry& entry, int t);
+
+    const Groundwork* work_;
+    const Overlay& overlay_;
+    VertexRulers rulers_;
+    std::vector<Recipe> recipes_;  // by stand
+    std::vector<Column> columns_;
+    std::vector<int> columnOfStand_;
+    int plain_ = -1;
+    StackSettings settings_;
+    std::vector<int> firstAt_;  // by vertex, -1: none
+    std::vector<Entry> entries_;
+    std::vector<double> heights_;
+    StackSolver<PointPlace> solver_;
+};
+
+}  // namespace underfoot
