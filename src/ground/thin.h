@@ -38,7 +38,8 @@ struct Thinned {
 /// A scanner's noise is no shape: where the points scatter (the median of their standard deviations about the
 /// plane of near ones) by more than a fifth of the error, they are first averaged over squares, as small as
 /// will bring the scatter of the means down to that, and never larger than asked for. The
-/// surface then passes the means within the error; `greatest` is still that of the points.
+/// surface then passes the means within the error; `greatest` is still that of the points. What lies off the
+/// plane of its square by five times the scatter is left out of the mean.
 ///
 /// Points at one place (on the grid) count as one, halfway between the highest and the lowest; a fixed point
 /// rules its place. The order of the scan's points makes no difference. Where a point lies past gridReach or

@@ -4,6 +4,7 @@
 #include <array>
 #include <cmath>
 #include <limits>
+#include <optional>
 
 #include "ground/hilbert.h"
 #include "ground/surface.h"
@@ -85,52 +86,95 @@ int shiftHolding(const Places& places, double wanted, double widest) {
 /// Sums over places, counted from one of them, for the plane that fits best.
 class Fit {
   public:
-    explicit Fit(const Place& from) : from_(from) {}
+    /// Sums count from a place, so that little is lost to rounding.
+    explicit Fit(const Place& from) : at_(from.at), height_(from.height) {}
 
     void add(const Place& place) {
-        const double x = place.at.x - from_.at.x, y = place.at.y - from_.at.y,
-                     z = place.height - from_.height;
+        const double x = place.at.x - at_.x, y = place.at.y - at_.y, z = place.height - height_;
         n_ += 1, x_ += x, y_ += y, z_ += z;
         xx_ += x * x, xy_ += x * y, yy_ += y * y, xz_ += x * z, yz_ += y * z, zz_ += z * z;
     }
 
     Place mean() const {
-        const double z = from_.height + z_ / n_;
-        return {snap(from_.at + glm::dvec2(x_, y_) / n_), z, z, z, false};
+        const double z = height_ + z_ / n_;
+        return {snap(at_ + glm::dvec2(x_, y_) / n_), z, z, z, false};
     }
 
-    /// Sum of squared upright distances from the plane, over what is free to vary.
-    double variance() const {
-        const double xx = xx_ - x_ * x_ / n_, xy = xy_ - x_ * y_ / n_, yy = yy_ - y_ * y_ / n_;
-        const double xz = xz_ - x_ * z_ / n_, yz = yz_ - y_ * z_ / n_, zz = zz_ - z_ * z_ / n_;
-        const double turned = xx * yy - xy * xy;
-        if (!(turned > 1e-9 * xx * yy)) return std::numeric_limits<double>::quiet_NaN();
-        const double gx = (xz * yy - yz * xy) / turned, gy = (yz * xx - xz * xy) / turned;
-        return std::max(0.0, zz - gx * xz - gy * yz) / (n_ - 3);
+    /// Level at the mean where the places make no plane.
+    PlaneHeight plane() const {
+        return {at_ + glm::dvec2(x_, y_) / n_, height_ + z_ / n_, gradient().value_or(glm::dvec2(0))};
+    }
+
+    /// Sum of squared distances from the plane, over what is free to vary; nothing where there is no plane.
+    std::optional<double> variance() const {
+        const auto g = gradient();
+        if (!g) return std::nullopt;
+        const double left = centred(zz_, z_, z_) - g->x * centred(xz_, x_, z_) - g->y * centred(yz_, y_, z_);
+        return std::max(0.0, left) / (n_ - 3);
     }
 
   private:
-    const Place& from_;
+    double centred(double product, double a, double b) const { return product - a * b / n_; }
+
+    std::optional<glm::dvec2> gradient() const {
+        const double xx = centred(xx_, x_, x_), xy = centred(xy_, x_, y_), yy = centred(yy_, y_, y_);
+        const double xz = centred(xz_, x_, z_), yz = centred(yz_, y_, z_), turned = xx * yy - xy * xy;
+        if (!(turned > 1e-9 * xx * yy)) return std::nullopt;
+        return glm::dvec2(xz * yy - yz * xy, yz * xx - xz * xy) / turned;
+    }
+
+    glm::dvec2 at_;
+    double height_;
     double n_ = 0, x_ = 0, y_ = 0, z_ = 0, xx_ = 0, xy_ = 0, yy_ = 0, xz_ = 0, yz_ = 0, zz_ = 0;
 };
 
+using Near = std::vector<const Place*>;
+
+Fit fitOf(const Near& near) {
+    Fit fit(*near.front());
+    for (const Place* place : near) fit.add(*place);
+    return fit;
+}
+
+/// The plane that fits near places, without those that lie off it by five times the scatter: a boot that was
+/// scanned is no ground. They go one by one, the worst first; where half would go all of them count.
+Fit steadyFit(Near near, double scatter) {
+    constexpr double stray = 5;
+    const Fit all = fitOf(near);
+    const size_t least = near.size() / 2 + 1;
+    for (Fit fit = all;;) {
+        const PlaneHeight plane = fit.plane();
+        double most = stray * scatter;
+        auto worst = near.end();
+        for (auto i = near.begin(); i != near.end(); ++i)
+            if (const double off = std::fabs((*i)->height - plane.height((*i)->at)); off > most) {
+                most = off;
+                worst = i;
+            }
+        if (worst == near.end()) return fit;
+        if (near.size() == least) return all;
+        near.erase(worst);
+        fit = fitOf(near);
+    }
+}
+
 /// The place `i` on the plane of those around it on the curve and within 1.5 squares.
-Place levelled(const Places& places, size_t i, size_t around, double side) {
+Place levelled(const Places& places, size_t i, size_t around, double side, double scatter) {
     const Place& place = places.list[i];
     const size_t from = i - std::min(i, around), to = std::min(places.list.size(), i + around + 1);
-    std::vector<glm::dvec3> near;
+    Near near;
     for (size_t k = from; k < to; ++k) {
         const Place& other = places.list[k];
         if (std::hypot(other.at.x - place.at.x, other.at.y - place.at.y) <= 1.5 * side)
-            near.emplace_back(other.at.x, other.at.y, other.height);
+            near.push_back(&other);
     }
     if (near.size() < fewest) return place;
-    const double z = planeFit(near).height(place.at);
+    const double z = steadyFit(std::move(near), scatter).plane().height(place.at);
     return {place.at, z, z, z, false};
 }
 
 /// Places outside the hull of the means, levelled: between them the hull of the means would go straight on.
-void addRim(const Places& places, size_t around, double side, std::vector<Place>& means) {
+void addRim(const Places& places, size_t around, double side, double scatter, std::vector<Place>& means) {
     const std::vector<size_t> hull = hullOf(means);
     std::vector<glm::dvec2> corners;
     for (const size_t i : hull) corners.push_back(means[i].at);
@@ -141,7 +185,7 @@ void addRim(const Places& places, size_t around, double side, std::vector<Place>
         const Location location = inner.locate(places.list[i].at, hint);
         hint = location.triangle;
         if (location.where == Where::Outside && !places.list[i].fixed)
-            means.push_back(levelled(places, i, around, side));
+            means.push_back(levelled(places, i, around, side, scatter));
     }
 }
 
@@ -197,7 +241,7 @@ double scatterOf(const Places& places, double widest) {
         if (to - from < fewest) return;
         Fit fit(places.list[from]);
         for (size_t i = from; i < to; ++i) fit.add(places.list[i]);
-        if (const double variance = fit.variance(); std::isfinite(variance)) variances.push_back(variance);
+        if (const auto variance = fit.variance()) variances.push_back(*variance);
     });
     if (variances.empty()) return 0;
     const auto middle = variances.begin() + static_cast<std::ptrdiff_t>(variances.size() / 2);
@@ -215,24 +259,22 @@ std::vector<Place> averaged(const Places& places, double scatter, double wanted,
         enough, 2 * static_cast<double>(places.list.size()) / static_cast<double>(squaresOf(places, shift))));
     std::vector<Place> means;
     eachSquare(places, shift, [&](size_t from, size_t to) {
-        Fit fit(places.list[from]);
-        bool any = false;
+        Near near;
         const size_t before = means.size();
         for (size_t i = from; i < to; ++i) {
-            if (places.list[i].fixed) {
-                means.push_back(places.list[i]);
-                continue;
-            }
-            fit.add(places.list[i]);
-            any = true;
+            const Place& place = places.list[i];
+            if (place.fixed)
+                means.push_back(place);
+            else
+                near.push_back(&place);
         }
-        if (!any) return;
-        const Place mean = fit.mean();
+        if (near.empty()) return;
+        const Place mean = steadyFit(std::move(near), scatter).mean();
         const auto same = [&](const Place& kept) { return kept.at == mean.at; };
         if (std::none_of(means.begin() + static_cast<std::ptrdiff_t>(before), means.end(), same))
             means.push_back(mean);
     });
-    addRim(places, around, square, means);
+    addRim(places, around, square, scatter, means);
     return means;
 }
 

@@ -40,7 +40,8 @@ double scatterOf(const Places& places, double widest);
 
 /// Means over the squares that bring the scatter of means down to `wanted`, else over the largest up to
 /// `widest`, and places outside the hull of the means, each on the plane of near ones, so that the hull stays
-/// as it was. Fixed places stay too. `square` becomes the side of the squares.
+/// as it was. Places five times the scatter off the plane of their square are left out of its mean, unless
+/// they are half of it. Fixed places stay. `square` becomes the side of the squares.
 std::vector<Place> averaged(const Places& places, double scatter, double wanted, double widest,
                             double& square);
 

@@ -181,6 +181,18 @@ TEST(Thin, noiseIsAveragedAndTheSurfaceFound) {
     EXPECT_LT(std::sqrt(squares / count), 0.001);
 }
 
+TEST(Thin, aStrayIsLeftOutOfTheMean) {
+    Points scan = scanOf(slope, 100000, 0.002);
+    const Points clean = scan;
+    scan.push_back({3.3, 4.4, slope({3.3, 4.4}) + 0.2});
+    const Thinned thinned = thin(scan, {}, {});
+    EXPECT_NEAR(thinned.greatest, 0.2, 0.004);
+    EXPECT_NEAR(thinned.farthest.x, 3.3, 1e-9);
+    const auto surface = triangulatedSurface(thinned.points, Beyond::Nearest, {0, 0}, {10, 10});
+    const auto without = triangulatedSurface(thin(clean, {}, {}).points, Beyond::Nearest, {0, 0}, {10, 10});
+    EXPECT_NEAR(surface->height({3.3, 4.4}), without->height({3.3, 4.4}), 0.001);
+}
+
 TEST(Thin, averagedScansKeepTheirRim) {
     // Along the rim the waves rise and fall by several centimetres: a straight hull edge would miss them.
     const Points scan = scanOf(waves, 100000, 0.002);
