@@ -56,7 +56,7 @@ class LayerTable {
 const BuildUp& buildUpOf(const Plan& plan, const Area& area) {
     for (const BuildUp& buildUp : plan.buildUps)
         if (buildUp.name == area.buildUp) return buildUp;
-    assert(!"a checked plan names build-ups that are there");
+    assert(false && "a checked plan names build-ups that are there");
     return plan.buildUps.front();
 }
 
