@@ -165,7 +165,8 @@ void Triangulation::legalise() {
         if (!wantsFlip(edge)) continue;
         const int n = at(at(triangles_, edge.triangle).neighbour, edge.index);
         flip(edge);
-        suspect_.insert(suspect_.end(), {{edge.triangle, 2}, {n, 1}, {edge.triangle, 0}, {n, 0}});
+        for (const Edge outer : {Edge{edge.triangle, 2}, Edge{n, 1}, Edge{edge.triangle, 0}, Edge{n, 0}})
+            suspect_.push_back(outer);
     }
 }
 

@@ -190,7 +190,7 @@ class ModelMaker {
             zero.add(posts_.recipe(stand), model_.columns[static_cast<size_t>(column)], rulers, corners,
                      lines);
         }
-        for (const auto& [a, b] : lines) overlay_.mesh().insertLine(a, b);
+        overlay_.insertLines(lines);
         if (!lines.empty()) reclassify();
     }
 
@@ -245,6 +245,8 @@ class ModelMaker {
         model_.posts.clear();
         model_.facts.clear();
         model_.heights.clear();
+        model_.posts.reserve(order.size());
+        model_.facts.reserve(order.size());
         for (int post : order) {
             const PostTable::Entry& entry = posts_.entry(post);
             place[static_cast<size_t>(post)] = static_cast<int>(model_.posts.size());

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <limits>
 
 #include "ground/tolerance.h"
 #include "model/zero_lines.h"
@@ -16,6 +17,7 @@ class VertexWelder {
 
     /// Posts `from` to `to` stand over one vertex.
     void weld(size_t from, size_t to) {
+        if (to == from + 1) return weldAlone(from);
         gather(from, to);
         const glm::dvec2 at = model_.vertices[static_cast<size_t>(model_.posts[from].vertex)];
         const int first = static_cast<int>(model_.points.size());
@@ -30,6 +32,19 @@ class VertexWelder {
     }
 
   private:
+    /// One post alone is in order already, top first.
+    void weldAlone(size_t post) {
+        const glm::dvec2 at = model_.vertices[static_cast<size_t>(model_.posts[post].vertex)];
+        double reached = -std::numeric_limits<double>::infinity();
+        for (size_t i = begin(post + 1); i-- > begin(post);) {
+            const double height = model_.heights[i];
+            if (height - reached > tolerance::sameHeight) model_.points.emplace_back(at, height);
+            reached = height;
+            model_.pointOf[i] = static_cast<int>(model_.points.size()) - 1;
+            model_.heights[i] = model_.points.back().z;
+        }
+    }
+
     size_t begin(size_t post) const {
         return post < model_.posts.size() ? static_cast<size_t>(model_.posts[post].first)
                                           : model_.heights.size();
@@ -38,11 +53,7 @@ class VertexWelder {
     void gather(size_t from, size_t to) {
         pointOfLevel_.clear();
         levels_.assign(model_.heights.data() + begin(from), model_.heights.data() + begin(to));
-        // One post alone is in order already, top first.
-        if (to == from + 1)
-            std::reverse(levels_.begin(), levels_.end());
-        else
-            std::sort(levels_.begin(), levels_.end());
+        std::sort(levels_.begin(), levels_.end());
         levels_.erase(std::unique(levels_.begin(), levels_.end()), levels_.end());
     }
 
@@ -61,7 +72,7 @@ class VertexWelder {
 
 void numberPoints(Model& model) {
     model.points.clear();
-    model.points.reserve(6 * model.vertices.size());
+    model.points.reserve(model.heights.size());
     model.pointOf.assign(model.heights.size(), -1);
     VertexWelder welder(model);
     for (size_t from = 0, to = 0; from < model.posts.size(); from = to) {

@@ -2,6 +2,8 @@
 
 #include <algorithm>
 #include <cassert>
+#include <cstdint>
+#include <unordered_map>
 
 #include <glm/geometric.hpp>
 
@@ -45,7 +47,7 @@ Overlay::Overlay(const Groundwork& work)
     for (const Surface* surface : surfaces) {
         if (std::find(done.begin(), done.end(), surface) != done.end()) continue;
         done.push_back(surface);
-        insertBreaks(*surface);
+        insertLines(surface->breakLines(work.site.low, work.site.high));
     }
     classify();
 }
@@ -69,8 +71,29 @@ void Overlay::insertRegions(const Regions& regions, RegionTag tag) {
     }
 }
 
-void Overlay::insertBreaks(const Surface& surface) {
-    for (const auto& [a, b] : surface.breakLines(work_.site.low, work_.site.high)) mesh_.insertLine(a, b);
+namespace {
+
+struct GridPointHash {
+    size_t operator()(const GridPoint& p) const {
+        const uint64_t mixed = static_cast<uint64_t>(p.x) * 0x9E3779B97F4A7C15u + static_cast<uint64_t>(p.y);
+        return static_cast<size_t>((mixed ^ (mixed >> 29)) * 0xBF58476D1CE4E5B9u >> 17);
+    }
+};
+
+}  // namespace
+
+void Overlay::insertLines(std::span<const Line> lines) {
+    std::unordered_map<GridPoint, int, GridPointHash> known;
+    known.reserve(lines.size());
+    auto vertexAt = [&](glm::dvec2 p) {
+        const auto [found, fresh] = known.try_emplace(toGrid(p), -1);
+        if (fresh) found->second = mesh_.insertPoint(p);
+        return found->second;
+    };
+    for (const auto& [a, b] : lines) {
+        const int from = vertexAt(a), to = vertexAt(b);
+        if (from != to) mesh_.insertConstraint(from, to);
+    }
 }
 
 void Overlay::classify() {

@@ -1,6 +1,8 @@
 #pragma once
 // All lines of the plan laid over each other once, and which regions every triangle lies in.
 
+#include <span>
+#include <utility>
 #include <vector>
 
 #include "ground/triangulation.h"
@@ -8,6 +10,8 @@
 #include "model/stack.h"
 
 namespace underfoot {
+
+using Line = std::pair<glm::dvec2, glm::dvec2>;
 
 /// What a tag of the overlay stands for.
 struct RegionTag {
@@ -24,6 +28,9 @@ class Overlay {
     Triangulation& mesh() { return mesh_; }
     const Triangulation& mesh() const { return mesh_; }
 
+    /// Lays lines that part nothing but cells. Ends that several lines share are looked up once.
+    void insertLines(std::span<const Line> lines);
+
     /// Finds again what stands on each triangle; call after inserting lines.
     void classify();
     /// Index into stands(), per triangle; a stand keeps its index however often this is called.
@@ -35,7 +42,6 @@ class Overlay {
   private:
     void insertRing(const std::vector<glm::dvec2>& ring, TagSet tags);
     void insertRegions(const Regions& regions, RegionTag tag);
-    void insertBreaks(const Surface& surface);
     Stand standFor(TagSet set) const;
     int plotBeyond(const std::vector<RegionTag>& tags) const;
 

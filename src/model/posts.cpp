@@ -24,6 +24,7 @@ int VertexRulers::sourceOf(const Surface* surface) {
     for (size_t i = 0; i < sources_.size(); ++i)
         if (sources_[i].surface == surface) return static_cast<int>(i);
     sources_.push_back({surface, {}, {}, -1});
+    anySteps_ = anySteps_ || surface->steps();
     return static_cast<int>(sources_.size()) - 1;
 }
 
@@ -46,7 +47,7 @@ double VertexRulers::heightOf(int source, int vertex) {
 
 double VertexRulers::heightFrom(int source, int vertex, int t) {
     Source& from = sources_[static_cast<size_t>(source)];
-    if (!from.surface->steps()) return heightOf(source, vertex);
+    if (!anySteps_ || !from.surface->steps()) return heightOf(source, vertex);
     const glm::dvec2 p = overlay_.mesh().vertices()[static_cast<size_t>(vertex)];
     return from.surface->pieceAt(middleOf(t), from.hint).height(p);
 }
@@ -63,6 +64,7 @@ const RulersOf<double>& VertexRulers::at(int plot, int vertex, int t) {
 
 uint32_t VertexRulers::sideOfSteps(int plot, int t) {
     uint32_t sides = 0, bit = 1;
+    if (!anySteps_) return sides;
     auto ask = [&](int source) {
         Source& from = sources_[static_cast<size_t>(source)];
         if (from.surface->steps() && from.surface->known(middleOf(t), from.hint)) sides |= bit;

@@ -38,7 +38,8 @@ class VertexRulers {
 
     const Groundwork& work_;
     const Overlay& overlay_;
-    std::vector<Source> sources_;              // the ground first
+    std::vector<Source> sources_;  // the ground first
+    bool anySteps_ = false;
     std::vector<std::vector<int>> sourcesOf_;  // per plot: finish, then as Plot::measured
     RulersOf<double> rulers_;
 };

@@ -86,18 +86,37 @@ int cornerOf(const Cell& cell, int vertex) {
     return static_cast<int>(std::find(cell.vertex.begin(), cell.vertex.end(), vertex) - cell.vertex.begin());
 }
 
+/// Whether every height of the one run lies above the same heights of the other at both ends of an edge.
+/// Runs fall from top to bottom, so that one pass compares them all.
+bool sameOrder(const double* mineA, const double* mineB, int n, const double* besideA, const double* besideB,
+               int m) {
+    int atA = 0, atB = 0;
+    for (int i = 0; i < n; ++i) {
+        while (atA < m && besideA[atA] >= mineA[i]) ++atA;
+        while (atB < m && besideB[atB] >= mineB[i]) ++atB;
+        if (atA != atB) return false;
+    }
+    return true;
+}
+
+bool standsOn(const Cell& cell, int post) {
+    return cell.post[0] == post || cell.post[1] == post || cell.post[2] == post;
+}
+
 void crossingsOn(const Model& model, int c, int e, std::vector<EdgeCrossing>& crossings) {
     const Cell& mine = model.cells[static_cast<size_t>(c)];
     const Cell& other = model.cells[static_cast<size_t>(mine.neighbour[static_cast<size_t>(e)])];
     const int a = (e + 1) % 3, b = (e + 2) % 3;
+    // Most edges lie inside one region, where both cells stand on the same posts.
+    if (standsOn(other, mine.post[static_cast<size_t>(a)]) &&
+        standsOn(other, mine.post[static_cast<size_t>(b)]))
+        return;
     const int otherA = cornerOf(other, mine.vertex[static_cast<size_t>(a)]);
     const int otherB = cornerOf(other, mine.vertex[static_cast<size_t>(b)]);
-    auto postOf = [](const Cell& cell, int corner) { return cell.post[static_cast<size_t>(corner)]; };
-    // Most edges lie inside one region, where both cells stand on the same posts.
-    if (postOf(mine, a) == postOf(other, otherA) && postOf(mine, b) == postOf(other, otherB)) return;
     const double *mineA = model.stack(mine, a), *mineB = model.stack(mine, b);
     const double *besideA = model.stack(other, otherA), *besideB = model.stack(other, otherB);
     const int n = model.interfaces(mine), m = model.interfaces(other);
+    if (sameOrder(mineA, mineB, n, besideA, besideB, m)) return;
     for (int i = 0; i < n; ++i)
         for (int j = 0; j < m; ++j) {
             const double atA = mineA[i] - besideA[j];

@@ -12,8 +12,6 @@
 
 namespace underfoot {
 
-using Line = std::pair<glm::dvec2, glm::dvec2>;
-
 /// Finds the lines inside triangles along which their stacks change sides: take-up run out, cut turning to
 /// fill, a lift's edge.
 class ZeroLines {
