@@ -5,6 +5,7 @@
 #include <sys/mount.h>
 #include <sys/resource.h>
 #include <sys/stat.h>
+#include <sys/wait.h>
 #include <unistd.h>
 
 #include <csignal>
@@ -32,6 +33,15 @@ class WriteFile : public testing::Test {
     static std::string content(const fs::path& file) {
         std::ifstream in(file, std::ios::binary);
         return {std::istreambuf_iterator<char>(in), {}};
+    }
+    /// Whether what runs in a process of its own ends with code 0.
+    template <class Run>
+    static bool inChild(Run run) {
+        const pid_t child = ::fork();
+        if (child == 0) run();
+        int status = 1;
+        ::waitpid(child, &status, 0);
+        return WIFEXITED(status) && WEXITSTATUS(status) == 0;
     }
     size_t filesInFolder() const {
         return static_cast<size_t>(std::distance(fs::directory_iterator(folder_), {}));
@@ -114,6 +124,61 @@ TEST_F(WriteFile, ReadOnlyFolderKeepsTheOldFile) {
     ASSERT_FALSE(written);
     EXPECT_THAT(written.error().remedy, HasSubstr("may write"));
     EXPECT_EQ(content(folder_ / "out.txt"), "old");
+}
+
+TEST_F(WriteFile, ReadOnlyFileStaysAsItIs) {
+    std::ofstream(folder_ / "out.txt") << "old";
+    fs::permissions(folder_ / "out.txt", fs::perms(0444));
+    // The folder would allow replacing it. Root may write everywhere: somebody else makes the attempt.
+    fs::permissions(folder_, fs::perms(0777));
+    const bool written = inChild([&] {
+        if (::geteuid() == 0 && ::setuid(65534) != 0) ::_exit(3);
+        const auto answer = writeFile(folder_ / "out.txt", "new");
+        ::_exit(answer || answer.error().remedy.find("may write") == std::string::npos ? 1 : 0);
+    });
+    EXPECT_TRUE(written) << "it was written, or refused without a word on what to do";
+    EXPECT_EQ(content(folder_ / "out.txt"), "old");
+    EXPECT_EQ(filesInFolder(), 1U);
+}
+
+// Killed at many moments: the file is the old one or the new one, whole, and the next run writes as ever.
+TEST_F(WriteFile, KilledWhileWritingLeavesTheOldFileOrTheNew) {
+    const std::string old(300'000, 'o'), fresh(3'000'000, 'n');
+    const fs::path file = folder_ / "out.bin";
+    int seenOld = 0, seenNew = 0;
+    for (int moment = 0; moment < 60; ++moment) {
+        ASSERT_TRUE(writeFile(file, old));
+        const pid_t child = ::fork();
+        ASSERT_GE(child, 0);
+        if (child == 0) {
+            (void)writeFile(file, fresh);
+            ::_exit(0);
+        }
+        ::usleep(static_cast<useconds_t>(moment * moment * 12));  // up to 42 ms
+        ::kill(child, SIGKILL);
+        ASSERT_EQ(::waitpid(child, nullptr, 0), child);
+        const std::string found = content(file);
+        ASSERT_TRUE(found == old || found == fresh) << "half written: " << found.size() << " bytes";
+        ++(found == old ? seenOld : seenNew);
+    }
+    EXPECT_GT(seenOld, 0) << "no child was killed in time";
+    EXPECT_TRUE(writeFile(file, fresh));
+    EXPECT_EQ(content(file), fresh);
+    // What a killed run leaves is hidden, named after the file, and in nobody's way.
+    for (const auto& entry : fs::directory_iterator(folder_)) {
+        const std::string name = entry.path().filename();
+        EXPECT_TRUE(name == "out.bin" || (name.starts_with(".out.bin.") && name.ends_with(".part"))) << name;
+    }
+}
+
+// Numbers of processes come round again: leftovers by the very names a new run would choose.
+TEST_F(WriteFile, LeftoversOfAKilledRunWithTheSameNumberDoNotMatter) {
+    for (int attempt = 0; attempt < 5; ++attempt)
+        std::ofstream(folder_ /
+                      (".out.txt." + std::to_string(::getpid()) + "-" + std::to_string(attempt) + ".part"))
+            << "left over";
+    ASSERT_TRUE(writeFile(folder_ / "out.txt", "new"));
+    EXPECT_EQ(content(folder_ / "out.txt"), "new");
 }
 
 // A disk that fills up in the middle: nothing half written, nothing left over, the old file untouched.
