@@ -19,6 +19,8 @@ using triangulation_index::at;
 /// Scatter up to this part of the error is left in, and aimed for where points are averaged: hardly a height
 /// then lies off by the error through scatter alone.
 constexpr double scatterLeftIn = 1.0 / 5;
+/// More corners of the hull are not kept.
+constexpr size_t greatestHull = 5000;
 /// The steps of refinement look at one place in so many.
 constexpr std::array<size_t, 4> strides{512, 64, 8, 1};
 
@@ -64,8 +66,8 @@ struct Passed {
 
 class Thinner {
   public:
-    Thinner(std::span<const Place> places, const std::vector<size_t>& hull, double error, size_t most)
-        : places_(places), kept_(hull), isKept_(places.size(), 0), error_(error), most_(most) {
+    Thinner(std::span<const Place> places, const std::vector<size_t>& hull, size_t most)
+        : places_(places), kept_(hull), isKept_(places.size(), 0), most_(most) {
         for (size_t i = 0; i < places.size(); ++i)
             if (places[i].fixed) kept_.push_back(i);
         std::sort(kept_.begin(), kept_.end());
@@ -74,16 +76,26 @@ class Thinner {
         most_ += kept_.size();
     }
 
-    /// False when it would take more than the most.
-    bool run() {
+    /// Adds places until none is passed by more than the error. False when that would take more than the
+    /// most.
+    bool refine(double error) {
+        error_ = error;
         for (const size_t stride : strides)
             while (addRound(stride))
                 if (kept_.size() > most_) return false;
-        std::sort(kept_.begin(), kept_.end());
         return true;
     }
 
     const std::vector<size_t>& kept() const { return kept_; }
+
+    double greatest() const {
+        const Patchwork surface(places_, kept_);
+        double greatest = 0;
+        int triangle = -1;
+        for (const Place& place : places_)
+            greatest = std::max(greatest, place.deviation(surface.height(place, triangle)));
+        return greatest;
+    }
 
   private:
     /// Adds a place in every triangle that is worse than its neighbours. False when there is nothing to add.
@@ -121,7 +133,7 @@ class Thinner {
     std::span<const Place> places_;
     std::vector<size_t> kept_;
     std::vector<uint8_t> isKept_;
-    double error_;
+    double error_ = 0;
     size_t most_;
 };
 
@@ -140,13 +152,32 @@ void measure(std::span<const Place> places, const Patchwork& surface, Thinned& r
     }
 }
 
+/// Straight for the error, else from coarse to fine as far as the most allow; `error` becomes what was
+/// reached.
 std::vector<size_t> thinnedTo(double& error, std::span<const Place> places, const std::vector<size_t>& hull,
                               size_t most) {
-    constexpr double coarser = 1.5;
-    for (;; error *= coarser) {
-        Thinner thinner(places, hull, error, most);
-        if (thinner.run()) return thinner.kept();
+    constexpr double finer = 1 / 1.5;
+    Thinner straight(places, hull, most);
+    if (straight.refine(error)) return straight.kept();
+    const double wanted = error;
+    Thinner stepwise(places, hull, most);
+    std::vector<size_t> kept = stepwise.kept();
+    error = stepwise.greatest();
+    while (error > wanted) {
+        const double next = std::max(wanted, finer * error);
+        if (!stepwise.refine(next)) break;
+        error = next;
+        kept = stepwise.kept();
     }
+    return kept;
+}
+
+/// Of very many corners of the hull some are enough: between them it hardly bends.
+std::vector<size_t> fewCorners(const std::vector<size_t>& hull, size_t most) {
+    const size_t step = (hull.size() - 1) / most + 1;
+    std::vector<size_t> few;
+    for (size_t i = 0; i < hull.size(); i += step) few.push_back(hull[i]);
+    return few;
 }
 
 }  // namespace
@@ -175,7 +206,9 @@ Thinned thin(std::span<const glm::dvec3> scan, std::span<const glm::dvec3> fixed
         hull = thinning::hullOf(means);
     }
     const std::vector<Place>& candidates = means.empty() ? places.list : means;
-    const std::vector<size_t> kept = thinnedTo(result.error, candidates, hull, thinning.mostKept);
+    std::vector<size_t> kept =
+        thinnedTo(result.error, candidates, fewCorners(hull, greatestHull), thinning.mostKept);
+    std::sort(kept.begin(), kept.end());
     for (const size_t i : kept)
         if (const Place& place = candidates[i]; !place.fixed)
             result.points.emplace_back(place.at.x, place.at.y, place.height);

@@ -255,8 +255,10 @@ std::vector<Place> averaged(const Places& places, double scatter, double wanted,
     int shift = shiftHolding(places, needed, widest);
     if (shift < 0) shift = widestShift(places, widest);
     square = sideOf(shift);
-    const auto around = static_cast<size_t>(std::max(
-        enough, 2 * static_cast<double>(places.list.size()) / static_cast<double>(squaresOf(places, shift))));
+    constexpr double plenty = 64;
+    const double held =
+        static_cast<double>(places.list.size()) / static_cast<double>(squaresOf(places, shift));
+    const auto around = static_cast<size_t>(std::clamp(2 * held, enough, plenty));
     std::vector<Place> means;
     eachSquare(places, shift, [&](size_t from, size_t to) {
         Near near;

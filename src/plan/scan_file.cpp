@@ -77,10 +77,10 @@ std::optional<std::vector<glm::dvec3>> readScanFile(const fs::path& file, const 
         const std::string_view piece = pieces.next();
         seen += piece.size();
         // The lines of a scan are much alike: what is left takes as many points a byte.
-        if (const size_t lines = linesIn(piece); lines > 0 && points.empty())
+        if (!piece.empty() && points.empty())
             points.reserve(
                 static_cast<size_t>(1.05 * static_cast<double>(bytes) / static_cast<double>(piece.size()) *
-                                    static_cast<double>(lines)) +
+                                    static_cast<double>(linesIn(piece))) +
                 1);
         return seen > static_cast<uintmax_t>(greatestBytes) ? std::string_view() : piece;
     };
