@@ -137,24 +137,23 @@ Fit fitOf(const Near& near) {
 }
 
 /// The plane that fits near places, without those that lie off it by five times the scatter: a boot that was
-/// scanned is no ground. They go one by one, the worst first; where half would go all of them count.
+/// scanned is no ground. The worse half goes first, since it tilts the plane; where half of all would go, all
+/// count.
 Fit steadyFit(Near near, double scatter) {
     constexpr double stray = 5;
     const Fit all = fitOf(near);
     const size_t least = near.size() / 2 + 1;
-    for (Fit fit = all;;) {
+    for (Fit fit = all;; fit = fitOf(near)) {
         const PlaneHeight plane = fit.plane();
-        double most = stray * scatter;
-        auto worst = near.end();
-        for (auto i = near.begin(); i != near.end(); ++i)
-            if (const double off = std::fabs((*i)->height - plane.height((*i)->at)); off > most) {
-                most = off;
-                worst = i;
-            }
-        if (worst == near.end()) return fit;
-        if (near.size() == least) return all;
-        near.erase(worst);
-        fit = fitOf(near);
+        const auto off = [&](const Place* place) {
+            return std::fabs(place->height - plane.height(place->at));
+        };
+        double worst = 0;
+        for (const Place* place : near) worst = std::max(worst, off(place));
+        if (worst <= stray * scatter) return fit;
+        const double most = std::max(stray * scatter, worst / 2);
+        std::erase_if(near, [&](const Place* place) { return off(place) > most; });
+        if (near.size() < least) return all;
     }
 }
 
