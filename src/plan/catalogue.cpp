@@ -138,10 +138,10 @@ const char* defaultMaterial(Role role) {
 }
 
 Catalogue loadCatalogue() {
-    Catalogue catalogue;
-    catalogue.limits = readAsset<Limit>("limits.toml", "limit", limitOf);
-    catalogue.materials = readAsset<Material>("materials.toml", "material", materialOf);
-    return catalogue;
+    // What is embedded never changes: it is read once.
+    static const Catalogue embedded{readAsset<Limit>("limits.toml", "limit", limitOf),
+                                    readAsset<Material>("materials.toml", "material", materialOf)};
+    return embedded;
 }
 
 Catalogue loadCatalogue(const Plan& plan) {
