@@ -66,7 +66,10 @@ void findCoarse(FindingWriter& writer, const ThinnedScan& scan, const Limit& lim
         "{} is thinned to {} instead of {}: else more than {} of its points would be kept.",
         scan.layer.empty() ? "The ground's scan" : fmt::format("The scan of \"{}\"", scan.layer),
         fine(scan.error, show), fine(scan.wanted, show), counted(static_cast<size_t>(limit.value)));
-    finding.remedy = "Write thin_to = with what is near enough, or cut the scan down to the areas.";
+    finding.remedy =
+        "Cut walls, plants and what lies far from the areas out of the scan, or write thin_to = with what is "
+        "near "
+        "enough.";
 }
 
 void findStrays(FindingWriter& writer, const ThinnedScan& scan, const Limit& limit) {
