@@ -103,9 +103,9 @@ void addReading(int shots) {
     add("read points", shortNumber(shots), "ours", [text](benchmark::State& state) {
         const std::string& bytes = text->get();
         for (auto _ : state) {
-            std::vector<Shot> read;
+            std::vector<glm::dvec3> read;
             Diagnostics faults;
-            readPointText(bytes, "bench.csv", {true, LengthUnit::Metre}, read, faults);
+            readScanText(bytes, "bench.csv", {true, LengthUnit::Metre}, read, faults);
             benchmark::DoNotOptimize(read.data());
         }
         state.counters["bytes"] = static_cast<double>(bytes.size());

@@ -1,5 +1,6 @@
 // Plan files with point files beside them, for measuring whole processes: bench_plans FOLDER SHOTS MEASURED
-// writes FOLDER/plan.toml over SHOTS ground shots; MEASURED 1: the tops of two layers are shot too.
+// writes FOLDER/plan.toml over SHOTS ground shots; MEASURED 1: the tops of two layers are shot
+// too, and no file is taken for a scan.
 
 #include <fmt/format.h>
 
@@ -57,6 +58,8 @@ void writePlan(const Plan& plan, const std::filesystem::path& folder) {
             fmt::format("[[measured_top]]\nlayer = \"{}\"\n", plan.measuredTops[i].layer) + filesText(name);
         write(folder / name, pointFileText(plan.measuredTops[i].shots));
     }
+    if (!plan.measuredTops.empty())
+        text += "[[limit]]\nrule = \"scan.points\"\nvalue = 10000000\nreason = \"Every shot counts here.\"\n";
     write(folder / "plan.toml", text);
 }
 
