@@ -2,6 +2,7 @@
 // Height surfaces over the plan, each piecewise linear: triangulated shots, a plane, planes joined as ridge
 // or valley. Plan points are in local coordinates (metres from the site's origin).
 
+#include <array>
 #include <memory>
 #include <optional>
 #include <span>
@@ -34,6 +35,13 @@ PlaneHeight planeFit(std::span<const glm::dvec3> points);
 /// What lies past the edge of triangulated shots.
 enum class Beyond { Nearest, Plane };
 
+/// The measured points that a height is mixed from: the sum of share times the height of that corner. Corners
+/// are the surface's own.
+struct Influence {
+    std::array<int, 3> corner{0, 0, 0};
+    std::array<double, 3> share{0, 0, 0};
+};
+
 /// A height for every place of the plan.
 class Surface {
   public:
@@ -49,6 +57,24 @@ class Surface {
 
     /// Whether there are places where the height jumps, so that it depends on the side one asks from.
     virtual bool steps() const { return false; }
+
+    /// What the height at `p` is mixed from; nothing where it is not made of points near it.
+    virtual std::optional<Influence> influenceAt(glm::dvec2 p, int& hint) const {
+        (void)p;
+        (void)hint;
+        return std::nullopt;
+    }
+    virtual double mixed(const Influence& influence) const {
+        (void)influence;
+        return 0;
+    }
+    /// Moves one of the points it was made from up or down, counted as they were given; false where it was
+    /// made from none, or another point at the same place counts. Lines and pieces stay where they are.
+    virtual bool setHeight(size_t point, double height) {
+        (void)point;
+        (void)height;
+        return false;
+    }
 
     /// The lines along which the surface breaks, clipped to the box: for overlaying. None is a single point.
     virtual std::vector<std::pair<glm::dvec2, glm::dvec2>> breakLines(glm::dvec2 low,

@@ -9,6 +9,8 @@ inline constexpr double samePlanPoint = 1e-6;
 inline constexpr double onPlanLine = 1e-6;
 /// Heights at one plan point closer than this are one corner of the solids.
 inline constexpr double sameHeight = 1e-7;
+/// A height that comes out this near to what it was has not moved: only rounding did.
+inline constexpr double heightRounding = 1e-11;
 /// A thickness smaller than this is nothing when zero lines are traced.
 inline constexpr double zeroThickness = 1e-7;
 /// Greatest distance of a chord from its arc.

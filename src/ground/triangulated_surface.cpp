@@ -20,14 +20,15 @@ double dot(glm::dvec2 a, glm::dvec2 b) {
 
 class TriangulatedSurface final : public Surface {
   public:
-    TriangulatedSurface(Triangulation mesh, std::vector<double> heights, const PlaneHeight& fit,
+    TriangulatedSurface(Triangulation mesh, std::vector<int> vertexOf, std::vector<double> heights,
                         Beyond beyond)
         : mesh_(std::move(mesh)),
+          vertexOf_(std::move(vertexOf)),
           heights_(std::move(heights)),
           hull_(mesh_.hull()),
           hullPlace_(heights_.size(), -1),
-          fit_(fit),
           beyond_(beyond) {
+        fit();
         for (int i = 0; i < static_cast<int>(hull_.size()); i++) at(hullPlace_, at(hull_, i)) = i;
     }
 
@@ -47,6 +48,34 @@ class TriangulatedSurface final : public Surface {
             return planeThrough(corner(v[0]), corner(v[1]), corner(v[2])).height(p);
         if (beyond_ == Beyond::Plane) return fit_.height(p);
         return pieceBeside(p, at(hullPlace_, at(v, next(place.index)))).height(p);
+    }
+
+    std::optional<Influence> influenceAt(glm::dvec2 p, int& hint) const override {
+        const Location place = find(p, hint);
+        const auto& v = at(mesh_.triangles(), place.triangle).v;
+        if (place.where == Where::OnVertex) return Influence{{at(v, place.index), 0, 0}, {1, 0, 0}};
+        if (place.where != Where::Outside) return inTriangle(p, v);
+        if (beyond_ == Beyond::Plane) return std::nullopt;
+        return besideHull(p, at(hullPlace_, at(v, next(place.index))));
+    }
+
+    double mixed(const Influence& influence) const override {
+        double sum = 0;
+        for (size_t i = 0; i < 3; ++i)
+            if (influence.share[i] != 0) sum += influence.share[i] * height(influence.corner[i]);
+        return sum;
+    }
+
+    bool setHeight(size_t point, double height) override {
+        if (point >= vertexOf_.size()) return false;
+        const int vertex = vertexOf_[point];
+        // Points at one place: the first counts.
+        if (std::find(vertexOf_.begin(), vertexOf_.begin() + static_cast<std::ptrdiff_t>(point), vertex) !=
+            vertexOf_.begin() + static_cast<std::ptrdiff_t>(point))
+            return false;
+        at(heights_, vertex) = height;
+        if (beyond_ == Beyond::Plane) fit();
+        return true;
     }
 
     bool steps() const override { return beyond_ == Beyond::Plane; }
@@ -72,6 +101,28 @@ class TriangulatedSurface final : public Surface {
     double height(int vertex) const { return at(heights_, vertex); }
     glm::dvec3 corner(int vertex) const { return {plan(vertex).x, plan(vertex).y, at(heights_, vertex)}; }
 
+    void fit() {
+        std::vector<glm::dvec3> corners;
+        corners.reserve(heights_.size());
+        for (int v = 0; v < static_cast<int>(heights_.size()); ++v) corners.push_back(corner(v));
+        fit_ = planeFit(corners);
+    }
+
+    Influence inTriangle(glm::dvec2 p, const std::array<int, 3>& v) const {
+        const glm::dvec2 a = plan(v[0]), ab = plan(v[1]) - a, ac = plan(v[2]) - a, ap = p - a;
+        const double whole = ab.x * ac.y - ab.y * ac.x;
+        const double b = (ap.x * ac.y - ap.y * ac.x) / whole, c = (ab.x * ap.y - ab.y * ap.x) / whole;
+        return {v, {1 - b - c, b, c}};
+    }
+
+    Influence besideHull(glm::dvec2 p, int from) const {
+        const auto [place, onEdge] = placeBeside(p, from);
+        if (!onEdge) return {{hullVertex(place), 0, 0}, {1, 0, 0}};
+        const glm::dvec2 edge = hullEdge(place);
+        const double along = dot(p - hullCorner(place), edge) / dot(edge, edge);
+        return {{hullVertex(place), hullVertex(place + 1), 0}, {1 - along, along, 0}};
+    }
+
     // Hull corners go round: place -1 is the last one.
     int hullVertex(int place) const {
         const int count = static_cast<int>(hull_.size());
@@ -87,24 +138,29 @@ class TriangulatedSurface final : public Surface {
         return place;
     }
 
-    // The strip or wedge that holds p, which sees the hull edge from corner `place`. The distance to the hull
-    // falls steadily towards the nearest point, so the way along the hull never turns back.
-    PlaneHeight pieceBeside(glm::dvec2 p, int place) const {
+    PlaneHeight pieceBeside(glm::dvec2 p, int from) const {
+        const auto [place, onEdge] = placeBeside(p, from);
+        return onEdge ? strip(place) : wedge(place);
+    }
+
+    // The strip (true) or wedge that holds p, which sees the hull edge from corner `place`. The distance to
+    // the hull falls steadily towards the nearest point, so the way along the hull never turns back.
+    std::pair<int, bool> placeBeside(glm::dvec2 p, int place) const {
         const auto along = [&](int k) { return dot(p - hullCorner(k), hullEdge(k)); };
         const auto whole = [&](int k) { return dot(hullEdge(k), hullEdge(k)); };
         const int count = static_cast<int>(hull_.size());
         int steps = 0;
         while (along(place) < 0 && steps++ < count) {
             const int before = (place + count - 1) % count;
-            if (along(before) >= whole(before)) return wedge(place);
+            if (along(before) >= whole(before)) return {place, false};
             place = before;
         }
         while (along(place) > whole(place) && steps++ < 2 * count) {
             const int after = (place + 1) % count;
-            if (along(after) <= 0) return wedge(after);
+            if (along(after) <= 0) return {after, false};
             place = after;
         }
-        return strip(place);
+        return {place, true};
     }
 
     PlaneHeight wedge(int place) const { return {hullCorner(place), height(hullVertex(place)), {0, 0}}; }
@@ -133,6 +189,7 @@ class TriangulatedSurface final : public Surface {
     }
 
     Triangulation mesh_;
+    std::vector<int> vertexOf_;    // by point
     std::vector<double> heights_;  // by vertex
     std::vector<int> hull_;
     std::vector<int> hullPlace_;  // by vertex: its place in hull_, -1 for others
@@ -155,12 +212,10 @@ std::unique_ptr<Surface> triangulatedSurface(std::span<const glm::dvec3> points,
     std::vector<int> vertexOf;
     Triangulation mesh = Triangulation::ofPoints(plan, &vertexOf);
     if (mesh.triangles().empty()) return nullptr;
-    std::vector<glm::dvec3> corners(mesh.vertices().size());
-    for (size_t i = points.size(); i-- > 0;) at(corners, vertexOf[i]) = points[i];
-    std::vector<double> heights(corners.size());
-    std::transform(corners.begin(), corners.end(), heights.begin(), [](const glm::dvec3& p) { return p.z; });
-    const PlaneHeight fit = planeFit(corners);
-    return std::make_unique<TriangulatedSurface>(std::move(mesh), std::move(heights), fit, beyond);
+    std::vector<double> heights(mesh.vertices().size());
+    for (size_t i = points.size(); i-- > 0;) at(heights, vertexOf[i]) = points[i].z;
+    return std::make_unique<TriangulatedSurface>(std::move(mesh), std::move(vertexOf), std::move(heights),
+                                                 beyond);
 }
 
 }  // namespace underfoot

@@ -106,6 +106,10 @@ void closeCrossing(Model& model, const EdgeCrossing& crossing) {
 
 }  // namespace
 
+void weldPoints(Model& model) {
+    numberPoints(model);
+}
+
 void weldCorners(Model& model) {
     numberPoints(model);
     for (int round = 0; round < 8; ++round) {

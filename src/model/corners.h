@@ -11,4 +11,7 @@ namespace underfoot {
 /// split, the nearer pair of heights is made one.
 void weldCorners(Model& model);
 
+/// The points alone, for heights that were moved on cells that stay: crossings stay as they are.
+void weldPoints(Model& model);
+
 }  // namespace underfoot

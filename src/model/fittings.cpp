@@ -2,6 +2,8 @@
 
 #include <algorithm>
 #include <cmath>
+#include <optional>
+#include <utility>
 
 #include <glm/common.hpp>
 
@@ -72,18 +74,40 @@ void addUnits(const Groundwork& work, int area, Model& model) {
         layoutUnits(*plot.area->units, *plot.area, plot.inside, model.plan.baseline, work.site.origin);
     const int offset = static_cast<int>(model.unitCorners.size());
     model.unitCorners.insert(model.unitCorners.end(), laid.corners.begin(), laid.corners.end());
-    UnitSetter setter(model, area, layer);
-    int hint = -1;
     for (UnitPiece piece : laid.pieces) {
-        const glm::dvec2* corners = &laid.corners[static_cast<size_t>(piece.firstCorner)];
-        const PlaneHeight designed = plot.finish->pieceAt(corners[0], hint);
-        piece.top = setter.planeUnder(corners, piece.corners, designed);
         piece.firstCorner += offset;
         piece.area = area;
         piece.layer = layer;
-        piece.thickness = unitThickness(plot);
         piece.chamfer = plot.area->units->chamfer;
         model.units.push_back(piece);
+    }
+}
+
+void addEdging(const Groundwork& work, int area, Model& model) {
+    EdgingPlan laid = layoutEdging(*work.plots[static_cast<size_t>(area)].area, work.site.origin);
+    for (EdgingPiece& piece : laid.pieces) {
+        piece.area = area;
+        model.edging.push_back(piece);
+    }
+    for (Spike& spike : laid.spikes) {
+        spike.area = area;
+        model.spikes.push_back(spike);
+    }
+}
+
+void setUnits(const Groundwork& work, Model& model) {
+    std::optional<UnitSetter> setter;
+    int hint = -1, area = -1;
+    for (UnitPiece& piece : model.units) {
+        const Plot& plot = work.plots[static_cast<size_t>(piece.area)];
+        if (std::exchange(area, piece.area) != piece.area) {
+            setter.emplace(model, piece.area, piece.layer);
+            hint = -1;
+        }
+        const glm::dvec2* corners = &model.unitCorners[static_cast<size_t>(piece.firstCorner)];
+        const PlaneHeight designed = plot.finish->pieceAt(corners[0], hint);
+        piece.top = setter->planeUnder(corners, piece.corners, designed);
+        piece.thickness = unitThickness(plot);
     }
 }
 
@@ -92,22 +116,20 @@ PlaneHeight lowered(PlaneHeight plane, double by) {
     return plane;
 }
 
-void addEdging(const Groundwork& work, int area, Model& model) {
-    const Plot& plot = work.plots[static_cast<size_t>(area)];
-    EdgingPlan laid = layoutEdging(*plot.area, work.site.origin);
+void setEdging(const Groundwork& work, Model& model) {
     int hint = -1;
-    auto below = [&](int edging) { return plot.area->edgings[static_cast<size_t>(edging)].top; };
-    for (EdgingPiece& piece : laid.pieces) {
-        piece.area = area;
+    auto below = [](const Plot& plot, int edging) {
+        return plot.area->edgings[static_cast<size_t>(edging)].top;
+    };
+    for (EdgingPiece& piece : model.edging) {
+        const Plot& plot = work.plots[static_cast<size_t>(piece.area)];
         const glm::dvec2 middle =
             (piece.corner[0] + piece.corner[1] + piece.corner[2] + piece.corner[3]) * 0.25;
-        piece.top = lowered(plot.finish->pieceAt(middle, hint), below(piece.edging));
-        model.edging.push_back(piece);
+        piece.top = lowered(plot.finish->pieceAt(middle, hint), below(plot, piece.edging));
     }
-    for (Spike& spike : laid.spikes) {
-        spike.area = area;
-        spike.top = plot.finish->pieceAt(spike.at, hint).height(spike.at) - below(spike.edging);
-        model.spikes.push_back(spike);
+    for (Spike& spike : model.spikes) {
+        const Plot& plot = work.plots[static_cast<size_t>(spike.area)];
+        spike.top = plot.finish->pieceAt(spike.at, hint).height(spike.at) - below(plot, spike.edging);
     }
 }
 
@@ -118,6 +140,12 @@ void addFittings(const Groundwork& work, Model& model) {
         addUnits(work, static_cast<int>(area), model);
         addEdging(work, static_cast<int>(area), model);
     }
+    setFittings(work, model);
+}
+
+void setFittings(const Groundwork& work, Model& model) {
+    setUnits(work, model);
+    setEdging(work, model);
 }
 
 }  // namespace underfoot

@@ -10,4 +10,7 @@ namespace underfoot {
 /// fits the top of its layer best under it, edging at its depth below the designed finish.
 void addFittings(const Groundwork& work, Model& model);
 
+/// Sets what was laid out on stacks whose heights were moved.
+void setFittings(const Groundwork& work, Model& model);
+
 }  // namespace underfoot

@@ -115,19 +115,6 @@ PlaneHeight toPlane(const FinishPlane& plane, const Baseline& baseline, glm::dve
     return {plane.at - origin, plane.level, -(plane.fall * alongOffset + plane.crossFall * alongStation)};
 }
 
-std::unique_ptr<Surface> finishSurface(const Finish& finish, const Plan& plan, const Site& site) {
-    if (finish.planes.empty()) {
-        Points points;
-        for (const SpotLevel& spot : finish.spots) points.emplace_back(spot.at - site.origin, spot.level);
-        return triangulatedSurface(points, Beyond::Nearest, site.low, site.high);
-    }
-    std::vector<PlaneHeight> planes;
-    for (const FinishPlane& plane : finish.planes)
-        planes.push_back(toPlane(plane, plan.baseline, site.origin));
-    if (planes.size() == 1) return planeSurface(planes.front());
-    return joinedPlanes(std::move(planes), finish.join == PlaneJoin::Ridge ? Join::Lowest : Join::Highest);
-}
-
 /// The interface a measured layer's top is on, or -1 when the plot has no such layer.
 int interfaceOf(const Plot& plot, const std::string& layerName) {
     int interface = 0;
@@ -303,6 +290,19 @@ void addGround(const Plan& plan, Groundwork& work, Diagnostics& problems) {
 }
 
 }  // namespace
+
+std::unique_ptr<Surface> finishSurface(const Finish& finish, const Plan& plan, const Site& site) {
+    if (finish.planes.empty()) {
+        Points points;
+        for (const SpotLevel& spot : finish.spots) points.emplace_back(spot.at - site.origin, spot.level);
+        return triangulatedSurface(points, Beyond::Nearest, site.low, site.high);
+    }
+    std::vector<PlaneHeight> planes;
+    for (const FinishPlane& plane : finish.planes)
+        planes.push_back(toPlane(plane, plan.baseline, site.origin));
+    if (planes.size() == 1) return planeSurface(planes.front());
+    return joinedPlanes(std::move(planes), finish.join == PlaneJoin::Ridge ? Join::Lowest : Join::Highest);
+}
 
 bool insideRing(const std::vector<glm::dvec2>& ring, glm::dvec2 p) {
     bool inside = false;

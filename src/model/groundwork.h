@@ -70,6 +70,9 @@ struct Groundwork {
 /// is refused, and two layers that would take up between the same two surfaces.
 Checked<Groundwork> prepareGroundwork(const Plan& plan);
 
+/// The surface of a designed finish; null where its heights make none.
+std::unique_ptr<Surface> finishSurface(const Finish& finish, const Plan& plan, const Site& site);
+
 /// Whether a point lies inside a ring; points on its sides may come out either way.
 bool insideRing(const std::vector<glm::dvec2>& ring, glm::dvec2 p);
 

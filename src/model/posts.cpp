@@ -4,6 +4,7 @@
 #include <cassert>
 #include <cmath>
 #include <limits>
+#include <thread>
 
 #include "ground/tolerance.h"
 
@@ -23,7 +24,7 @@ VertexRulers::VertexRulers(const Groundwork& work, const Overlay& overlay) : wor
 int VertexRulers::sourceOf(const Surface* surface) {
     for (size_t i = 0; i < sources_.size(); ++i)
         if (sources_[i].surface == surface) return static_cast<int>(i);
-    sources_.push_back({surface, {}, {}, -1});
+    sources_.push_back({surface, {}, {}, -1, {}});
     anySteps_ = anySteps_ || surface->steps();
     return static_cast<int>(sources_.size()) - 1;
 }
@@ -112,15 +113,16 @@ PostTable::FillSpan PostTable::fillSpan(int t, int vertex) {
     return {made.plot ? top : std::max(top, rulers.ground), rulers.ground};
 }
 
-void PostTable::begin(const std::vector<Column>& columns, const std::vector<int>& columnOfStand, int plain,
-                      const StackSettings& settings) {
-    columns_ = columns;
-    columnOfStand_ = columnOfStand;
-    plain_ = plain;
-    settings_ = settings;
+void PostTable::begin(const Columns& columns, const StackSettings& settings) {
+    settle(columns, settings);
     firstAt_.clear();
     entries_.clear();
     heights_.clear();
+}
+
+void PostTable::settle(const Columns& columns, const StackSettings& settings) {
+    columns_ = columns;
+    settings_ = settings;
 }
 
 /// A side slope is decided at the middle of a triangle: at daylight itself both answers are right, and the
@@ -161,40 +163,118 @@ int PostTable::postAt(int vertex, int stand, uint32_t variant, int t) {
     entry.stand = stand;
     entry.variant = variant;
     entry.next = first;
-    solve(entry, t);
+    entry.column = columns_.ofStand[static_cast<size_t>(stand)];
+    solve(entry, rulers_.at(overlay_.stands()[static_cast<size_t>(stand)].plot, vertex, t), solver_, run_);
+    entry.first = static_cast<int>(heights_.size());
+    entry.count = static_cast<int>(run_.size());
+    heights_.insert(heights_.end(), run_.begin(), run_.end());
     first = static_cast<int>(entries_.size());
     entries_.push_back(entry);
     return first;
 }
 
-void PostTable::solve(Entry& entry, int t) {
-    const Recipe& made = recipe(entry.stand);
+void PostTable::solve(Entry& entry, const RulersOf<double>& rulers, StackSolver<PointPlace>& solver,
+                      std::vector<double>& run) const {
+    const Recipe& made = recipes_[static_cast<size_t>(entry.stand)];
     const bool rises = (entry.variant & slopeRises) != 0;
-    const Stand& stand = overlay_.stands()[static_cast<size_t>(entry.stand)];
-    const RulersOf<double>& rulers = rulers_.at(stand.plot, entry.vertex, t);
     PointPlace place(overlay_.mesh().vertices()[static_cast<size_t>(entry.vertex)], rises);
-    entry.column = columnOfStand_[static_cast<size_t>(entry.stand)];
     double strippedBy = 0;
-    const std::vector<double>* solved = &solver_.heights(made, columns_[static_cast<size_t>(entry.column)],
-                                                         rulers, settings_, place, strippedBy);
+    const int column = columns_.ofStand[static_cast<size_t>(entry.stand)];
+    run = solver.heights(made, columns_.columns[static_cast<size_t>(column)], rulers, settings_, place,
+                         strippedBy);
     entry.decisions = place.decisions();
-    entry.first = static_cast<int>(heights_.size());
     if (!made.plot && !rises) {
         // Past daylight a side slope is plain ground again.
-        entry.column = plain_;
-        heights_.insert(heights_.end(), {rulers.ground, settings_.floor});
-    } else {
-        heights_.insert(heights_.end(), solved->begin(), solved->end());
-        // Rounding at a zero line must not leave a layer with less than nothing.
-        double* run = heights_.data() + entry.first;
-        for (size_t k = solved->size() - 1; k-- > 0;) run[k] = std::max(run[k], run[k + 1]);
+        entry.column = columns_.plain;
+        run = {rulers.ground, settings_.floor};
     }
-    entry.count = static_cast<int>(heights_.size()) - entry.first;
+    // Rounding at a zero line must not leave a layer with less than nothing.
+    for (size_t k = run.size() - 1; k-- > 0;) run[k] = std::max(run[k], run[k + 1]);
     const double none = std::numeric_limits<double>::quiet_NaN();
     entry.facts = {rulers.ground, rulers.ground - strippedBy, none, none};
     if (!made.plot) return;
     entry.facts.designFormation = rulers.finish - made.plot->depth;
     if (!made.beyond) entry.facts.designFinish = rulers.finish;
+}
+
+// ---------------------------------------------------------------- heights moved
+
+void VertexRulers::known(int plot, int vertex, RulersOf<double>& rulers) const {
+    const size_t at = static_cast<size_t>(vertex);
+    rulers.ground = sources_[0].heights[at];
+    rulers.measured.clear();
+    if (plot < 0) return;
+    const std::vector<int>& sources = sourcesOf_[static_cast<size_t>(plot)];
+    rulers.finish = sources_[static_cast<size_t>(sources[0])].heights[at];
+    for (size_t i = 1; i < sources.size(); ++i)
+        rulers.measured.push_back(sources_[static_cast<size_t>(sources[i])].heights[at]);
+}
+
+void VertexRulers::replace(const Surface* before, const Surface* now) {
+    for (Source& source : sources_) {
+        if (source.surface != before) continue;
+        source.surface = now;
+        source.hint = -1;
+        source.influences.clear();
+    }
+}
+
+void VertexRulers::refresh(const Surface* surface, std::vector<char>& moved) {
+    const auto found = std::find_if(sources_.begin(), sources_.end(),
+                                    [&](const Source& source) { return source.surface == surface; });
+    if (found == sources_.end()) return;  // rules nowhere
+    Source& from = *found;
+    const std::vector<glm::dvec2>& vertices = overlay_.mesh().vertices();
+    const bool fresh = from.influences.empty();
+    from.influences.resize(from.heights.size());
+    for (size_t v = 0; v < from.heights.size(); ++v) {
+        if (std::isnan(from.heights[v])) continue;
+        if (fresh) from.influences[v] = surface->influenceAt(vertices[v], from.hint);
+        const std::optional<Influence>& influence = from.influences[v];
+        const double height =
+            influence ? surface->mixed(*influence) : surface->heightAt(vertices[v], from.hint);
+        if (std::abs(height - from.heights[v]) <= tolerance::heightRounding) continue;
+        from.heights[v] = height;
+        moved[v] = 1;
+    }
+}
+
+void PostTable::refresh(const std::vector<const Surface*>& moved, bool layers) {
+    movedAt_.assign(overlay_.mesh().vertices().size(), 0);
+    for (const Surface* surface : moved) rulers_.refresh(surface, movedAt_);
+    if (layers) recipes_.clear();
+    if (!overlay_.stands().empty()) recipe(static_cast<int>(overlay_.stands().size()) - 1);
+}
+
+bool PostTable::solveAgain(Entry& entry, RulersOf<double>& rulers, StackSolver<PointPlace>& solver,
+                           std::vector<double>& run) {
+    rulers_.known(overlay_.stands()[static_cast<size_t>(entry.stand)].plot, entry.vertex, rulers);
+    solve(entry, rulers, solver, run);
+    double* held = heights_.data() + entry.first;
+    const bool same = std::equal(run.begin(), run.end(), held);
+    std::copy(run.begin(), run.end(), held);
+    return !same;
+}
+
+void PostTable::solveAgain(const std::vector<int>& entries, bool all, std::vector<char>& changed) {
+    auto solveSome = [&](size_t from, size_t to) {
+        StackSolver<PointPlace> solver;
+        RulersOf<double> rulers;
+        std::vector<double> run;
+        for (size_t i = from; i < to; ++i) {
+            Entry& entry = entries_[static_cast<size_t>(entries[i])];
+            if (!all && !movedAt_[static_cast<size_t>(entry.vertex)]) continue;
+            if (solveAgain(entry, rulers, solver, run)) changed[static_cast<size_t>(entries[i])] = 1;
+        }
+    };
+    constexpr size_t worthAThread = 20000;
+    const size_t most = std::max(1u, std::thread::hardware_concurrency());
+    const size_t threads = std::clamp<size_t>(entries.size() / worthAThread, 1, most);
+    std::vector<std::thread> helping;
+    for (size_t i = 1; i < threads; ++i)
+        helping.emplace_back(solveSome, entries.size() * i / threads, entries.size() * (i + 1) / threads);
+    solveSome(0, entries.size() / threads);
+    for (std::thread& thread : helping) thread.join();
 }
 
 }  // namespace underfoot

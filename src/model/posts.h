@@ -2,10 +2,13 @@
 // The stacks over the overlay's vertices, each solved once for every kind of stand that meets there, and kept
 // while lines are added.
 
+#include <array>
 #include <cstdint>
+#include <optional>
 #include <span>
 #include <vector>
 
+#include "model/columns.h"
 #include "model/overlay.h"
 #include "model/stack.h"
 
@@ -24,12 +27,20 @@ class VertexRulers {
     uint32_t sideOfSteps(int plot, int t);
     bool groundKnown(int t);
 
+    /// Heights already looked up, as `at` gave them; for many threads at once. Only where no surface steps.
+    void known(int plot, int vertex, RulersOf<double>& rulers) const;
+    bool anySteps() const { return anySteps_; }
+    void replace(const Surface* before, const Surface* now);
+    /// Looks the heights of a surface up again; `moved` (by vertex) tells where they are others.
+    void refresh(const Surface* surface, std::vector<char>& moved);
+
   private:
     struct Source {
         const Surface* surface = nullptr;
         std::vector<double> heights;  // by vertex, NaN: not asked yet
         std::vector<char> known;
         int hint = -1;
+        std::vector<std::optional<Influence>> influences;  // by vertex, once heights were moved
     };
     int sourceOf(const Surface* surface);
     double heightOf(int source, int vertex);
@@ -72,12 +83,8 @@ class PostTable {
     };
     FillSpan fillSpan(int t, int vertex);
 
-    /// Columns are known now: stacks may be solved. `columnOfStand[s]` is an index into `columns`, `plain`
-    /// that of bare ground. Forgets all stacks solved before.
-    void begin(const std::vector<Column>& columns, const std::vector<int>& columnOfStand, int plain,
-               const StackSettings& settings);
-    /// After the overlay has met new stands.
-    void extend(const std::vector<int>& columnOfStand) { columnOfStand_ = columnOfStand; }
+    /// Columns are known now: stacks may be solved. Forgets all stacks solved before.
+    void begin(const Columns& columns, const StackSettings& settings);
 
     /// The stacks at a triangle's corners, as indices into entries().
     std::array<int, 3> postsOf(int t);
@@ -85,27 +92,39 @@ class PostTable {
     size_t size() const { return entries_.size(); }
     const double* heights(const Entry& entry) const { return heights_.data() + entry.first; }
     VertexRulers& rulers() { return rulers_; }
+    const VertexRulers& rulers() const { return rulers_; }
     const Recipe& recipe(int stand);
+
+    /// Looks heights of surfaces up again that moved; `layers`: what stands where is found anew as well.
+    void refresh(const std::vector<const Surface*>& moved, bool layers);
+    /// Other columns, with as many entries as before.
+    void settle(const Columns& columns, const StackSettings& settings);
+    /// Solves those of the given entries again that stand on moved heights, or all; marks in `changed` those
+    /// that came out different. Many are shared out between threads.
+    void solveAgain(const std::vector<int>& entries, bool all, std::vector<char>& changed);
 
   private:
     static constexpr uint32_t slopeRises = 1;  // the lowest bit of a variant
 
     uint32_t variantOf(int t, int stand, const Recipe& recipe);
     int postAt(int vertex, int stand, uint32_t variant, int t);
-    void solve(Entry& entry, int t);
+    void solve(Entry& entry, const RulersOf<double>& rulers, StackSolver<PointPlace>& solver,
+               std::vector<double>& run) const;
+    bool solveAgain(Entry& entry, RulersOf<double>& rulers, StackSolver<PointPlace>& solver,
+                    std::vector<double>& run);
 
     const Groundwork* work_;
     const Overlay& overlay_;
     VertexRulers rulers_;
     std::vector<Recipe> recipes_;  // by stand
-    std::vector<Column> columns_;
-    std::vector<int> columnOfStand_;
-    int plain_ = -1;
+    Columns columns_;
     StackSettings settings_;
     std::vector<int> firstAt_;  // by vertex, -1: none
     std::vector<Entry> entries_;
+    std::vector<char> movedAt_;  // by vertex
     std::vector<double> heights_;
     StackSolver<PointPlace> solver_;
+    std::vector<double> run_;
 };
 
 }  // namespace underfoot

@@ -1,0 +1,98 @@
+#include "model/columns.h"
+
+#include <algorithm>
+#include <cmath>
+#include <tuple>
+
+#include "ground/tolerance.h"
+
+namespace underfoot {
+namespace {
+
+/// As many as it takes; a thickness of three lifts is three, whatever rounding says.
+int liftsIn(double depth, double lift) {
+    return std::max(1, static_cast<int>(std::ceil(depth / lift - 1e-9)));
+}
+
+void addEntries(Column& column, const ColumnEntry& entry, int lifts) {
+    for (int i = 0; i < lifts; ++i) {
+        column.entries.push_back(entry);
+        column.entries.back().lift = lifts - 1 - i;
+        column.entries.back().lifts = lifts;
+        column.entries.back().wanted = entry.wanted / lifts;
+    }
+}
+
+void addCourses(const Plot& plot, const std::vector<char>& present, Column& column) {
+    for (int i = 0; i < plot.courses; ++i) {
+        const size_t at = static_cast<size_t>(i);
+        if (!present[at]) continue;
+        const Layer& layer = plot.buildUp->layers[at];
+        addEntries(column,
+                   {plot.layerIds[at], 0, 1, layer.thickness, layer.least, layer.greatest, layer.takesUp},
+                   liftsOf(layer));
+    }
+}
+
+Column columnFor(const Groundwork& work, const Stand& stand, const FillFound& fill, FillLifts way) {
+    Column column;
+    column.area = plotOf(work, stand);
+    column.beyond = stand.beyond || (stand.plot < 0 && column.area >= 0);
+    if (stand.beyond) column.entries.push_back({work.backfill, 0, 1, 0, {}, {}, true});
+    if (stand.plot >= 0) addCourses(work.plots[static_cast<size_t>(stand.plot)], stand.present, column);
+    column.formation = static_cast<int>(column.entries.size());
+    if (column.area >= 0) {
+        const Plot& plot = work.plots[static_cast<size_t>(column.area)];
+        addEntries(column, {plot.fillLayer, 0, 1, 0, {}, {}, true}, fill.lifts(plot, way));
+    }
+    column.entries.push_back({work.nativeSoil, 0, 1, 0, {}, {}, false});
+    return column;
+}
+
+}  // namespace
+
+void FillFound::add(LayerId fill, bool onSlope, double top, double stripped, double ground) {
+    Reach& of = reach[fill];
+    lowest = std::min(lowest, top);
+    if (onSlope && top <= ground) return;
+    of.greatest = std::max(of.greatest, top - stripped);
+    if (top - stripped <= tolerance::zeroThickness) return;
+    datum = std::min(datum, stripped);
+    of.high = std::max(of.high, top);
+}
+
+int FillFound::lifts(const Plot& plot, FillLifts way) const {
+    const auto found = reach.find(plot.fillLayer);
+    if (found == reach.end() || found->second.greatest <= tolerance::zeroThickness) return 0;
+    if (plot.fillLift <= 0) return 1;
+    return liftsIn(way == FillLifts::Parallel ? found->second.greatest : found->second.high - liftDatum(),
+                   plot.fillLift);
+}
+
+int liftsOf(const Layer& layer) {
+    return layer.lift <= 0 ? 1 : liftsIn(layer.thickness, layer.lift);
+}
+
+int plotOf(const Groundwork& work, const Stand& stand) {
+    if (stand.plot >= 0 || stand.facets.empty()) return stand.plot;
+    return work.facets[static_cast<size_t>(stand.facets.front())].plot;
+}
+
+Columns columnsFor(const Groundwork& work, const std::vector<Stand>& stands, const FillFound& fill,
+                   FillLifts way) {
+    Columns made;
+    std::map<std::tuple<int, bool, std::vector<char>>, int> known;
+    for (const Stand& stand : stands) {
+        auto [found, fresh] = known.try_emplace({plotOf(work, stand), stand.beyond, stand.present},
+                                                static_cast<int>(made.columns.size()));
+        if (fresh) made.columns.push_back(columnFor(work, stand, fill, way));
+        made.ofStand.push_back(found->second);
+    }
+    Column plain;
+    plain.entries.push_back({work.nativeSoil, 0, 1, 0, {}, {}, false});
+    made.plain = static_cast<int>(made.columns.size());
+    made.columns.push_back(plain);
+    return made;
+}
+
+}  // namespace underfoot

@@ -1,0 +1,51 @@
+#pragma once
+// Which layers stand on each kind of stand, lift by lift.
+
+#include <algorithm>
+#include <cmath>
+#include <limits>
+#include <map>
+#include <vector>
+
+#include "model/groundwork.h"
+#include "model/stack.h"
+
+namespace underfoot {
+
+/// What fill comes to, which decides the number of its lifts.
+struct FillFound {
+    struct Reach {
+        double greatest = 0;  ///< thickness
+        double high = -std::numeric_limits<double>::infinity();
+    };
+    std::map<LayerId, Reach> reach;  ///< by fill layer
+    double lowest =
+        std::numeric_limits<double>::infinity();  ///< of all surfaces but the native soil's underside
+    double datum = std::numeric_limits<double>::infinity();  ///< lowest stripped ground under fill
+
+    /// The top of fill over a place, and the stripped ground under it. `onSlope`: outside every foot, where a
+    /// side slope below the ground is none.
+    void add(LayerId fill, bool onSlope, double top, double stripped, double ground);
+    void addGround(double stripped) { lowest = std::min(lowest, stripped); }
+    double liftDatum() const { return std::isfinite(datum) ? datum : 0; }
+    /// Lifts of the fill under a plot; 0 where there is none.
+    int lifts(const Plot& plot, FillLifts way) const;
+};
+
+/// Lifts in which a layer is placed.
+int liftsOf(const Layer& layer);
+
+/// The plot that a stand's layers or its fill belong to, -1: none.
+int plotOf(const Groundwork& work, const Stand& stand);
+
+struct Columns {
+    std::vector<Column> columns;
+    std::vector<int> ofStand;  ///< index into columns
+    int plain = -1;            ///< the column of bare ground: the last
+};
+
+/// Columns of all stands; stands that differ only in the facets over them share one.
+Columns columnsFor(const Groundwork& work, const std::vector<Stand>& stands, const FillFound& fill,
+                   FillLifts way);
+
+}  // namespace underfoot

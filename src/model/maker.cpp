@@ -1,0 +1,240 @@
+#include "model/maker.h"
+
+#include <algorithm>
+#include <cmath>
+#include <utility>
+
+#include <glm/common.hpp>
+#include <glm/geometric.hpp>
+
+#include "ground/tolerance.h"
+#include "model/corners.h"
+#include "model/fittings.h"
+#include "model/zero_lines.h"
+
+namespace underfoot {
+namespace {
+
+constexpr double soilShown =
+    0.3;  // depth of native soil below the lowest surface, for pictures and exports only
+constexpr int settleRounds = 6;  // edges are split again at most this often; what is left is welded
+
+std::vector<glm::dvec2> cornersOf(const Triangulation& mesh, int t) {
+    std::vector<glm::dvec2> corners;
+    for (int v : mesh.triangles()[static_cast<size_t>(t)].v)
+        corners.push_back(mesh.vertices()[static_cast<size_t>(v)]);
+    return corners;
+}
+
+}  // namespace
+
+ModelMaker::ModelMaker(const Groundwork& work, Overlay& overlay)
+    : work_(work), overlay_(overlay), posts_(work, overlay) {}
+
+Model ModelMaker::make(const Plan& plan) {
+    model_.plan = plan;
+    model_.site = work_.site;
+    model_.layers = work_.layers;
+    model_.scans = work_.scans;
+    model_.nativeSoil = work_.nativeSoil;
+    settings_.fillLifts = plan.ground.fillLifts;
+    measureFill();
+    addZeroLines();
+    layCells();
+    for (int round = 0; round < settleRounds && splitEdges(); ++round) layCells();
+    weldCorners(model_);
+    addFittings(work_, model_);
+    model_.site.floor = settings_.floor;
+    return std::move(model_);
+}
+
+void ModelMaker::measureFill() {
+    std::vector<int> seen(overlay_.mesh().vertices().size(), -1);  // the stand last looked at there
+    for (int t : overlay_.walkOrder()) {
+        const Stand& stand = standOf(t);
+        const int plot = plotOf(work_, stand), here = overlay_.standOf()[static_cast<size_t>(t)];
+        for (int v : overlay_.mesh().triangles()[static_cast<size_t>(t)].v) {
+            if (std::exchange(seen[static_cast<size_t>(v)], here) == here) continue;
+            const auto [top, ground] = posts_.fillSpan(t, v);
+            const double stripped = ground - work_.strip;
+            fill_.addGround(stripped);
+            if (plot >= 0)
+                fill_.add(work_.plots[static_cast<size_t>(plot)].fillLayer, stand.plot < 0, top, stripped,
+                          ground);
+        }
+    }
+    settings_.liftDatum = fill_.liftDatum();
+    settings_.floor = fill_.lowest - soilShown;
+    columns_ = columnsFor(work_, overlay_.stands(), fill_, settings_.fillLifts);
+    posts_.begin(columns_, settings_);
+}
+
+/// Whether surfaces could change order inside a triangle.
+bool ModelMaker::undecided(const std::array<int, 3>& posts) const {
+    uint64_t above = 0, below = 0;
+    bool complete = true;
+    for (int post : posts) {
+        const Decisions& decisions = posts_.entry(post).decisions;
+        above |= decisions.above;
+        below |= decisions.below;
+        complete = complete && decisions.complete;
+    }
+    return !complete || (above & below) != 0;
+}
+
+void ModelMaker::addZeroLines() {
+    std::vector<Line> lines;
+    RulerReader reader(work_);
+    ZeroLines zero(settings_);
+    for (int t : overlay_.walkOrder()) {
+        if (!undecided(posts_.postsOf(t))) continue;
+        const std::vector<glm::dvec2> corners = cornersOf(overlay_.mesh(), t);
+        const int stand = overlay_.standOf()[static_cast<size_t>(t)];
+        const Rulers rulers = reader.at(standOf(t).plot, (corners[0] + corners[1] + corners[2]) / 3.0);
+        const int column = columns_.ofStand[static_cast<size_t>(stand)];
+        zero.add(posts_.recipe(stand), columns_.columns[static_cast<size_t>(column)], rulers, corners, lines);
+    }
+    overlay_.insertLines(lines);
+    if (!lines.empty()) reclassify();
+}
+
+void ModelMaker::reclassify() {
+    const size_t known = overlay_.stands().size();
+    overlay_.classify();
+    if (overlay_.stands().size() == known) return;
+    columns_ = columnsFor(work_, overlay_.stands(), fill_, settings_.fillLifts);
+    posts_.begin(columns_, settings_);
+}
+
+/// One more corner wherever surfaces on the two sides of an edge change order between its ends.
+bool ModelMaker::splitEdges() {
+    std::vector<glm::dvec2> corners;
+    for (const EdgeCrossing& crossing : edgeCrossings(model_)) {
+        const Cell& cell = model_.cells[static_cast<size_t>(crossing.cell)];
+        const glm::dvec2 a = model_.at(cell, (crossing.edge + 1) % 3),
+                         b = model_.at(cell, (crossing.edge + 2) % 3);
+        const glm::dvec2 p = glm::mix(a, b, crossing.along);
+        const double near = 2 * tolerance::samePlanPoint;
+        if (glm::distance(p, a) > near && glm::distance(p, b) > near) corners.push_back(p);
+    }
+    if (corners.empty()) return false;
+    for (const glm::dvec2& p : corners) overlay_.mesh().insertPoint(p);
+    reclassify();
+    return true;
+}
+
+void ModelMaker::layCells() {
+    const Triangulation& mesh = overlay_.mesh();
+    model_.vertices = mesh.vertices();
+    model_.columns = columns_.columns;
+    model_.cells.resize(mesh.triangles().size());
+    model_.groundKnown.assign(model_.cells.size(), 0);
+    for (int t : overlay_.walkOrder()) {
+        const size_t at = static_cast<size_t>(t);
+        Cell& cell = model_.cells[at];
+        cell.vertex = mesh.triangles()[at].v;
+        cell.neighbour = mesh.triangles()[at].neighbour;
+        cell.post = posts_.postsOf(t);
+        cell.column = posts_.entry(cell.post[0]).column;
+        model_.groundKnown[at] = posts_.rulers().groundKnown(t);
+    }
+    layPosts();
+}
+
+/// The posts that cells stand on, in the order of their vertices.
+void ModelMaker::layPosts() {
+    order_ = postsByVertex();
+    std::vector<int> place(posts_.size(), -1);
+    model_.posts.clear();
+    model_.facts.clear();
+    model_.heights.clear();
+    model_.posts.reserve(order_.size());
+    model_.facts.reserve(order_.size());
+    for (int post : order_) {
+        const PostTable::Entry& entry = posts_.entry(post);
+        place[static_cast<size_t>(post)] = static_cast<int>(model_.posts.size());
+        model_.posts.push_back({entry.vertex, entry.column, static_cast<int>(model_.heights.size())});
+        model_.facts.push_back(entry.facts);
+        const double* run = posts_.heights(entry);
+        model_.heights.insert(model_.heights.end(), run, run + entry.count);
+    }
+    for (Cell& cell : model_.cells)
+        for (int& post : cell.post) post = place[static_cast<size_t>(post)];
+}
+
+std::vector<int> ModelMaker::postsByVertex() const {
+    std::vector<char> used(posts_.size(), 0);
+    std::vector<int> start(model_.vertices.size() + 1, 0);
+    for (const Cell& cell : model_.cells)
+        for (int post : cell.post) {
+            if (std::exchange(used[static_cast<size_t>(post)], 1)) continue;
+            ++start[static_cast<size_t>(posts_.entry(post).vertex) + 1];
+        }
+    for (size_t v = 1; v < start.size(); ++v) start[v] += start[v - 1];
+    std::vector<int> order(static_cast<size_t>(start.back()));
+    for (size_t post = 0; post < used.size(); ++post) {
+        if (!used[post]) continue;
+        const int vertex = posts_.entry(static_cast<int>(post)).vertex;
+        order[static_cast<size_t>(start[static_cast<size_t>(vertex)]++)] = static_cast<int>(post);
+    }
+    return order;
+}
+
+// ---------------------------------------------------------------- heights moved
+
+FillFound ModelMaker::fillOnPosts() const {
+    FillFound found;
+    for (int post : order_) {
+        const PostTable::Entry& entry = posts_.entry(post);
+        const Stand& stand = overlay_.stands()[static_cast<size_t>(entry.stand)];
+        const double stripped = entry.facts.ground - work_.strip;
+        found.addGround(stripped);
+        const int plot = plotOf(work_, stand);
+        if (plot < 0 || entry.column == columns_.plain) continue;
+        const Column& column = columns_.columns[static_cast<size_t>(entry.column)];
+        found.add(work_.plots[static_cast<size_t>(plot)].fillLayer, stand.plot < 0,
+                  posts_.heights(entry)[stand.plot < 0 ? 0 : column.formation], stripped, entry.facts.ground);
+    }
+    return found;
+}
+
+bool ModelMaker::sameLifts(const Columns& other) const {
+    auto entries = [](const Column& a, const Column& b) { return a.entries.size() == b.entries.size(); };
+    return std::equal(columns_.columns.begin(), columns_.columns.end(), other.columns.begin(),
+                      other.columns.end(), entries);
+}
+
+bool ModelMaker::resolve(const Moved& what, Model& model, std::vector<int>& moved) {
+    posts_.refresh(what.surfaces, what.layers || what.facets);
+    std::vector<char> changed(posts_.size(), 0);
+    posts_.solveAgain(order_, what.layers || what.facets, changed);
+    const FillFound fill = fillOnPosts();
+    Columns columns = columnsFor(work_, overlay_.stands(), fill, settings_.fillLifts);
+    if (!sameLifts(columns)) return false;
+    auto follow = [](double& value, double now) {
+        if (std::abs(value - now) <= tolerance::sameHeight) return false;
+        value = now;
+        return true;
+    };
+    const bool datumMoved = follow(settings_.liftDatum, fill.liftDatum());
+    const bool floorMoved = follow(settings_.floor, fill.lowest - soilShown);
+    fill_ = fill;
+    columns_ = std::move(columns);
+    posts_.settle(columns_, settings_);
+    if (floorMoved || (datumMoved && settings_.fillLifts == FillLifts::Level))
+        posts_.solveAgain(order_, true, changed);
+    model.columns = columns_.columns;
+    model.site.floor = settings_.floor;
+    moved.clear();
+    for (size_t i = 0; i < order_.size(); ++i) {
+        const PostTable::Entry& entry = posts_.entry(order_[i]);
+        model.facts[i] = entry.facts;
+        if (!changed[static_cast<size_t>(order_[i])]) continue;
+        moved.push_back(static_cast<int>(i));
+        const double* run = posts_.heights(entry);
+        std::copy(run, run + entry.count, model.heights.begin() + model.posts[i].first);
+    }
+    return true;
+}
+
+}  // namespace underfoot
