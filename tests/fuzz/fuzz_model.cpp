@@ -25,8 +25,8 @@ namespace {
 
 // What is larger takes long and finds nothing more.
 constexpr size_t longestText = 6000;
-constexpr size_t mostShots = 60;
-constexpr size_t mostCorners = 150;
+constexpr size_t mostShots = 40;
+constexpr size_t mostCorners = 90;
 constexpr double widestSite = 60;
 
 /// Small enough to be built in a few milliseconds.

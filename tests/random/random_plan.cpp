@@ -76,7 +76,7 @@ Ring star(Lot& lot, const Box& box, double radius) {
 /// A side bowed inward or outward.
 Ring bowed(Lot& lot, const Box& box) {
     Ring ring = rectangle(box.low, box.high);
-    const double rise = lot.real(0.02, 0.3) * box.size().y;
+    const double rise = lot.real(0.02, 0.3) * std::min(box.size().x, box.size().y);
     ring.edges[2].through = glm::dvec2(box.middle().x, box.high.y - rise);
     return ring;
 }
