@@ -209,8 +209,8 @@ TEST(Thin, littleNoiseIsLeftIn) {
 }
 
 TEST(Thin, squaresAreNoLargerThanAskedFor) {
-    const Points scan = scanOf(slope, 100000, 0.002);
-    EXPECT_LE(thin(scan, {}, {0.001, 20000, 0.1}).square, 0.1);
+    const Points scan = scanOf(slope, 20000, 0.002, 4);
+    EXPECT_EQ(thin(scan, {}, {0.004, 20000, 0.1}).square, 0.0625);
     EXPECT_EQ(thin(scan, {}, {0.02, 20000, 0}).square, 0);
 }
 

@@ -172,7 +172,7 @@ TEST(PointFiles, plainLinesAreReadAsAllOthers) {
     std::mt19937 random(5);
     int read = 0;
     for (const char* first : {"1,2,3,4", "1 2 3 4", "1\t2\t3\t4"})
-        for (int i = 0; i < 20000; ++i) {
+        for (int i = 0; i < 4000; ++i) {
             const std::string line = anyLine(random);
             const Points quick = readPoints(std::string(first) + "\n" + line);
             const Points careful = readPoints(std::string(first) + "\n " + line);
@@ -186,7 +186,7 @@ TEST(PointFiles, plainLinesAreReadAsAllOthers) {
             ASSERT_EQ(a.height, b.height) << line;
             ASSERT_EQ(a.description, b.description) << line;
         }
-    EXPECT_GT(read, 5000);
+    EXPECT_GT(read, 1000);
 }
 
 TEST(PointFiles, numbersAreRoundedOnce) {
