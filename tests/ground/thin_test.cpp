@@ -209,7 +209,7 @@ TEST(Thin, littleNoiseIsLeftIn) {
 }
 
 TEST(Thin, squaresAreNoLargerThanAskedFor) {
-    const Points scan = scanOf(slope, 20000, 0.002, 4);
+    const Points scan = scanOf(slope, 20000, 0.002, 3);
     EXPECT_EQ(thin(scan, {}, {0.004, 20000, 0.1}).square, 0.0625);
     EXPECT_EQ(thin(scan, {}, {0.02, 20000, 0}).square, 0);
 }
