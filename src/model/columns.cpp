@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <map>
 #include <tuple>
 
 #include "ground/tolerance.h"
@@ -52,7 +53,8 @@ Column columnFor(const Groundwork& work, const Stand& stand, const FillFound& fi
 }  // namespace
 
 void FillFound::add(LayerId fill, bool onSlope, double top, double stripped, double ground) {
-    Reach& of = reach[fill];
+    if (static_cast<size_t>(fill) >= reach.size()) reach.resize(static_cast<size_t>(fill) + 1);
+    Reach& of = reach[static_cast<size_t>(fill)];
     lowest = std::min(lowest, top);
     if (onSlope && top <= ground) return;
     of.greatest = std::max(of.greatest, top - stripped);
@@ -62,10 +64,10 @@ void FillFound::add(LayerId fill, bool onSlope, double top, double stripped, dou
 }
 
 int FillFound::lifts(const Plot& plot, FillLifts way) const {
-    const auto found = reach.find(plot.fillLayer);
-    if (found == reach.end() || found->second.greatest <= tolerance::zeroThickness) return 0;
+    const size_t fill = static_cast<size_t>(plot.fillLayer);
+    if (fill >= reach.size() || reach[fill].greatest <= tolerance::zeroThickness) return 0;
     if (plot.fillLift <= 0) return 1;
-    return liftsIn(way == FillLifts::Parallel ? found->second.greatest : found->second.high - liftDatum(),
+    return liftsIn(way == FillLifts::Parallel ? reach[fill].greatest : reach[fill].high - liftDatum(),
                    plot.fillLift);
 }
 

@@ -4,7 +4,6 @@
 #include <algorithm>
 #include <cmath>
 #include <limits>
-#include <map>
 #include <vector>
 
 #include "model/groundwork.h"
@@ -18,7 +17,7 @@ struct FillFound {
         double greatest = 0;  ///< thickness
         double high = -std::numeric_limits<double>::infinity();
     };
-    std::map<LayerId, Reach> reach;  ///< by fill layer
+    std::vector<Reach> reach;  ///< by LayerId, as far as asked for
     double lowest =
         std::numeric_limits<double>::infinity();  ///< of all surfaces but the native soil's underside
     double datum = std::numeric_limits<double>::infinity();  ///< lowest stripped ground under fill

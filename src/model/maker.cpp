@@ -184,16 +184,18 @@ std::vector<int> ModelMaker::postsByVertex() const {
 
 FillFound ModelMaker::fillOnPosts() const {
     FillFound found;
-    for (int post : order_) {
-        const PostTable::Entry& entry = posts_.entry(post);
-        const Stand& stand = overlay_.stands()[static_cast<size_t>(entry.stand)];
+    std::vector<int> plots;  // by stand
+    for (const Stand& stand : overlay_.stands()) plots.push_back(plotOf(work_, stand));
+    for (size_t i = 0; i < posts_.size(); ++i) {
+        const PostTable::Entry& entry = posts_.entry(static_cast<int>(i));
         const double stripped = entry.facts.ground - work_.strip;
         found.addGround(stripped);
-        const int plot = plotOf(work_, stand);
+        const int plot = plots[static_cast<size_t>(entry.stand)];
         if (plot < 0 || entry.column == columns_.plain) continue;
-        const Column& column = columns_.columns[static_cast<size_t>(entry.column)];
-        found.add(work_.plots[static_cast<size_t>(plot)].fillLayer, stand.plot < 0,
-                  posts_.heights(entry)[stand.plot < 0 ? 0 : column.formation], stripped, entry.facts.ground);
+        const bool onSlope = overlay_.stands()[static_cast<size_t>(entry.stand)].plot < 0;
+        const int top = onSlope ? 0 : columns_.columns[static_cast<size_t>(entry.column)].formation;
+        found.add(work_.plots[static_cast<size_t>(plot)].fillLayer, onSlope, posts_.heights(entry)[top],
+                  stripped, entry.facts.ground);
     }
     return found;
 }
@@ -205,9 +207,10 @@ bool ModelMaker::sameLifts(const Columns& other) const {
 }
 
 bool ModelMaker::resolve(const Moved& what, Model& model, std::vector<int>& moved) {
+    if (!std::exchange(kept_, true)) posts_.keep(order_);
     posts_.refresh(what.surfaces, what.layers || what.facets);
-    std::vector<char> changed(posts_.size(), 0);
-    posts_.solveAgain(order_, what.layers || what.facets, changed);
+    std::vector<PostTable::Change> changes(posts_.size(), PostTable::Change::None);
+    posts_.solveAgain(what.layers || what.facets, changes);
     const FillFound fill = fillOnPosts();
     Columns columns = columnsFor(work_, overlay_.stands(), fill, settings_.fillLifts);
     if (!sameLifts(columns)) return false;
@@ -222,14 +225,15 @@ bool ModelMaker::resolve(const Moved& what, Model& model, std::vector<int>& move
     columns_ = std::move(columns);
     posts_.settle(columns_, settings_);
     if (floorMoved || (datumMoved && settings_.fillLifts == FillLifts::Level))
-        posts_.solveAgain(order_, true, changed);
+        posts_.solveAgain(true, changes);
     model.columns = columns_.columns;
     model.site.floor = settings_.floor;
     moved.clear();
-    for (size_t i = 0; i < order_.size(); ++i) {
-        const PostTable::Entry& entry = posts_.entry(order_[i]);
+    for (size_t i = 0; i < changes.size(); ++i) {
+        if (changes[i] == PostTable::Change::None) continue;
+        const PostTable::Entry& entry = posts_.entry(static_cast<int>(i));
         model.facts[i] = entry.facts;
-        if (!changed[static_cast<size_t>(order_[i])]) continue;
+        if (changes[i] == PostTable::Change::Facts) continue;
         moved.push_back(static_cast<int>(i));
         const double* run = posts_.heights(entry);
         std::copy(run, run + entry.count, model.heights.begin() + model.posts[i].first);

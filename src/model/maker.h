@@ -56,7 +56,8 @@ class ModelMaker {
     StackSettings settings_;
     FillFound fill_;
     Columns columns_;
-    std::vector<int> order_;  // by post of the model: its entry in posts_
+    std::vector<int> order_;  // by post of the model: its entry in posts_, until they are one
+    bool kept_ = false;       // they are one
     Model model_;             // while it is made
 };
 

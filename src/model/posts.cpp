@@ -5,6 +5,7 @@
 #include <cmath>
 #include <limits>
 #include <thread>
+#include <utility>
 
 #include "ground/tolerance.h"
 
@@ -246,34 +247,52 @@ void PostTable::refresh(const std::vector<const Surface*>& moved, bool layers) {
     if (!overlay_.stands().empty()) recipe(static_cast<int>(overlay_.stands().size()) - 1);
 }
 
-bool PostTable::solveAgain(Entry& entry, RulersOf<double>& rulers, StackSolver<PointPlace>& solver,
-                           std::vector<double>& run) {
+void PostTable::keep(const std::vector<int>& entries) {
+    std::vector<Entry> kept;
+    std::vector<double> heights;
+    kept.reserve(entries.size());
+    heights.reserve(heights_.size());
+    std::fill(firstAt_.begin(), firstAt_.end(), -1);
+    for (int post : entries) {
+        Entry entry = entries_[static_cast<size_t>(post)];
+        const double* run = heights_.data() + entry.first;
+        entry.first = static_cast<int>(heights.size());
+        heights.insert(heights.end(), run, run + entry.count);
+        int& first = firstAt_[static_cast<size_t>(entry.vertex)];
+        entry.next = std::exchange(first, static_cast<int>(kept.size()));
+        kept.push_back(entry);
+    }
+    entries_ = std::move(kept);
+    heights_ = std::move(heights);
+}
+
+PostTable::Change PostTable::solveAgain(Entry& entry, RulersOf<double>& rulers,
+                                        StackSolver<PointPlace>& solver, std::vector<double>& run) {
     rulers_.known(overlay_.stands()[static_cast<size_t>(entry.stand)].plot, entry.vertex, rulers);
     solve(entry, rulers, solver, run);
     double* held = heights_.data() + entry.first;
-    const bool same = std::equal(run.begin(), run.end(), held);
+    if (std::equal(run.begin(), run.end(), held)) return Change::Facts;
     std::copy(run.begin(), run.end(), held);
-    return !same;
+    return Change::Heights;
 }
 
-void PostTable::solveAgain(const std::vector<int>& entries, bool all, std::vector<char>& changed) {
+void PostTable::solveAgain(bool all, std::vector<Change>& changes) {
     auto solveSome = [&](size_t from, size_t to) {
         StackSolver<PointPlace> solver;
         RulersOf<double> rulers;
         std::vector<double> run;
         for (size_t i = from; i < to; ++i) {
-            Entry& entry = entries_[static_cast<size_t>(entries[i])];
-            if (!all && !movedAt_[static_cast<size_t>(entry.vertex)]) continue;
-            if (solveAgain(entry, rulers, solver, run)) changed[static_cast<size_t>(entries[i])] = 1;
+            if (!all && !movedAt_[static_cast<size_t>(entries_[i].vertex)]) continue;
+            changes[i] = std::max(changes[i], solveAgain(entries_[i], rulers, solver, run));
         }
     };
     constexpr size_t worthAThread = 20000;
-    const size_t most = std::max(1u, std::thread::hardware_concurrency());
-    const size_t threads = std::clamp<size_t>(entries.size() / worthAThread, 1, most);
+    const size_t most = std::max(1u, std::thread::hardware_concurrency()), count = entries_.size();
+    const size_t threads = std::clamp<size_t>(count / worthAThread, 1, most);
     std::vector<std::thread> helping;
     for (size_t i = 1; i < threads; ++i)
-        helping.emplace_back(solveSome, entries.size() * i / threads, entries.size() * (i + 1) / threads);
-    solveSome(0, entries.size() / threads);
+        helping.emplace_back(solveSome, count * i / threads, count * (i + 1) / threads);
+    solveSome(0, count / threads);
     for (std::thread& thread : helping) thread.join();
 }
 

@@ -95,13 +95,16 @@ class PostTable {
     const VertexRulers& rulers() const { return rulers_; }
     const Recipe& recipe(int stand);
 
+    /// Keeps the given entries alone and numbers them in that order.
+    void keep(const std::vector<int>& entries);
     /// Looks heights of surfaces up again that moved; `layers`: what stands where is found anew as well.
     void refresh(const std::vector<const Surface*>& moved, bool layers);
     /// Other columns, with as many entries as before.
     void settle(const Columns& columns, const StackSettings& settings);
-    /// Solves those of the given entries again that stand on moved heights, or all; marks in `changed` those
-    /// that came out different. Many are shared out between threads.
-    void solveAgain(const std::vector<int>& entries, bool all, std::vector<char>& changed);
+    enum class Change : char { None, Facts, Heights };
+    /// Solves the entries again that stand on moved heights, or all of them, and says by entry what came of
+    /// it. Many are shared out between threads.
+    void solveAgain(bool all, std::vector<Change>& changes);
 
   private:
     static constexpr uint32_t slopeRises = 1;  // the lowest bit of a variant
@@ -110,8 +113,8 @@ class PostTable {
     int postAt(int vertex, int stand, uint32_t variant, int t);
     void solve(Entry& entry, const RulersOf<double>& rulers, StackSolver<PointPlace>& solver,
                std::vector<double>& run) const;
-    bool solveAgain(Entry& entry, RulersOf<double>& rulers, StackSolver<PointPlace>& solver,
-                    std::vector<double>& run);
+    Change solveAgain(Entry& entry, RulersOf<double>& rulers, StackSolver<PointPlace>& solver,
+                      std::vector<double>& run);
 
     const Groundwork* work_;
     const Overlay& overlay_;
