@@ -37,40 +37,80 @@ struct Stretch {
     double planArea = 0;
 };
 
-class Adder {
+LiftVolume& liftOf(LayerVolume& layer, int lift) {
+    const auto at = std::lower_bound(layer.lifts.begin(), layer.lifts.end(), lift,
+                                     [](const LiftVolume& l, int wanted) { return l.lift < wanted; });
+    if (at != layer.lifts.end() && at->lift == lift) return *at;
+    return *layer.lifts.insert(at, LiftVolume{lift, 0, 0});
+}
+
+}  // namespace
+
+class MovingVolumes::Sums {
   public:
-    explicit Adder(const Model& model)
-        : model_(model), weight_(model.posts.size(), 0), there_(model), volumes_(model.columns.size()) {
+    explicit Sums(const Model& model)
+        : weight_(model.posts.size(), 0), there_(model), volumes_(model.columns.size()) {
         for (size_t c = 0; c < volumes_.size(); ++c) volumes_[c].resize(model.columns[c].entries.size());
+        for (size_t p = 0; p < model.posts.size(); ++p) findEntries(model, p);
+        addCells(model);
+        for (size_t p = 0; p < model.posts.size(); ++p)
+            addPost(model, p, model.heights.data() + model.posts[p].first, model.facts[p], 1);
     }
 
-    Volumes add() {
-        findEntries();
-        for (const Cell& cell : model_.cells) addCell(cell);
-        for (size_t post = 0; post < model_.posts.size(); ++post) addPost(post);
-        return gathered();
+    /// Remembers what posts were counted with, so that it can be taken off again.
+    void remember(const Model& model) {
+        heights_ = model.heights;
+        facts_ = model.facts;
     }
+
+    void move(const Model& model, std::span<const int> posts) {
+        bool others = false;
+        for (int post : posts) {
+            const size_t p = static_cast<size_t>(post);
+            const auto first = static_cast<std::ptrdiff_t>(model.posts[p].first);
+            const auto count = static_cast<std::ptrdiff_t>(volumes_[column(model, p)].size()) + 1;
+            addPost(model, p, heights_.data() + first, facts_[p], -1);
+            std::copy_n(model.heights.begin() + first, count, heights_.begin() + first);
+            facts_[p] = model.facts[p];
+            addPost(model, p, heights_.data() + first, facts_[p], 1);
+            others = findEntries(model, p) || others;
+        }
+        if (others) addCells(model);
+    }
+
+    Volumes gathered(const Model& model) const;
 
   private:
-    const Column& columnOf(const Post& post) const {
-        return model_.columns[static_cast<size_t>(post.column)];
+    static size_t column(const Model& model, size_t post) {
+        return static_cast<size_t>(model.posts[post].column);
     }
 
-    void findEntries() {
-        for (size_t p = 0; p < model_.posts.size(); ++p) {
-            const double* heights = model_.heights.data() + model_.posts[p].first;
-            uint64_t* set = there_.of(p);
-            for (size_t e = 0; e < columnOf(model_.posts[p]).entries.size(); ++e)
-                if (heights[e] - heights[e + 1] > tolerance::zeroThickness) set[e / 64] |= 1ULL << (e % 64);
+    /// Which entries have thickness at a post; true when they are others than before.
+    bool findEntries(const Model& model, size_t p) {
+        const double* heights = model.heights.data() + model.posts[p].first;
+        uint64_t* set = there_.of(p);
+        bool others = false;
+        const size_t entries = volumes_[column(model, p)].size();
+        for (size_t from = 0; from < entries; from += 64) {
+            uint64_t word = 0;
+            for (size_t e = from; e < std::min(entries, from + 64); ++e)
+                word |= static_cast<uint64_t>(heights[e] - heights[e + 1] > tolerance::zeroThickness)
+                        << (e - from);
+            others = others || set[from / 64] != word;
+            set[from / 64] = word;
         }
+        return others;
     }
 
-    // Every post answers for a third of each cell on it.
-    void addCell(const Cell& cell) {
-        const double area = model_.planArea(cell);
-        for (int post : cell.post) weight_[static_cast<size_t>(post)] += area / 3;
-        Stretch& stretch = stretchOf(cell);
-        stretch.planArea += area;
+    /// Every post answers for a third of each cell on it.
+    void addCells(const Model& model) {
+        std::fill(weight_.begin(), weight_.end(), 0);
+        stretches_.clear();
+        for (const Cell& cell : model.cells) {
+            const double area = model.planArea(cell);
+            for (int post : cell.post) weight_[static_cast<size_t>(post)] += area / 3;
+            stretchOf(cell).planArea += area;
+        }
     }
 
     bool isOf(const Stretch& stretch, const Cell& cell) const {
@@ -94,40 +134,30 @@ class Adder {
         return stretches_.back();
     }
 
-    void addPost(size_t p) {
-        const Post& post = model_.posts[p];
-        const double weight = weight_[p], *heights = model_.heights.data() + post.first;
-        std::vector<double>& volumes = volumes_[static_cast<size_t>(post.column)];
+    void addPost(const Model& model, size_t p, const double* heights, const CornerFacts& facts, double sign) {
+        const double weight = sign * weight_[p];
+        std::vector<double>& volumes = volumes_[column(model, p)];
         for (size_t e = 0; e < volumes.size(); ++e) volumes[e] += weight * (heights[e] - heights[e + 1]);
-        const CornerFacts& facts = model_.facts[p];
         // Strip everywhere; cut where something is built.
-        result_.strip += weight * std::max(0.0, facts.ground - facts.stripped);
-        if (columnOf(post).area >= 0)
-            result_.cut += weight * std::max(0.0, facts.stripped - heights[volumes.size() - 1]);
+        strip_ += weight * std::max(0.0, facts.ground - facts.stripped);
+        if (model.columns[column(model, p)].area >= 0)
+            cut_ += weight * std::max(0.0, facts.stripped - heights[volumes.size() - 1]);
     }
 
-    Volumes gathered();
-    void addColumn(size_t c, std::vector<LayerVolume>& layers) const;
-    void addStretch(const Stretch& stretch, std::vector<LayerVolume>& layers) const;
+    void addColumn(const Column& column, size_t c, std::vector<LayerVolume>& layers) const;
+    static void addStretch(const Stretch& stretch, const Column& column, std::vector<LayerVolume>& layers);
 
-    const Model& model_;
     std::vector<double> weight_;  // plan area, by post
     EntrySets there_;
     std::vector<Stretch> stretches_;
     size_t last_ = 0;
     std::vector<std::vector<double>> volumes_;  // by column and entry
-    Volumes result_;
+    double strip_ = 0, cut_ = 0;
+    std::vector<double> heights_;  // as counted, once remembered
+    std::vector<CornerFacts> facts_;
 };
 
-LiftVolume& liftOf(LayerVolume& layer, int lift) {
-    const auto at = std::lower_bound(layer.lifts.begin(), layer.lifts.end(), lift,
-                                     [](const LiftVolume& l, int wanted) { return l.lift < wanted; });
-    if (at != layer.lifts.end() && at->lift == lift) return *at;
-    return *layer.lifts.insert(at, LiftVolume{lift, 0, 0});
-}
-
-void Adder::addColumn(size_t c, std::vector<LayerVolume>& layers) const {
-    const Column& column = model_.columns[c];
+void MovingVolumes::Sums::addColumn(const Column& column, size_t c, std::vector<LayerVolume>& layers) const {
     const bool inside = column.area >= 0 && !column.beyond;
     for (size_t e = 0; e < column.entries.size(); ++e) {
         LayerVolume& layer = layers[static_cast<size_t>(column.entries[e].layer)];
@@ -137,40 +167,54 @@ void Adder::addColumn(size_t c, std::vector<LayerVolume>& layers) const {
     }
 }
 
-void Adder::addStretch(const Stretch& stretch, std::vector<LayerVolume>& layers) const {
-    const std::vector<ColumnEntry>& entries = model_.columns[static_cast<size_t>(stretch.column)].entries;
+void MovingVolumes::Sums::addStretch(const Stretch& stretch, const Column& column,
+                                     std::vector<LayerVolume>& layers) {
     LayerId counted = -1;
-    for (size_t e = 0; e < entries.size(); ++e) {
+    for (size_t e = 0; e < column.entries.size(); ++e) {
         if (!EntrySets::has(stretch.there.data(), e)) continue;
-        LayerVolume& layer = layers[static_cast<size_t>(entries[e].layer)];
+        LayerVolume& layer = layers[static_cast<size_t>(column.entries[e].layer)];
         // Lifts of one layer lie together: its plan area counts once.
-        if (std::exchange(counted, entries[e].layer) != entries[e].layer) layer.planArea += stretch.planArea;
-        liftOf(layer, entries[e].lift).planArea += stretch.planArea;
+        if (std::exchange(counted, column.entries[e].layer) != column.entries[e].layer)
+            layer.planArea += stretch.planArea;
+        liftOf(layer, column.entries[e].lift).planArea += stretch.planArea;
     }
 }
 
-Volumes Adder::gathered() {
-    std::vector<LayerVolume> layers(model_.layers.size());
+Volumes MovingVolumes::Sums::gathered(const Model& model) const {
+    Volumes result;
+    result.strip = strip_;
+    result.cut = cut_;
+    std::vector<LayerVolume> layers(model.layers.size());
     for (size_t l = 0; l < layers.size(); ++l) layers[l].layer = static_cast<LayerId>(l);
-    for (size_t c = 0; c < volumes_.size(); ++c) addColumn(c, layers);
+    for (size_t c = 0; c < volumes_.size(); ++c) addColumn(model.columns[c], c, layers);
     for (const Stretch& stretch : stretches_) {
-        addStretch(stretch, layers);
-        const Column& column = model_.columns[static_cast<size_t>(stretch.column)];
-        if (column.area >= 0 && !column.beyond) result_.finishArea += stretch.planArea;
+        const Column& column = model.columns[static_cast<size_t>(stretch.column)];
+        addStretch(stretch, column, layers);
+        if (column.area >= 0 && !column.beyond) result.finishArea += stretch.planArea;
     }
     for (LayerVolume& layer : layers) {
-        if (layer.layer == model_.nativeSoil) continue;
-        if (model_.layers[static_cast<size_t>(layer.layer)].role == Role::Fill) result_.fill += layer.volume;
-        result_.layers.push_back(std::move(layer));
+        if (layer.layer == model.nativeSoil) continue;
+        if (model.layers[static_cast<size_t>(layer.layer)].role == Role::Fill) result.fill += layer.volume;
+        result.layers.push_back(std::move(layer));
     }
-    return std::move(result_);
+    return result;
 }
 
-}  // namespace
+MovingVolumes::MovingVolumes(const Model& model) : sums_(std::make_unique<Sums>(model)) {
+    sums_->remember(model);
+}
+MovingVolumes::MovingVolumes(MovingVolumes&&) noexcept = default;
+MovingVolumes& MovingVolumes::operator=(MovingVolumes&&) noexcept = default;
+MovingVolumes::~MovingVolumes() = default;
+
+Volumes MovingVolumes::move(const Model& model, std::span<const int> posts) {
+    sums_->move(model, posts);
+    return sums_->gathered(model);
+}
 
 Volumes volumes(const Model& model) {
     assert(model.facts.size() == model.posts.size());
-    return Adder(model).add();
+    return MovingVolumes::Sums(model).gathered(model);
 }
 
 }  // namespace underfoot

@@ -2,6 +2,8 @@
 // Volumes read from the stack: exact sums of prisms over cells. A prism over a triangle of plan area A whose
 // thickness is t0, t1, t2 at the corners and straight between them holds A (t0 + t1 + t2) / 3.
 
+#include <memory>
+#include <span>
 #include <vector>
 
 #include "model/model.h"
@@ -30,5 +32,23 @@ struct Volumes {
     double finishArea = 0;            ///< plan area inside the outlines
 };
 Volumes volumes(const Model& model);
+
+/// Volumes of a model whose heights move while its cells stay: only what moved is counted again.
+class MovingVolumes {
+  public:
+    explicit MovingVolumes(const Model& model);
+    MovingVolumes(MovingVolumes&&) noexcept;
+    MovingVolumes& operator=(MovingVolumes&&) noexcept;
+    ~MovingVolumes();
+
+    /// The same cells; `posts` names all posts that have other heights or facts than the last time. Sums are
+    /// those counted from nothing up to rounding.
+    Volumes move(const Model& model, std::span<const int> posts);
+
+  private:
+    friend Volumes volumes(const Model& model);
+    class Sums;
+    std::unique_ptr<Sums> sums_;
+};
 
 }  // namespace underfoot

@@ -4,6 +4,8 @@
 #include <gtest/gtest.h>
 
 #include "hand_model.h"
+#include "model/rebuild.h"
+#include "plan/read_plan.h"
 
 namespace underfoot {
 namespace {
@@ -123,6 +125,43 @@ TEST(Volumes, OrderOfCellsMovesOnlyTheLastDigits) {
     const double other =
         volumes(gridModel(grid, hand::patioLayers(), {hand::patioStack(warped)})).layers[1].volume;
     EXPECT_NEAR(one, other, 1e-13);
+}
+
+void expectSame(const Volumes& a, const Volumes& b) {
+    EXPECT_NEAR(a.strip, b.strip, 1e-10);
+    EXPECT_NEAR(a.cut, b.cut, 1e-10);
+    EXPECT_NEAR(a.fill, b.fill, 1e-10);
+    EXPECT_NEAR(a.finishArea, b.finishArea, 1e-10);
+    ASSERT_EQ(a.layers.size(), b.layers.size());
+    for (size_t l = 0; l < a.layers.size(); ++l) {
+        EXPECT_NEAR(a.layers[l].volume, b.layers[l].volume, 1e-10);
+        EXPECT_NEAR(a.layers[l].insideVolume, b.layers[l].insideVolume, 1e-10);
+        EXPECT_NEAR(a.layers[l].planArea, b.layers[l].planArea, 1e-10);
+        ASSERT_EQ(a.layers[l].lifts.size(), b.layers[l].lifts.size());
+        for (size_t i = 0; i < a.layers[l].lifts.size(); ++i)
+            EXPECT_NEAR(a.layers[l].lifts[i].volume, b.layers[l].lifts[i].volume, 1e-10);
+    }
+}
+
+TEST(MovingVolumes, FollowMovedHeightsAsCountedFromNothing) {
+    const auto plan = readPlan(UNDERFOOT_SOURCE_DIR "/scenes/courtyard.toml");
+    ASSERT_TRUE(plan);
+    auto made = Rebuilder::of(*plan);
+    ASSERT_TRUE(made);
+    MovingVolumes moving(made->stacks());
+    const double level = plan->finishes[0].planes[0].level;
+    using Of = HeightEdit::Of;
+    // Up and down through places where the bedding runs out, a shot, and a layer.
+    for (const HeightEdit& edit :
+         {HeightEdit{Of::FinishLevel, 0, 0, level - 0.01}, HeightEdit{Of::FinishLevel, 0, 0, level - 0.02},
+          HeightEdit{Of::GroundShot, 0, 7, plan->ground.shots[7].height + 0.03},
+          HeightEdit{Of::LayerThickness, 0, 0, plan->buildUps[0].layers[0].thickness + 0.004},
+          HeightEdit{Of::FinishLevel, 0, 0, level + 0.005}}) {
+        const auto kept = made->move({&edit, 1});
+        ASSERT_TRUE(kept);
+        ASSERT_EQ(*kept, Rebuilder::Kept::Cells);
+        expectSame(moving.move(made->stacks(), made->movedPosts()), volumes(made->stacks()));
+    }
 }
 
 }  // namespace
