@@ -10,33 +10,26 @@
 namespace underfoot {
 namespace {
 
-/// The points between which a layer stands at one corner of a cell; equal when it has no thickness there.
+/// The points between which a layer stands at one post; equal when it has no thickness there.
 struct Span {
     int bottom = -1;
     int top = -1;
 };
 
-/// A layer's spans at the corners of one cell.
-struct CellSpan {
-    bool there = false;
-    std::array<Span, 3> corner;
-    bool thick() const {
-        return there &&
-               std::any_of(corner.begin(), corner.end(), [](const Span& s) { return s.top != s.bottom; });
-    }
-};
+/// A line over an edge: its point over the first corner and over the second.
+using Bound = std::pair<int, int>;
 
 class SolidMaker {
   public:
-    SolidMaker(const Model& model, LayerId layer, int lift)
-        : model_(model), used_(model.points.size(), false) {
+    SolidMaker(const Model& model, LayerId layer, int lift) : model_(model), used_(model.points.size(), 0) {
         solid_.layer = layer;
         solid_.lift = lift;
         findEntries();
     }
 
     Solid make() {
-        markPoints();
+        findSpans();
+        markThick();
         for (size_t c = 0; c < model_.cells.size(); ++c) addCell(static_cast<int>(c));
         return std::move(solid_);
     }
@@ -56,29 +49,45 @@ class SolidMaker {
         }
     }
 
-    CellSpan spanOf(int c) const {
-        CellSpan span;
-        if (c < 0) return span;
-        const Cell& cell = model_.cells[static_cast<size_t>(c)];
-        const auto [top, bottom] = ranges_[static_cast<size_t>(cell.column)];
-        if (top < 0) return span;
-        span.there = true;
-        for (int i = 0; i < 3; ++i) {
-            const int first = model_.postOf(cell, i).first;
-            span.corner[static_cast<size_t>(i)] = {model_.pointOf[static_cast<size_t>(first + bottom)],
-                                                   model_.pointOf[static_cast<size_t>(first + top)]};
+    void findSpans() {
+        spans_.resize(model_.posts.size());
+        for (size_t p = 0; p < spans_.size(); ++p) {
+            const Post& post = model_.posts[p];
+            const auto [top, bottom] = ranges_[static_cast<size_t>(post.column)];
+            if (top < 0) continue;
+            spans_[p] = {model_.pointOf[static_cast<size_t>(post.first + bottom)],
+                         model_.pointOf[static_cast<size_t>(post.first + top)]};
         }
-        return span;
     }
 
-    void markPoints() {
-        for (size_t c = 0; c < model_.cells.size(); ++c) {
-            const CellSpan span = spanOf(static_cast<int>(c));
-            if (!span.thick()) continue;
-            for (const Span& s : span.corner)
-                used_[static_cast<size_t>(s.bottom)] = used_[static_cast<size_t>(s.top)] = true;
-        }
+    const Span& span(const Cell& cell, size_t corner) const {
+        return spans_[static_cast<size_t>(cell.post[corner])];
     }
+    bool thickAt(const Cell& cell, size_t corner) const {
+        const Span& s = span(cell, corner);
+        return s.top != s.bottom;
+    }
+
+    /// Cells in which the layer has thickness, and the points it has there.
+    void markThick() {
+        thick_.resize(model_.cells.size());
+        size_t count = 0;
+        for (size_t c = 0; c < model_.cells.size(); ++c) {
+            const Cell& cell = model_.cells[c];
+            if (ranges_[static_cast<size_t>(cell.column)].first < 0) continue;
+            thick_[c] = thickAt(cell, 0) || thickAt(cell, 1) || thickAt(cell, 2);
+            if (!thick_[c]) continue;
+            ++count;
+            for (size_t i = 0; i < 3; ++i)
+                used_[static_cast<size_t>(span(cell, i).bottom)] =
+                    used_[static_cast<size_t>(span(cell, i).top)] = 1;
+        }
+        const size_t triangles = 2 * count + count / 4;
+        solid_.triangles.reserve(triangles);
+        solid_.faces.reserve(triangles);
+        solid_.cellOf.reserve(triangles);
+    }
+    bool isThick(int cell) const { return cell >= 0 && thick_[static_cast<size_t>(cell)]; }
 
     void add(int a, int b, int c, Face face, int cell) {
         if (a == b || b == c || a == c) return;
@@ -88,51 +97,51 @@ class SolidMaker {
     }
 
     void addCell(int c) {
-        const CellSpan span = spanOf(c);
         const Cell& cell = model_.cells[static_cast<size_t>(c)];
-        if (span.thick()) {
-            add(span.corner[0].top, span.corner[1].top, span.corner[2].top, Face::Top, c);
-            add(span.corner[0].bottom, span.corner[2].bottom, span.corner[1].bottom, Face::Bottom, c);
+        const bool thick = isThick(c);
+        if (thick) {
+            add(span(cell, 0).top, span(cell, 1).top, span(cell, 2).top, Face::Top, c);
+            add(span(cell, 0).bottom, span(cell, 2).bottom, span(cell, 1).bottom, Face::Bottom, c);
         }
-        for (int e = 0; e < 3; ++e) {
-            const int next = cell.neighbour[static_cast<size_t>(e)];
-            if (next < 0 || next > c) addWall(c, span, next, e);
+        for (size_t e = 0; e < 3; ++e) {
+            const int next = cell.neighbour[e];
+            if ((next < 0 || next > c) && (thick || isThick(next))) addWall(c, next, e);
         }
     }
 
     /// The wall on the edge between two cells: wherever just one of them has the layer.
-    void addWall(int c, const CellSpan& mine, int next, int e) {
-        const CellSpan other = spanOf(next);
-        if (!mine.thick() && !other.thick()) return;
+    void addWall(int c, int next, size_t e) {
         const Cell& cell = model_.cells[static_cast<size_t>(c)];
-        const size_t a = static_cast<size_t>((e + 1) % 3), b = static_cast<size_t>((e + 2) % 3);
-        // Every bound is a line over the edge: its point over the first corner and over the second.
-        using Bound = std::pair<int, int>;
+        const size_t a = (e + 1) % 3, b = (e + 2) % 3;
+        const bool mine = isThick(c), other = isThick(next);
         Bound mineLow, mineHigh, otherLow, otherHigh;
-        std::vector<Bound> bounds;
-        if (mine.thick()) {
-            mineLow = {mine.corner[a].bottom, mine.corner[b].bottom};
-            mineHigh = {mine.corner[a].top, mine.corner[b].top};
-            bounds.insert(bounds.end(), {mineLow, mineHigh});
+        std::array<Bound, 4> bounds;
+        size_t count = 0;
+        if (mine) {
+            mineLow = bounds[count++] = {span(cell, a).bottom, span(cell, b).bottom};
+            mineHigh = bounds[count++] = {span(cell, a).top, span(cell, b).top};
         }
-        if (other.thick()) {
+        if (other) {
             const Cell& beside = model_.cells[static_cast<size_t>(next)];
             const size_t oa = cornerOf(beside, cell.vertex[a]), ob = cornerOf(beside, cell.vertex[b]);
-            otherLow = {other.corner[oa].bottom, other.corner[ob].bottom};
-            otherHigh = {other.corner[oa].top, other.corner[ob].top};
-            bounds.insert(bounds.end(), {otherLow, otherHigh});
+            otherLow = bounds[count++] = {span(beside, oa).bottom, span(beside, ob).bottom};
+            otherHigh = bounds[count++] = {span(beside, oa).top, span(beside, ob).top};
+            // Most edges lie inside the layer.
+            if (mine && mineLow == otherLow && mineHigh == otherHigh) return;
         }
-        std::sort(bounds.begin(), bounds.end(), [](const Bound& x, const Bound& y) {
-            return x.first + x.second != y.first + y.second ? x.first + x.second < y.first + y.second : x < y;
-        });
-        bounds.erase(std::unique(bounds.begin(), bounds.end()), bounds.end());
+        std::sort(bounds.begin(), bounds.begin() + static_cast<std::ptrdiff_t>(count),
+                  [](const Bound& x, const Bound& y) {
+                      const int sumX = x.first + x.second, sumY = y.first + y.second;
+                      return sumX != sumY ? sumX < sumY : x < y;
+                  });
         auto within = [](const Bound& low, const Bound& high, const Bound& l, const Bound& h) {
             return l.first <= low.first && l.second <= low.second && h.first >= high.first &&
                    h.second >= high.second;
         };
-        for (size_t i = 0; i + 1 < bounds.size(); ++i) {
-            const bool inMine = mine.thick() && within(bounds[i], bounds[i + 1], mineLow, mineHigh);
-            const bool inOther = other.thick() && within(bounds[i], bounds[i + 1], otherLow, otherHigh);
+        for (size_t i = 0; i + 1 < count; ++i) {
+            if (bounds[i] == bounds[i + 1]) continue;
+            const bool inMine = mine && within(bounds[i], bounds[i + 1], mineLow, mineHigh);
+            const bool inOther = other && within(bounds[i], bounds[i + 1], otherLow, otherHigh);
             if (inMine == inOther) continue;
             // Seen from inside this cell's own side the edge runs left to right.
             addStrip(bounds[i], bounds[i + 1], inMine, inMine ? c : next);
@@ -182,8 +191,10 @@ class SolidMaker {
 
     const Model& model_;
     Solid solid_;
-    std::vector<std::pair<int, int>> ranges_;
-    std::vector<char> used_;
+    std::vector<std::pair<int, int>> ranges_;  // by column
+    std::vector<Span> spans_;                  // by post
+    std::vector<char> thick_;                  // by cell
+    std::vector<char> used_;                   // by point
 };
 
 }  // namespace
