@@ -160,6 +160,23 @@ void ModelMaker::layPosts() {
     }
     for (Cell& cell : model_.cells)
         for (int& post : cell.post) post = place[static_cast<size_t>(post)];
+    findSeams();
+}
+
+void ModelMaker::findSeams() {
+    auto standsOn = [](const Cell& cell, int post) {
+        return cell.post[0] == post || cell.post[1] == post || cell.post[2] == post;
+    };
+    for (Cell& cell : model_.cells) {
+        cell.seams = 0;
+        for (size_t e = 0; e < 3; ++e) {
+            const int next = cell.neighbour[e];
+            const bool same = next >= 0 &&
+                              standsOn(model_.cells[static_cast<size_t>(next)], cell.post[(e + 1) % 3]) &&
+                              standsOn(model_.cells[static_cast<size_t>(next)], cell.post[(e + 2) % 3]);
+            if (!same) cell.seams = static_cast<uint8_t>(cell.seams | 1u << e);
+        }
+    }
 }
 
 std::vector<int> ModelMaker::postsByVertex() const {

@@ -42,6 +42,7 @@ class ModelMaker {
     bool splitEdges();
     void layCells();
     void layPosts();
+    void findSeams();
     std::vector<int> postsByVertex() const;
     const Stand& standOf(int t) const {
         return overlay_.stands()[static_cast<size_t>(overlay_.standOf()[static_cast<size_t>(t)])];

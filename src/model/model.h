@@ -65,6 +65,9 @@ struct Cell {
     std::array<int, 3> neighbour{-1, -1, -1};  ///< across the edge opposite corner i; -1 at the rim
     std::array<int, 3> post{-1, -1, -1};       ///< into Model::posts: the stack at each corner
     int column = -1;
+    /// Bit i: across edge i there may be other stacks, or no cell. Where it is not set both cells stand on
+    /// the same posts there, so that nothing steps.
+    uint8_t seams = 7;
 };
 
 /// The stack over one vertex. Cells that meet there with the same column at the same heights share it; where

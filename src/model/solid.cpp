@@ -104,6 +104,7 @@ class SolidMaker {
             add(span(cell, 0).bottom, span(cell, 2).bottom, span(cell, 1).bottom, Face::Bottom, c);
         }
         for (size_t e = 0; e < 3; ++e) {
+            if (!(cell.seams >> e & 1)) continue;
             const int next = cell.neighbour[e];
             if ((next < 0 || next > c) && (thick || isThick(next))) addWall(c, next, e);
         }

@@ -34,6 +34,20 @@ Fault postFault(const Model& model, size_t c) {
     return {};
 }
 
+Fault seamFault(const Model& model, size_t c) {
+    const Cell& cell = model.cells[c];
+    for (size_t e = 0; e < 3; ++e) {
+        if (cell.seams >> e & 1) continue;
+        const int next = cell.neighbour[e];
+        if (next < 0) return fmt::format("cell {} has no seam at edge {}, where the cells end", c, e);
+        const auto& beside = model.cells[static_cast<size_t>(next)].post;
+        for (size_t end : {(e + 1) % 3, (e + 2) % 3})
+            if (std::find(beside.begin(), beside.end(), cell.post[end]) == beside.end())
+                return fmt::format("cell {} has no seam at edge {}, but other posts beyond", c, e);
+    }
+    return {};
+}
+
 /// Layers ordered, nothing negative, and the column adds up to its whole height.
 Fault columnFault(const Model& model, size_t c) {
     const Cell& cell = model.cells[c];
@@ -100,6 +114,7 @@ std::optional<std::string> modelFault(const Model& model) {
     for (size_t c = 0; c < model.cells.size(); ++c) {
         if (Fault fault = cellFault(model, c)) return fault;
         if (Fault fault = postFault(model, c)) return fault;
+        if (Fault fault = seamFault(model, c)) return fault;
         if (Fault fault = columnFault(model, c)) return fault;
         if (Fault fault = pointFault(model, c)) return fault;
     }

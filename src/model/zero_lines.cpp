@@ -99,18 +99,10 @@ bool sameOrder(const double* mineA, const double* mineB, int n, const double* be
     return true;
 }
 
-bool standsOn(const Cell& cell, int post) {
-    return cell.post[0] == post || cell.post[1] == post || cell.post[2] == post;
-}
-
 void crossingsOn(const Model& model, int c, int e, std::vector<EdgeCrossing>& crossings) {
     const Cell& mine = model.cells[static_cast<size_t>(c)];
     const Cell& other = model.cells[static_cast<size_t>(mine.neighbour[static_cast<size_t>(e)])];
     const int a = (e + 1) % 3, b = (e + 2) % 3;
-    // Most edges lie inside one region, where both cells stand on the same posts.
-    if (standsOn(other, mine.post[static_cast<size_t>(a)]) &&
-        standsOn(other, mine.post[static_cast<size_t>(b)]))
-        return;
     const int otherA = cornerOf(other, mine.vertex[static_cast<size_t>(a)]);
     const int otherB = cornerOf(other, mine.vertex[static_cast<size_t>(b)]);
     const double *mineA = model.stack(mine, a), *mineB = model.stack(mine, b);
@@ -133,7 +125,9 @@ std::vector<EdgeCrossing> edgeCrossings(const Model& model) {
     std::vector<EdgeCrossing> crossings;
     for (size_t c = 0; c < model.cells.size(); ++c)
         for (int e = 0; e < 3; ++e)
-            if (model.cells[c].neighbour[static_cast<size_t>(e)] > static_cast<int>(c))
+            // Most edges lie inside one region, where both cells stand on the same posts.
+            if ((model.cells[c].seams >> e & 1) &&
+                model.cells[c].neighbour[static_cast<size_t>(e)] > static_cast<int>(c))
                 crossingsOn(model, static_cast<int>(c), e, crossings);
     return crossings;
 }

@@ -66,8 +66,8 @@ inline void addCells(Model& model) {
         for (int i = 0; i + 1 < across; ++i) {
             const int a = j * across + i, b = a + 1, c = b + across, d = a + across;
             const int column = i >= 1 && i <= 2 && j >= 1 && j <= 2 ? 0 : 1;
-            model.cells.push_back({{a, b, c}, {-1, -1, -1}, {-1, -1, -1}, column});
-            model.cells.push_back({{a, c, d}, {-1, -1, -1}, {-1, -1, -1}, column});
+            model.cells.push_back({{a, b, c}, {-1, -1, -1}, {-1, -1, -1}, column, 7});
+            model.cells.push_back({{a, c, d}, {-1, -1, -1}, {-1, -1, -1}, column, 7});
         }
     std::map<std::pair<int, int>, std::pair<size_t, size_t>> sideOf;
     for (size_t n = 0; n < model.cells.size(); ++n)
