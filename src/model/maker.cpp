@@ -123,17 +123,37 @@ bool ModelMaker::splitEdges() {
     return true;
 }
 
+namespace {
+
+/// A number for every triangle, by its first vertex: triangles that lie near each other get near numbers.
+std::vector<int> numbersByVertex(const Triangulation& mesh) {
+    auto firstOf = [](const Triangle& t) { return static_cast<size_t>(std::min({t.v[0], t.v[1], t.v[2]})); };
+    std::vector<int> next(mesh.vertices().size() + 1, 0);
+    for (const Triangle& t : mesh.triangles()) ++next[firstOf(t) + 1];
+    for (size_t v = 1; v < next.size(); ++v) next[v] += next[v - 1];
+    std::vector<int> numbers;
+    numbers.reserve(mesh.triangles().size());
+    for (const Triangle& t : mesh.triangles()) numbers.push_back(next[firstOf(t)]++);
+    return numbers;
+}
+
+}  // namespace
+
 void ModelMaker::layCells() {
     const Triangulation& mesh = overlay_.mesh();
     model_.vertices = mesh.vertices();
     model_.columns = columns_.columns;
     model_.cells.resize(mesh.triangles().size());
     model_.groundKnown.assign(model_.cells.size(), 0);
+    const std::vector<int> number = numbersByVertex(mesh);
     for (int t : overlay_.walkOrder()) {
-        const size_t at = static_cast<size_t>(t);
+        const size_t at = static_cast<size_t>(number[static_cast<size_t>(t)]);
+        const Triangle& triangle = mesh.triangles()[static_cast<size_t>(t)];
         Cell& cell = model_.cells[at];
-        cell.vertex = mesh.triangles()[at].v;
-        cell.neighbour = mesh.triangles()[at].neighbour;
+        cell.vertex = triangle.v;
+        for (size_t e = 0; e < 3; ++e)
+            cell.neighbour[e] =
+                triangle.neighbour[e] < 0 ? -1 : number[static_cast<size_t>(triangle.neighbour[e])];
         cell.post = posts_.postsOf(t);
         cell.column = posts_.entry(cell.post[0]).column;
         model_.groundKnown[at] = posts_.rulers().groundKnown(t);

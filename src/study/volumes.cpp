@@ -102,15 +102,26 @@ class MovingVolumes::Sums {
         return others;
     }
 
-    /// Every post answers for a third of each cell on it.
+    /// Every post answers for a third of each cell on it: `weight_` holds the whole of them.
     void addCells(const Model& model) {
         std::fill(weight_.begin(), weight_.end(), 0);
         stretches_.clear();
+        const uint64_t* sets = there_.words() == 1 ? there_.of(size_t{0}) : nullptr;
+        double run = 0;  // plan area of cells like the last one, not yet added to its stretch
         for (const Cell& cell : model.cells) {
             const double area = model.planArea(cell);
-            for (int post : cell.post) weight_[static_cast<size_t>(post)] += area / 3;
-            stretchOf(cell).planArea += area;
+            const auto [a, b, c] = cell.post;
+            for (int post : cell.post) weight_[static_cast<size_t>(post)] += area;
+            // Most cells are like the one before.
+            const bool same = sets && last_ < stretches_.size() && stretches_[last_].column == cell.column &&
+                              stretches_[last_].there[0] == (sets[a] | sets[b] | sets[c]);
+            if (!same) {
+                if (last_ < stretches_.size()) stretches_[last_].planArea += std::exchange(run, 0);
+                stretchOf(cell);
+            }
+            run += area;
         }
+        if (last_ < stretches_.size()) stretches_[last_].planArea += run;
     }
 
     bool isOf(const Stretch& stretch, const Cell& cell) const {
@@ -123,19 +134,18 @@ class MovingVolumes::Sums {
         return there_.of(cell.post[0])[w] | there_.of(cell.post[1])[w] | there_.of(cell.post[2])[w];
     }
 
-    Stretch& stretchOf(const Cell& cell) {
-        if (last_ < stretches_.size() && isOf(stretches_[last_], cell)) return stretches_[last_];
+    /// Makes the stretch that a cell belongs to the last one.
+    void stretchOf(const Cell& cell) {
         for (last_ = 0; last_ < stretches_.size(); ++last_)
-            if (isOf(stretches_[last_], cell)) return stretches_[last_];
+            if (isOf(stretches_[last_], cell)) return;
         Stretch fresh;
         fresh.column = cell.column;
         for (size_t w = 0; w < there_.words(); ++w) fresh.there.push_back(wordOf(cell, w));
         stretches_.push_back(std::move(fresh));
-        return stretches_.back();
     }
 
     void addPost(const Model& model, size_t p, const double* heights, const CornerFacts& facts, double sign) {
-        const double weight = sign * weight_[p];
+        const double weight = sign * weight_[p] / 3;
         std::vector<double>& volumes = volumes_[column(model, p)];
         for (size_t e = 0; e < volumes.size(); ++e) volumes[e] += weight * (heights[e] - heights[e + 1]);
         // Strip everywhere; cut where something is built.
