@@ -1,9 +1,11 @@
 // Volumes against worked examples that others published, each as a whole plan from its text to its volumes.
 
 #include <array>
+#include <cmath>
 
 #include <fmt/format.h>
 #include <gtest/gtest.h>
+#include <glm/geometric.hpp>
 
 #include "ground/davis_survey.h"
 #include "published_plan.h"
@@ -106,6 +108,57 @@ TEST(PublishedEarthwork, RailroadCutByEndAreas) {
     EXPECT_NEAR(volume, 56250, 1e-4);
 }
 
+// ---------------------------------------------------------------- a prismoid
+
+// 100 ft long with end areas 1504 and 2240 and a middle one of 1860 ft²: upright sides from 40 to 40 r ft
+// apart, 37.6 to 2240 / (40 r) ft deep. The middle is (w0 + w1)(d0 + d1) / 4, so 1504 r + 2240 / r = 4 x 1860
+// - 1504 - 2240 = 3696: r = (3696 - sqrt(3696² - 4 x 1504 x 2240)) / 3008.
+Model prismoid() {
+    const double r = (3696 - std::sqrt(3696.0 * 3696 - 4.0 * 1504 * 2240)) / 3008;
+    const double width = 40 * r, depth = 2240 / width;
+    return mustBuild(
+        planText(fmt::format("outline = [ [0, 0], [100, 0], [100, {:.12f}], [0, 40] ]", width), 4,
+                 fmt::format("at = [0, 0], level = -36.6, cross_fall = {:.15f}", (depth - 37.6) / 100),
+                 "shots = [ [-10, -10, 0], [110, -10, 0], [110, 60, 0], [-10, 60, 0] ]"));
+}
+
+TEST(PublishedEarthwork, Prismoid) {
+    // Published handbook of engineering calculations: L / 6 (1504 + 4 x 1860 + 2240) / 27 = 6,904 yd³
+    // (6,903.704). Width and depth change straight, so the rule is exact for this solid.
+    const Earthwork e = earthworkOf(prismoid());
+    EXPECT_NEAR(e.cut / cubicFeetPerCubicYard, 6903.704, 0.0005);
+    EXPECT_NEAR(e.cut, 186400, 1e-4);
+    EXPECT_NEAR(e.fill, 0, 1e-6);
+}
+
+TEST(PublishedEarthwork, PrismoidByItsEndAreas) {
+    // The same: end areas alone give (1504 + 2240) / 2 x 100 / 27 = 6,933.333 yd³. The ends are the sides of
+    // the dig: a cut that runs along one belongs to what lies to its left, so it runs down at station 0 and
+    // up at 100.
+    const Model model = prismoid();
+    const auto face = [&](double station, bool up) {
+        const double x = station * metresPerFoot, low = -5 * metresPerFoot, high = 50 * metresPerFoot;
+        std::vector<glm::dvec2> line{model.toLocal({x, up ? low : high}),
+                                     model.toLocal({x, up ? high : low})};
+        const Section section = cut(model, line);
+        double sum = 0;
+        for (const SectionInterval& i : section.intervals) {
+            const Column& column = model.columns[static_cast<size_t>(i.column)];
+            const size_t at = static_cast<size_t>(i.first + 2 * column.formation);
+            if (column.area == 0)
+                sum += 0.5 * (-section.heights[at] - section.heights[at + 1]) * (i.to - i.from);
+        }
+        return sum / (metresPerFoot * metresPerFoot);
+    };
+    EXPECT_NEAR(face(0, false), 1504, 1e-5);
+    EXPECT_NEAR(face(50, true), 1860, 1e-5);
+    EXPECT_NEAR(face(50, false), 1860, 1e-5);
+    EXPECT_NEAR(face(100, true), 2240, 1e-5);
+    EXPECT_EQ(face(0, true), 0);
+    EXPECT_EQ(face(100, false), 0);
+    EXPECT_NEAR((face(0, false) + face(100, true)) / 2 * 100 / cubicFeetPerCubicYard, 6933.333, 0.0005);
+}
+
 // ---------------------------------------------------------------- grids
 
 TEST(PublishedEarthwork, OneGridCell) {
@@ -192,6 +245,20 @@ TEST(Survey, HeightsBetweenShots) {
 
 TEST(Survey, PlanAreaOfTheHull) {
     EXPECT_NEAR(volumes(survey(690)).finishArea / (metresPerFoot * metresPerFoot), 89975, 1e-4);
+}
+
+TEST(Survey, SurfaceAreaOfTheGround) {
+    // On the same triangulation 132,660.996 ft²; cells only part its triangles.
+    const Model model = survey(690);
+    double area = 0;
+    for (const Cell& cell : model.cells) {
+        if (model.columnOf(cell).area != 0) continue;
+        const auto corner = [&](int c) {
+            return glm::dvec3(model.at(cell, c), model.factsAt(cell, c).ground);
+        };
+        area += 0.5 * glm::length(glm::cross(corner(1) - corner(0), corner(2) - corner(0)));
+    }
+    EXPECT_NEAR(area / (metresPerFoot * metresPerFoot), 132660.996, 0.01);
 }
 
 // ---------------------------------------------------------------- measuring down from a string
