@@ -49,10 +49,14 @@ Model ModelMaker::make(const Plan& plan) {
 }
 
 void ModelMaker::measureFill() {
-    std::vector<int> seen(overlay_.mesh().vertices().size(), -1);  // the stand last looked at there
+    // What was last looked at over a vertex: the stand, and the side of steps that it was seen from.
+    std::vector<std::pair<int, uint32_t>> seen(overlay_.mesh().vertices().size(), {-1, 0});
+    VertexRulers& rulers = posts_.rulers();
     for (int t : overlay_.walkOrder()) {
         const Stand& stand = standOf(t);
-        const int plot = plotOf(work_, stand), here = overlay_.standOf()[static_cast<size_t>(t)];
+        const int plot = plotOf(work_, stand);
+        const std::pair here{overlay_.standOf()[static_cast<size_t>(t)],
+                             rulers.anySteps() ? rulers.sideOfSteps(stand.plot, t) : 0};
         for (int v : overlay_.mesh().triangles()[static_cast<size_t>(t)].v) {
             if (std::exchange(seen[static_cast<size_t>(v)], here) == here) continue;
             const auto [top, ground] = posts_.fillSpan(t, v);
