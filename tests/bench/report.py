@@ -39,18 +39,24 @@ GOALS = [
     Goal("thickness", ["CGAL location"], 1.5, 2.5, label="thickness at 100,000 points"),
     Goal("thickness, sorted points", ["CGAL location"], label="the same, points sorted beforehand"),
     Goal("volumes", ["CGAL", "VTK"], 4, 6, label="volumes from nothing"),
-    Goal("volumes after a height", ["CGAL", "VTK"], 100, 190, label="volumes after a height changes"),
+    Goal("volumes after a height", ["CGAL", "VTK"], 100, 190, label="volumes after a shot moves"),
     Goal("solid of one layer", ["CGAL"], 100, 500),
     Goal("glb, writer alone", ["fwrite"], 1 / 4, 1 / 1.3, label=".glb, the writer alone"),
     Goal("glb, writer alone", ["tinygltf", "assimp"], label=".glb, the writer alone"),
     Goal("glb, from the model", ["fwrite"], 1 / 4, 1 / 1.3, label=".glb, from the model"),
-    Goal("heights after a slider", most_ms={"200k": 16}, label="heights, thickness, volumes after a slider"),
+    Goal("heights after a slider", most_ms={"200k": 16}, label="heights and volumes after a slider"),
     Goal("start to PNG", ["f3d"], 1.7, 2, memory=0.75, label="start to PNG, whole process, triangles"),
     Goal("read points", most_ms={}, note="MB/s", label="read a point file"),
     Goal("scan to findings", most_ms={"200k": 1000, "1M": 4000}, label="scan to findings, whole process"),
     Goal(
         "courtyard",
-        most_ms={"plan to model": 10, "corner dragged": 16, "height dragged": 2},
+        most_ms={
+            "plan to model": 10,
+            "corner dragged": 16,
+            "finish dragged": 2,
+            "ground shot dragged": 2,
+            "base shot dragged": 2,
+        },
         label="courtyard",
     ),
     Goal(
@@ -67,7 +73,7 @@ def read_rows(folder):
     rows = {}
 
     def put(name, numbers):
-        row, size, who = re.sub(r"/iterations:\d+$", "", name).split("/")
+        row, size, who = re.sub(r"(/iterations:\d+)?(/process_time)?$", "", name).split("/")
         rows.setdefault((row, size), {})[who] = numbers
 
     files = glob.glob(os.path.join(folder, "rows-*.json"))
@@ -83,6 +89,9 @@ def read_rows(folder):
         for name, all_ in runs.items():
             name = re.sub(r"/repeats:\d+", "", name)
             numbers = {"ms": statistics.median(run["cpu_time"] for run in all_)}
+            wall = statistics.median(run["real_time"] for run in all_)
+            if wall < 0.9 * numbers["ms"]:
+                numbers["wall_ms"] = wall  # several threads
             numbers.update({key: all_[-1][key] for key in ("setup_ms", "bytes") if key in all_[-1]})
             put(name, numbers)
     for run in json.load(open(os.path.join(folder, "processes.json"), encoding="utf-8")):
@@ -138,7 +147,8 @@ def line_of(goal, size, row):
             cells[6] += ", yes" if share <= goal.memory else ", **no**"
     if size in goal.most_ms:
         cells[5] = f"{goal.most_ms[size]} ms"
-        cells[6] = "yes" if ours["ms"] <= goal.most_ms[size] else "**no**"
+        waited = min(ours["ms"], ours.get("wall_ms", ours["ms"]))
+        cells[6] = "yes" if waited <= goal.most_ms[size] else "**no**"
     if goal.note == "MB/s":
         speed = ours["bytes"] / 1e3 / ours["ms"]
         cells[3] = f"{digits(speed)} MB/s"

@@ -59,7 +59,7 @@ template <class Work>
 void add(const std::string& row, const std::string& size, const std::string& who, Work work,
          Runs runs = Runs::Many) {
     auto* made = benchmark::RegisterBenchmark((row + "/" + size + "/" + who).c_str(), std::move(work));
-    made->Unit(benchmark::kMillisecond);
+    made->Unit(benchmark::kMillisecond)->MeasureProcessCPUTime();  // of all threads
     if (runs == Runs::Once) made->Iterations(1);
 }
 

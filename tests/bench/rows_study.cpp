@@ -1,9 +1,12 @@
 // Thickness at many points, and volumes.
 
+#include <algorithm>
 #include <cmath>
+#include <glm/geometric.hpp>
 #include <numeric>
 
 #include "bench/rows.h"
+#include "model/rebuild.h"
 #include "study/thickness.h"
 #include "study/volumes.h"
 
@@ -94,9 +97,9 @@ void addThickness(const std::string& size, const KeptStudied& what) {
               kept([what] { return locator(what->get()->model, false); }));
 }
 
-void addMeasurer(const std::string& size, const std::string& who,
+void addMeasurer(const std::string& row, const std::string& size, const std::string& who,
                  const Kept<std::unique_ptr<peers::Measurer>>& peer) {
-    add("volumes", size, who, [peer](benchmark::State& state) {
+    add(row, size, who, [peer](benchmark::State& state) {
         peers::Measurer& measurer = *peer->get();
         double volume = 0;
         for (auto _ : state) benchmark::DoNotOptimize(volume = measurer.volume());
@@ -118,8 +121,51 @@ void addVolumes(const std::string& size, const KeptStudied& what) {
         for (auto _ : state) benchmark::DoNotOptimize(volume = sumOf(volumes(model)));
         state.counters["m3"] = volume;
     });
-    addMeasurer(size, "CGAL", kept([what] { return peers::cgalMeasurer(what->get()->meshes); }));
-    addMeasurer(size, "VTK", kept([what] { return peers::vtkMeasurer(what->get()->meshes); }));
+    addMeasurer("volumes", size, "CGAL", kept([what] { return peers::cgalMeasurer(what->get()->meshes); }));
+    addMeasurer("volumes", size, "VTK", kept([what] { return peers::vtkMeasurer(what->get()->meshes); }));
+}
+
+/// A model before and after one shot of the base was raised, and the posts where they differ.
+struct Raised {
+    explicit Raised(int shots) {
+        const Plan plan = shotsPlan(shots);
+        auto rebuilder = Rebuilder::of(plan);
+        if (!rebuilder) std::abort();
+        before = rebuilder->stacks();
+        const std::vector<Shot>& tops = plan.measuredTops[0].shots;
+        const auto nearer = [](const Shot& one, const Shot& other) {
+            const glm::dvec2 place(4, 4);  // well inside the area
+            return glm::distance(one.at, place) < glm::distance(other.at, place);
+        };
+        const auto nearest = std::min_element(tops.begin(), tops.end(), nearer);
+        const HeightEdit edit{HeightEdit::Of::MeasuredShot, 0, static_cast<int>(nearest - tops.begin()),
+                              nearest->height + 0.001};
+        if (!rebuilder->move({&edit, 1})) std::abort();
+        after = rebuilder->stacks();
+        posts = rebuilder->movedPosts();
+        if (posts.empty()) std::abort();
+    }
+    Model before, after;
+    std::vector<int> posts;
+};
+
+void addMovingVolumes(int shots, const KeptStudied& what) {
+    const std::string row = "volumes after a height", size = shortNumber(shots);
+    const auto raised = kept([shots] { return std::make_unique<Raised>(shots); });
+    add(row, size, "ours", [raised](benchmark::State& state) {
+        const Raised& made = *raised->get();
+        MovingVolumes moving(made.before);
+        bool up = false;
+        double volume = 0;
+        for (auto _ : state) {
+            up = !up;
+            benchmark::DoNotOptimize(volume = sumOf(moving.move(up ? made.after : made.before, made.posts)));
+        }
+        state.counters["m3"] = volume;
+        state.counters["posts"] = static_cast<double>(made.posts.size());
+    });
+    addMeasurer(row, size, "CGAL", kept([what] { return peers::cgalMeasurer(what->get()->meshes); }));
+    addMeasurer(row, size, "VTK", kept([what] { return peers::vtkMeasurer(what->get()->meshes); }));
 }
 
 }  // namespace
@@ -129,6 +175,7 @@ void addStudyRows() {
         const KeptStudied what = kept([shots] { return std::make_unique<Studied>(shots); });
         addThickness(shortNumber(shots), what);
         addVolumes(shortNumber(shots), what);
+        addMovingVolumes(shots, what);
     }
 }
 
