@@ -95,13 +95,31 @@ def section(base):
     return line, {name: area for name, area in faces.items() if area > 1e-9}
 
 
+def area_inside(sides):
+    """Area inside closed outlines given as their sides ((u, z), (u, z)), in any order and however they nest: between two
+    neighbouring ends no side starts or stops, and every second gap, counted from below, is inside."""
+    sides = [sorted(side) for side in sides]
+    ends = sorted(end[0] for side in sides for end in side)
+    area = 0
+    for left, right in zip(ends, ends[1:]):
+        if right - left < 1e-6:  # floats: a wall's corners stand above each other
+            continue
+        u = (left + right) / 2
+        heights = sorted(
+            a[1] + (b[1] - a[1]) * (u - a[0]) / (b[0] - a[0]) for a, b in sides if a[0] < u < b[0]
+        )
+        if len(heights) % 2 != 0:
+            return None
+        area += (sum(heights[1::2]) - sum(heights[::2])) * (right - left)
+    return area
+
+
 def slanting_line(base):
-    """A line across the whole scene as the section verb reads it, through the middle of the layer that holds most, at
-    about 34 degrees."""
+    """A line across the whole scene as the section verb reads it, through the middle of the lowest layer, at about
+    34 degrees."""
     document = gltf(base)
     origin = root_extras(document)
-    want = volumes(base)
-    low, high = box(document, max((n for n in want if n in solids(document)), key=want.get))
+    low, high = box(document, solids(document)[0])
     x = (low[0] + high[0]) / 2 + origin["origin_x_m"] + 0.0137
     y = -(low[2] + high[2]) / 2 + origin["origin_y_m"] + 0.0071
     low, high = box(document, "Ground")
