@@ -37,7 +37,8 @@ class Server(http.server.SimpleHTTPRequestHandler):
 
 server = http.server.ThreadingHTTPServer(("127.0.0.1", 0), functools.partial(Server, directory=here))
 threading.Thread(target=server.serve_forever, daemon=True).start()
-with tempfile.TemporaryDirectory() as profile:
+# The browser's last processes may still write there.
+with tempfile.TemporaryDirectory(ignore_cleanup_errors=True) as profile:
     browser = subprocess.Popen(
         ["chromium", "--headless=new", "--no-sandbox", "--use-angle=swiftshader", "--enable-unsafe-swiftshader",
          "--disable-background-networking", "--disable-component-update", "--disable-sync", "--no-first-run",
