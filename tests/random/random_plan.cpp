@@ -98,7 +98,8 @@ Ring withCornersInLine(Lot& lot, const Ring& ring) {
             const glm::dvec2 along = edge.to - from;
             const double at = lot.real(0.1, 0.8);
             more.edges.push_back({from + along * at, {}, {}});
-            if (lot.chance(0.4)) more.edges.push_back({from + along * (at + lot.real(3e-6, 3e-5)), {}, {}});
+            const double beside = lot.real(3e-6, 3e-5) / std::hypot(along.x, along.y);
+            if (lot.chance(0.4)) more.edges.push_back({from + along * (at + beside), {}, {}});
         }
         more.edges.push_back(edge);
         from = edge.to;
