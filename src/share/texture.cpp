@@ -5,6 +5,7 @@
 #include <cmath>
 #include <cstdint>
 #include <string>
+#include <vector>
 
 namespace underfoot {
 namespace {
@@ -23,33 +24,74 @@ double lattice(int x, int y, uint32_t seed) {
     return static_cast<double>(h >> 8) / 16777215.0;
 }
 
-int wrap(int i, int period) {
-    return ((i % period) + period) % period;
+/// A number for every pixel, row after row.
+using Field = std::vector<double>;
+
+template <class Value>
+Field eachPixel(Value value) {
+    Field out;
+    out.reserve(side * side);
+    for (int y = 0; y < side; ++y)
+        for (int x = 0; x < side; ++x) out.push_back(value(x, y, out.size()));
+    return out;
 }
 
-/// Smooth noise with `period` lattice steps to the tile.
-double noise(double u, double v, int period, uint32_t seed) {
-    const double x = u * period, y = v * period;
-    const int ix = static_cast<int>(std::floor(x)), iy = static_cast<int>(std::floor(y));
-    double fx = x - ix, fy = y - iy;
-    fx = fx * fx * (3 - 2 * fx);
-    fy = fy * fy * (3 - 2 * fy);
-    const auto at = [&](int dx, int dy) {
-        return lattice(wrap(ix + dx, period), wrap(iy + dy, period), seed);
-    };
-    const double low = at(0, 0) + (at(1, 0) - at(0, 0)) * fx;
-    const double high = at(0, 1) + (at(1, 1) - at(0, 1)) * fx;
-    return low + (high - low) * fy;
+/// The numbers of all lattice places of a tile.
+Field latticeOf(int period, uint32_t seed) {
+    Field out;
+    out.reserve(static_cast<size_t>(period * period));
+    for (int y = 0; y < period; ++y)
+        for (int x = 0; x < period; ++x) out.push_back(lattice(x, y, seed));
+    return out;
+}
+
+/// Where the middle of a pixel lies between lattice places, on either axis.
+struct Step {
+    int low, high;  ///< lattice places before and after, the tile going round
+    double past;    ///< how far past the first
+};
+std::array<Step, side> stepsOf(int period) {
+    std::array<Step, side> out{};
+    for (int i = 0; i < side; ++i) {
+        const double at = (i + 0.5) / side * period;
+        const int low = static_cast<int>(at);
+        out[static_cast<size_t>(i)] = {low, (low + 1) % period, at - low};
+    }
+    return out;
+}
+
+/// Adds smooth noise with `period` lattice steps to the tile.
+void addNoise(Field& sum, double strength, int period, uint32_t seed) {
+    const Field values = latticeOf(period, seed);
+    std::array<Step, side> steps = stepsOf(period);
+    for (Step& step : steps) step.past = step.past * step.past * (3 - 2 * step.past);
+    double* out = sum.data();
+    for (const Step& y : steps) {
+        const double *lower = values.data() + y.low * period, *upper = values.data() + y.high * period;
+        for (const Step& x : steps) {
+            const double low = lower[x.low] + (lower[x.high] - lower[x.low]) * x.past;
+            const double high = upper[x.low] + (upper[x.high] - upper[x.low]) * x.past;
+            *out++ += strength * (low + (high - low) * y.past);
+        }
+    }
+}
+
+Field noise(int period, uint32_t seed) {
+    Field out(side * side, 0.0);
+    addNoise(out, 1, period, seed);
+    return out;
 }
 
 /// Noise of `octaves` steps, each of double the fineness and half the strength; mean about 0.5.
-double cloud(double u, double v, int period, int octaves, uint32_t seed) {
-    double sum = 0, weight = 0, part = 1;
+Field cloud(int period, int octaves, uint32_t seed) {
+    Field out(side * side, 0.0);
+    double weight = 0, part = 1;
     for (int i = 0; i < octaves; ++i, period *= 2, part *= 0.5) {
-        sum += part * noise(u, v, period, seed + static_cast<uint32_t>(i));
+        addNoise(out, part, period, seed + static_cast<uint32_t>(i));
         weight += part;
     }
-    return sum / weight;
+    for (double& value : out) value /= weight;
+    return out;
 }
 
 /// Scattered pieces: the distance to the nearest and second nearest centre, and a number of its own for the
@@ -57,80 +99,92 @@ double cloud(double u, double v, int period, int octaves, uint32_t seed) {
 struct Piece {
     double first = 9, second = 9, own = 0;
 };
-Piece pieces(double u, double v, int period, uint32_t seed) {
-    const double x = u * period, y = v * period;
-    const int ix = static_cast<int>(std::floor(x)), iy = static_cast<int>(std::floor(y));
-    Piece out;
-    for (int dy = -1; dy <= 1; ++dy)
-        for (int dx = -1; dx <= 1; ++dx) {
-            const int cx = wrap(ix + dx, period), cy = wrap(iy + dy, period);
-            const double px = ix + dx + lattice(cx, cy, seed) - x,
-                         py = iy + dy + lattice(cx, cy, seed + 7) - y;
-            const double d = std::sqrt(px * px + py * py);
-            if (d < out.first) {
-                out.second = out.first;
-                out.first = d;
-                out.own = lattice(cx, cy, seed + 13);
-            } else if (d < out.second) {
-                out.second = d;
-            }
+std::vector<Piece> pieces(int period, uint32_t seed) {
+    const Field across = latticeOf(period, seed), along = latticeOf(period, seed + 7),
+                own = latticeOf(period, seed + 13);
+    const std::array<Step, side> steps = stepsOf(period);
+    std::vector<Piece> out;
+    out.reserve(side * side);
+    for (const Step& y : steps)
+        for (const Step& x : steps) {
+            Piece piece{81, 81, 0};  // squares until the end
+            for (int dy = -1; dy <= 1; ++dy)
+                for (int dx = -1; dx <= 1; ++dx) {
+                    const auto place = static_cast<size_t>((y.low + dy + period) % period * period +
+                                                           (x.low + dx + period) % period);
+                    const double px = dx + across[place] - x.past, py = dy + along[place] - y.past;
+                    const double d = px * px + py * py;
+                    piece.second = std::min(piece.second, std::max(piece.first, d));
+                    piece.own = d < piece.first ? own[place] : piece.own;
+                    piece.first = std::min(piece.first, d);
+                }
+            out.push_back({std::sqrt(piece.first), std::sqrt(piece.second), piece.own});
         }
     return out;
 }
 
-/// Pieces with dark gaps between them, from angular (narrow gaps) to rounded.
-double stones(double u, double v, int period, double gap, uint32_t seed) {
-    const Piece piece = pieces(u, v, period, seed);
-    const double edge = std::clamp((piece.second - piece.first) / gap, 0.0, 1.0);
-    return (0.45 + 0.55 * edge) * (0.78 + 0.22 * piece.own);
+/// 0 in the dark gap between a piece and the next, 1 well inside it.
+double pieceEdge(const Piece& piece, double gap) {
+    return std::clamp((piece.second - piece.first) / gap, 0.0, 1.0);
 }
 
-double fabric(double u, double v) {
-    const int n = 16;
-    const int x = static_cast<int>(u * n * 4), y = static_cast<int>(v * n * 4);
-    const bool over = ((x / 4) + (y / 4)) % 2 == 0;
-    const int along = over ? y % 4 : x % 4;
-    return (over ? 0.96 : 0.84) - (along == 0 ? 0.16 : 0.0) + 0.04 * cloud(u, v, 32, 2, 5);
-}
-
-using Shade = double (*)(double u, double v);
+using Shade = Field (*)();
 struct Kind {
     std::string_view name;
     double tile;  ///< metres
     Shade shade;  ///< 0 black to 1 the material's own colour, in sRGB
 };
 
-double soil(double u, double v) {
-    return 0.62 + 0.42 * cloud(u, v, 6, 4, 11) - 0.12 * (pieces(u, v, 9, 3).first < 0.22 ? 1 : 0);
+Field fabric() {
+    return eachPixel([fine = cloud(32, 2, 5)](int x, int y, size_t i) {
+        const int across = x / 2, along = y / 2;  // 16 threads of 4 steps to the tile
+        const bool over = (across / 4 + along / 4) % 2 == 0;
+        const int place = over ? along % 4 : across % 4;
+        return (over ? 0.96 : 0.84) - (place == 0 ? 0.16 : 0.0) + 0.04 * fine[i];
+    });
 }
-double fill(double u, double v) {
-    return 0.68 + 0.36 * cloud(u, v, 16, 4, 21);
+Field soil() {
+    return eachPixel([rough = cloud(6, 4, 11), crumbs = pieces(9, 3)](int, int, size_t i) {
+        return 0.62 + 0.42 * rough[i] - 0.12 * (crumbs[i].first < 0.22 ? 1 : 0);
+    });
 }
-double stone(double u, double v) {
-    return stones(u, v, 14, 0.16, 31) * (0.9 + 0.1 * noise(u, v, 48, 32));
+Field fill() {
+    return eachPixel([rough = cloud(16, 4, 21)](int, int, size_t i) { return 0.68 + 0.36 * rough[i]; });
 }
-double sand(double u, double v) {
-    return 0.78 + 0.14 * noise(u, v, 64, 41) + 0.08 * cloud(u, v, 8, 3, 42);
+Field stone() {
+    return eachPixel([stones = pieces(14, 31), fine = noise(48, 32)](int, int, size_t i) {
+        return (0.45 + 0.55 * pieceEdge(stones[i], 0.16)) * (0.78 + 0.22 * stones[i].own) *
+               (0.9 + 0.1 * fine[i]);
+    });
 }
-double panel(double u, double v) {
-    return 0.92 + 0.08 * cloud(u, v, 8, 3, 51);
+Field sand() {
+    return eachPixel([fine = noise(64, 41), rough = cloud(8, 3, 42)](int, int, size_t i) {
+        return 0.78 + 0.14 * fine[i] + 0.08 * rough[i];
+    });
 }
-double unit(double u, double v) {
-    const double pore = pieces(u, v, 40, 61).first < 0.13 ? 0.16 : 0;
-    return 0.66 + 0.30 * cloud(u, v, 3, 2, 62) + 0.10 * noise(u, v, 64, 63) - pore;
+Field panel() {
+    return eachPixel([rough = cloud(8, 3, 51)](int, int, size_t i) { return 0.92 + 0.08 * rough[i]; });
 }
-double concrete(double u, double v) {
-    const double speck =
-        lattice(static_cast<int>(u * side), static_cast<int>(v * side), 71) > 0.985 ? 0.14 : 0;
-    return 0.76 + 0.24 * cloud(u, v, 4, 5, 72) - speck;
+Field unit() {
+    return eachPixel(
+        [pores = pieces(40, 61), rough = cloud(3, 2, 62), fine = noise(64, 63)](int, int, size_t i) {
+            const double pore = pores[i].first < 0.13 ? 0.16 : 0;
+            return 0.66 + 0.30 * rough[i] + 0.10 * fine[i] - pore;
+        });
 }
-double pebble(double u, double v) {
-    const Piece piece = pieces(u, v, 12, 81);
-    const double edge = std::clamp((piece.second - piece.first) / 0.34, 0.0, 1.0);
-    return (0.42 + 0.58 * std::sqrt(edge)) * (0.74 + 0.26 * piece.own);
+Field concrete() {
+    return eachPixel([rough = cloud(4, 5, 72)](int x, int y, size_t i) {
+        const double speck = lattice(x, y, 71) > 0.985 ? 0.14 : 0;
+        return 0.76 + 0.24 * rough[i] - speck;
+    });
 }
-double edging(double u, double v) {
-    return 0.92 + 0.08 * cloud(u, v, 16, 2, 91);
+Field pebble() {
+    return eachPixel([pebbles = pieces(12, 81)](int, int, size_t i) {
+        return (0.42 + 0.58 * std::sqrt(pieceEdge(pebbles[i], 0.34))) * (0.74 + 0.26 * pebbles[i].own);
+    });
+}
+Field edging() {
+    return eachPixel([rough = cloud(16, 2, 91)](int, int, size_t i) { return 0.92 + 0.08 * rough[i]; });
 }
 
 constexpr Kind kinds[] = {
@@ -159,15 +213,15 @@ Grain grainOf(std::string_view kind) {
     grain.tile = found->tile;
     grain.pixels = {side, side, 1, {}};
     grain.pixels.bytes.reserve(side * side);
+    std::array<double, 33> linear{};
+    for (int i = 0; i <= 32; ++i) linear[static_cast<size_t>(i)] = toLinear(std::min(i * 8, 255) / 255.0);
     double sum = 0;
-    for (int y = 0; y < side; ++y)
-        for (int x = 0; x < side; ++x) {
-            const double shade = found->shade((x + 0.5) / side, (y + 0.5) / side);
-            // Steps of 8 are not seen in a grain and halve the size of the file.
-            const int byte = std::clamp(static_cast<int>(std::lround(shade * 255 / 8)) * 8, 0, 255);
-            grain.pixels.bytes.push_back(static_cast<uint8_t>(byte));
-            sum += toLinear(byte / 255.0);
-        }
+    for (const double shade : found->shade()) {
+        // Steps of 8 are not seen in a grain and halve the size of the file.
+        const int step = std::clamp(static_cast<int>(shade * 255 / 8 + 0.5), 0, 32);
+        grain.pixels.bytes.push_back(static_cast<uint8_t>(std::min(step * 8, 255)));
+        sum += linear[static_cast<size_t>(step)];
+    }
     grain.meanLinear = sum / (side * side);
     return grain;
 }
