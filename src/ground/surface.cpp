@@ -124,6 +124,22 @@ PlaneHeight planeFit(std::span<const glm::dvec3> points) {
     return plane;
 }
 
+std::vector<double> Surface::breaksBetween(glm::dvec2 a, glm::dvec2 b) const {
+    constexpr double room = 1e-3, parallel = 1e-12, atEnd = 1e-6;
+    const glm::dvec2 low{std::fmin(a.x, b.x) - room, std::fmin(a.y, b.y) - room};
+    const glm::dvec2 high{std::fmax(a.x, b.x) + room, std::fmax(a.y, b.y) + room};
+    const auto cross = [](glm::dvec2 u, glm::dvec2 v) { return u.x * v.y - u.y * v.x; };
+    std::vector<double> breaks;
+    for (const auto& [c, d] : breakLines(low, high)) {
+        const double denominator = cross(b - a, d - c);
+        if (std::fabs(denominator) < parallel) continue;
+        const double t = cross(c - a, d - c) / denominator;
+        const double u = cross(c - a, b - a) / denominator;
+        if (t > atEnd && t < 1 - atEnd && u >= 0 && u <= 1) breaks.push_back(t);
+    }
+    return breaks;
+}
+
 double Surface::height(glm::dvec2 p) const {
     int hint = -1;
     return pieceAt(p, hint).height(p);

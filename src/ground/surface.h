@@ -87,6 +87,9 @@ class Surface {
         return true;
     }
 
+    /// Where the surface breaks on the way from a to b, as parts of the way; neither end, not sorted.
+    virtual std::vector<double> breaksBetween(glm::dvec2 a, glm::dvec2 b) const;
+
     double height(glm::dvec2 p) const;
 };
 

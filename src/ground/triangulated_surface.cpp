@@ -94,12 +94,55 @@ class TriangulatedSurface final : public Surface {
         return lines;
     }
 
+    std::vector<double> breaksBetween(glm::dvec2 a, glm::dvec2 b) const override {
+        if (auto walked = walkedBreaks(a, b)) return *std::move(walked);
+        return Surface::breaksBetween(a, b);
+    }
+
     bool known(glm::dvec2 p, int& hint) const override { return find(p, hint).where != Where::Outside; }
 
   private:
     glm::dvec2 plan(int vertex) const { return at(mesh_.vertices(), vertex); }
     double height(int vertex) const { return at(heights_, vertex); }
     glm::dvec3 corner(int vertex) const { return {plan(vertex).x, plan(vertex).y, at(heights_, vertex)}; }
+
+    // By walking from triangle to triangle; nothing where an end lies past the hull, or the way leads through
+    // a corner or along an edge.
+    std::optional<std::vector<double>> walkedBreaks(glm::dvec2 a, glm::dvec2 b) const {
+        const Location start = mesh_.locate(a, -1), end = mesh_.locate(b, start.triangle);
+        if (start.where != Where::Inside || end.where != Where::Inside) return std::nullopt;
+        const GridPoint from = toGrid(a), to = toGrid(b);
+        std::vector<double> breaks;
+        int t = start.triangle, came = -1;
+        while (t != end.triangle) {
+            const Triangle& triangle = at(mesh_.triangles(), t);
+            const int edge = edgeLeftBy(triangle, from, to, came);
+            if (edge < 0) return std::nullopt;
+            const glm::dvec2 c = plan(at(triangle.v, next(edge))), d = plan(at(triangle.v, previous(edge)));
+            const glm::dvec2 way = b - a, along = d - c, off = c - a;
+            breaks.push_back((off.x * along.y - off.y * along.x) / (way.x * along.y - way.y * along.x));
+            came = t;
+            t = at(triangle.neighbour, edge);
+            if (t < 0) return std::nullopt;
+        }
+        return breaks;
+    }
+
+    // The edge that the way from -> to leaves a triangle through, other than towards `came`; -1 when it goes
+    // through a corner.
+    int edgeLeftBy(const Triangle& triangle, GridPoint from, GridPoint to, int came) const {
+        std::array<int, 3> side{};
+        for (size_t i = 0; i < 3; ++i) {
+            side[i] = orientation(from, to, toGrid(plan(triangle.v[i])));
+            if (side[i] == 0) return -1;
+        }
+        for (int e = 0; e < 3; ++e) {
+            if (came >= 0 && at(triangle.neighbour, e) == came) continue;
+            // Corners turn left: it leaves where the first end lies to its right, the second to its left.
+            if (at(side, next(e)) < 0 && at(side, previous(e)) > 0) return e;
+        }
+        return -1;
+    }
 
     void fit() {
         std::vector<glm::dvec3> corners;

@@ -138,13 +138,23 @@ bool anyWithin(const std::vector<glm::dvec2>& ring, const MeasuredTop& top) {
                        [&](const glm::dvec3& point) { return within(glm::dvec2(point)); });
 }
 
-/// A measured top rules a plot when at least one of its heights lies within the plot's outline.
-void attachMeasured(const MeasuredTop& top, const Surface* surface, std::vector<Plot>& plots) {
+/// Whether measured heights stand all round a ring.
+bool allRound(const std::vector<glm::dvec2>& ring, const Surface* surface, glm::dvec2 origin) {
+    int hint = -1;
+    return surface && std::all_of(ring.begin(), ring.end(),
+                                  [&](glm::dvec2 corner) { return surface->known(corner - origin, hint); });
+}
+
+/// A measured top rules a plot when at least one of its heights lies within the plot's outline, or they stand
+/// all round it.
+void attachMeasured(const MeasuredTop& top, const Surface* surface, glm::dvec2 origin,
+                    std::vector<Plot>& plots) {
     for (Plot& plot : plots) {
         const int interface = interfaceOf(plot, top.layer);
         if (interface < 0) continue;
         const std::vector<glm::dvec2> ring = toChords(plot.area->outline, tolerance::arcSagitta).corners;
-        if (anyWithin(ring, top)) plot.measured.push_back({interface, surface});
+        if (anyWithin(ring, top) || allRound(ring, surface, origin))
+            plot.measured.push_back({interface, surface});
     }
 }
 
@@ -269,7 +279,7 @@ void addSurfaces(const Plan& plan, Groundwork& work, Diagnostics& problems) {
             surfacePoints(top.shots, top.scan, top.layer, plan, work.site.origin, work.scans),
             beyondOf(top.extend), work.site.low, work.site.high);
         if (!surface) noSurface(top.place, "the measured top of \"" + top.layer + "\"", problems);
-        attachMeasured(top, surface.get(), work.plots);
+        attachMeasured(top, surface.get(), work.site.origin, work.plots);
         work.surfaces.push_back(std::move(surface));
     }
     for (Plot& plot : work.plots)

@@ -274,7 +274,6 @@ bool ModelMaker::resolve(const Moved& what, Model& model, std::vector<int>& move
         if (changes[i] == PostTable::Change::None) continue;
         const PostTable::Entry& entry = posts_.entry(static_cast<int>(i));
         model.facts[i] = entry.facts;
-        if (changes[i] == PostTable::Change::Facts) continue;
         moved.push_back(static_cast<int>(i));
         const double* run = posts_.heights(entry);
         std::copy(run, run + entry.count, model.heights.begin() + model.posts[i].first);

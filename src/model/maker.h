@@ -30,8 +30,8 @@ class ModelMaker {
     void replaceSurface(const Surface* before, const Surface* now) { posts_.rulers().replace(before, now); }
 
     /// Solves the stacks anew on the cells of the model that this maker made. `moved` gets the posts with
-    /// other heights than before. Points, units and edging are left to follow. False, and the model is left
-    /// as it was, where layers would have another number of lifts.
+    /// other heights or facts than before. Points, units and edging are left to follow. False, and the model
+    /// is left as it was, where layers would have another number of lifts.
     bool resolve(const Moved& what, Model& model, std::vector<int>& moved);
 
   private:

@@ -266,14 +266,25 @@ void PostTable::keep(const std::vector<int>& entries) {
     heights_ = std::move(heights);
 }
 
+namespace {
+
+bool sameFacts(const CornerFacts& a, const CornerFacts& b) {
+    auto same = [](double x, double y) { return x == y || (std::isnan(x) && std::isnan(y)); };
+    return a.ground == b.ground && a.stripped == b.stripped && same(a.designFinish, b.designFinish) &&
+           same(a.designFormation, b.designFormation);
+}
+
+}  // namespace
+
 PostTable::Change PostTable::solveAgain(Entry& entry, RulersOf<double>& rulers,
                                         StackSolver<PointPlace>& solver, std::vector<double>& run) {
     rulers_.known(overlay_.stands()[static_cast<size_t>(entry.stand)].plot, entry.vertex, rulers);
+    const CornerFacts before = entry.facts;
     solve(entry, rulers, solver, run);
     double* held = heights_.data() + entry.first;
-    if (std::equal(run.begin(), run.end(), held)) return Change::Facts;
+    if (sameFacts(before, entry.facts) && std::equal(run.begin(), run.end(), held)) return Change::None;
     std::copy(run.begin(), run.end(), held);
-    return Change::Heights;
+    return Change::Moved;
 }
 
 void PostTable::solveAgain(bool all, std::vector<Change>& changes) {

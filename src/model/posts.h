@@ -101,7 +101,7 @@ class PostTable {
     void refresh(const std::vector<const Surface*>& moved, bool layers);
     /// Other columns, with as many entries as before.
     void settle(const Columns& columns, const StackSettings& settings);
-    enum class Change : char { None, Facts, Heights };
+    enum class Change : char { None, Moved };
     /// Solves the entries again that stand on moved heights, or all of them, and says by entry what came of
     /// it. Many are shared out between threads.
     void solveAgain(bool all, std::vector<Change>& changes);

@@ -52,7 +52,7 @@ class Rebuilder {
     const Model& stacks() const;
     /// The model with all that follows from the stacks: points, units and edging.
     const Model& model();
-    /// Posts whose heights the last `move` changed, when it kept the cells.
+    /// Posts whose heights or facts the last `move` changed, when it kept the cells.
     const std::vector<int>& movedPosts() const;
 
   private:

@@ -136,15 +136,9 @@ class SlopeMaker {
 
     std::vector<double> breaksAlong(const Plot& plot, glm::dvec2 a, glm::dvec2 b) const {
         std::vector<double> cuts{0, 1};
-        const glm::dvec2 low = glm::min(a, b) - probe, high = glm::max(a, b) + probe;
         auto addBreaks = [&](const Surface& surface) {
-            for (const auto& [c, d] : surface.breakLines(low, high)) {
-                const double denominator = cross(b - a, d - c);
-                if (std::abs(denominator) < 1e-12) continue;
-                const double t = cross(c - a, d - c) / denominator;
-                const double u = cross(c - a, b - a) / denominator;
-                if (t > 1e-6 && t < 1 - 1e-6 && u >= 0 && u <= 1) cuts.push_back(t);
-            }
+            const std::vector<double> breaks = surface.breaksBetween(a, b);
+            cuts.insert(cuts.end(), breaks.begin(), breaks.end());
         };
         addBreaks(*plot.finish);
         for (const MeasuredSurface& measured : plot.measured) addBreaks(*measured.surface);

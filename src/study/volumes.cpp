@@ -106,6 +106,7 @@ class MovingVolumes::Sums {
     void addCells(const Model& model) {
         std::fill(weight_.begin(), weight_.end(), 0);
         stretches_.clear();
+        stretchesOf_.assign(volumes_.size(), {});
         const uint64_t* sets = there_.words() == 1 ? there_.of(size_t{0}) : nullptr;
         double run = 0;  // plan area of cells like the last one, not yet added to its stretch
         for (const Cell& cell : model.cells) {
@@ -136,8 +137,13 @@ class MovingVolumes::Sums {
 
     /// Makes the stretch that a cell belongs to the last one.
     void stretchOf(const Cell& cell) {
-        for (last_ = 0; last_ < stretches_.size(); ++last_)
-            if (isOf(stretches_[last_], cell)) return;
+        std::vector<size_t>& known = stretchesOf_[static_cast<size_t>(cell.column)];
+        for (const size_t stretch : known) {
+            last_ = stretch;
+            if (isOf(stretches_[stretch], cell)) return;
+        }
+        last_ = stretches_.size();
+        known.push_back(last_);
         Stretch fresh;
         fresh.column = cell.column;
         for (size_t w = 0; w < there_.words(); ++w) fresh.there.push_back(wordOf(cell, w));
@@ -161,7 +167,8 @@ class MovingVolumes::Sums {
     EntrySets there_;
     std::vector<Stretch> stretches_;
     size_t last_ = 0;
-    std::vector<std::vector<double>> volumes_;  // by column and entry
+    std::vector<std::vector<size_t>> stretchesOf_;  // by column
+    std::vector<std::vector<double>> volumes_;      // by column and entry
     double strip_ = 0, cut_ = 0;
     std::vector<double> heights_;  // as counted, once remembered
     std::vector<CornerFacts> facts_;

@@ -4,6 +4,7 @@
 
 #include <algorithm>
 #include <limits>
+#include <random>
 
 #include <gtest/gtest.h>
 #include <glm/common.hpp>
@@ -320,4 +321,36 @@ TEST(JoinedPlanes, AreFlatBetweenTheirBreakLines) {
         expectInBox(surface->breakLines(low, high), low, high);
         EXPECT_GT(expectFlatBetweenBreaks(*surface, low, high, seed), 300);
     }
+}
+
+TEST(Surface, BreaksOnTheWayAreThoseOfItsLines) {
+    std::mt19937 random(11);
+    std::uniform_real_distribution<double> place(0, 10);
+    std::vector<glm::dvec3> points;
+    for (int i = 0; i < 200; ++i) points.emplace_back(place(random), place(random), place(random) / 10);
+    const auto surface = triangulatedSurface(points, Beyond::Nearest, {-5, -5}, {15, 15});
+    for (int i = 0; i < 60; ++i) {
+        const glm::dvec2 a{place(random) - 1, place(random)}, b{place(random), place(random) + 1};
+        std::vector<double> walked = surface->breaksBetween(a, b);
+        std::vector<double> looked = surface->Surface::breaksBetween(a, b);
+        std::sort(walked.begin(), walked.end());
+        std::sort(looked.begin(), looked.end());
+        ASSERT_EQ(walked.size(), looked.size());
+        for (size_t k = 0; k < walked.size(); ++k) EXPECT_NEAR(walked[k], looked[k], 1e-9);
+    }
+}
+
+TEST(Surface, HeightsMovedAreMixedFromTheirPoints) {
+    const std::vector<glm::dvec3> points{{0, 0, 1}, {4, 0, 1}, {0, 4, 1}, {4, 4, 1}, {0, 0, 9}};
+    const auto surface = triangulatedSurface(points, Beyond::Nearest, {-5, -5}, {15, 15});
+    EXPECT_TRUE(surface->setHeight(1, 2));
+    EXPECT_FALSE(surface->setHeight(4, 2));  // at the place of the first point, which counts
+    EXPECT_FALSE(surface->setHeight(5, 2));
+    int hint = -1;
+    for (const glm::dvec2 p : {glm::dvec2{3, 0}, {3, 0.5}, {4, 1}, {6, 2}, {7, -3}, {0, 0}}) {
+        const auto influence = surface->influenceAt(p, hint);
+        ASSERT_TRUE(influence);
+        EXPECT_NEAR(surface->mixed(*influence), surface->height(p), 1e-12);
+    }
+    EXPECT_NEAR(surface->height({3, 0}), 1.75, 1e-12);
 }

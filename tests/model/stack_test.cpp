@@ -278,5 +278,21 @@ TEST(Stack, SamePlanSameNumbersTwice) {
     EXPECT_EQ(a.pointOf, b.pointOf);
 }
 
+TEST(Stack, MeasuredTopsAllRoundAnAreaRuleIt) {
+    // Base shot at four places outside the corners, 15 mm over its design of 10 - 0.075: the bedding, 25 mm
+    // by design, is left 10 mm.
+    Plan plan = plainPlan({0, 0}, {4, 3}, 10, planeShots(9.9, 0, 0), 0.15);
+    plan.measuredTops.push_back({"base",
+                                 {shot(-1, -1, 9.94), shot(5, -1, 9.94), shot(5, 4, 9.94), shot(-1, 4, 9.94)},
+                                 Extend::Nearest,
+                                 {},
+                                 {}});
+    const Model model = built(plan);
+    EXPECT_NEAR(thicknessAt(model, "bedding", 2, 1.5), 0.01, 1e-12);
+    // On one side of it only they say nothing of it.
+    plan.measuredTops[0].shots = {shot(-1, -1, 9.94), shot(-3, -1, 9.94), shot(-2, 4, 9.94)};
+    EXPECT_NEAR(thicknessAt(built(plan), "bedding", 2, 1.5), 0.025, 1e-12);
+}
+
 }  // namespace
 }  // namespace underfoot

@@ -4,6 +4,7 @@
 #include <gtest/gtest.h>
 
 #include "hand_model.h"
+#include "model/make_plan.h"
 #include "model/rebuild.h"
 #include "plan/read_plan.h"
 
@@ -162,6 +163,25 @@ TEST(MovingVolumes, FollowMovedHeightsAsCountedFromNothing) {
         ASSERT_EQ(*kept, Rebuilder::Kept::Cells);
         expectSame(moving.move(made->stacks(), made->movedPosts()), volumes(made->stacks()));
     }
+}
+
+TEST(MovingVolumes, GroundMovedOverADugInPatioMovesTheCutThoughNoLayerMoves) {
+    // Ground raised by 30 mm at one shot of a grid of 1 m, over the middle of the cut: the roof over it holds
+    // a third of 0.03 over the plan area of the triangles round the shot.
+    std::vector<Shot> shots;
+    for (int i = -2; i <= 6; ++i)
+        for (int j = -2; j <= 5; ++j) shots.push_back(testing::shot(i, j, 10.3));
+    const Plan plan = testing::plainPlan({0, 0}, {4, 3}, 10, shots, 0.15);
+    auto made = Rebuilder::of(plan);
+    ASSERT_TRUE(made);
+    MovingVolumes moving(made->stacks());
+    const double before = volumes(made->stacks()).cut;
+    const HeightEdit edit{HeightEdit::Of::GroundShot, 0, 36, 10.33};
+    ASSERT_TRUE(made->move({&edit, 1}));
+    const Volumes after = moving.move(made->stacks(), made->movedPosts());
+    EXPECT_GT(after.cut - before, 0.03 * 2 / 3 - 1e-9);  // four triangles of 1/2 m² at least,
+    EXPECT_LT(after.cut - before, 0.03 * 4 / 3 + 1e-9);  // eight at most
+    expectSame(after, volumes(made->stacks()));
 }
 
 }  // namespace
