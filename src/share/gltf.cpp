@@ -44,6 +44,15 @@ std::array<double, 4> linearColour(const std::array<double, 3>& srgb, double div
     return out;
 }
 
+/// Adds a closed mesh to others; its volume.
+double append(Prism& all, const Prism& prism) {
+    const int first = static_cast<int>(all.points.size());
+    all.points.insert(all.points.end(), prism.points.begin(), prism.points.end());
+    for (const auto& t : prism.triangles) all.triangles.push_back({first + t[0], first + t[1], first + t[2]});
+    all.faces.insert(all.faces.end(), prism.faces.begin(), prism.faces.end());
+    return prismVolume(prism);
+}
+
 /// A number of its own for each unit, so that no two neighbours show the same piece of grain.
 glm::dvec2 shiftOf(size_t unit) {
     const auto h = static_cast<uint32_t>(unit + 1) * 2654435761U;
@@ -251,7 +260,7 @@ class Export {
     void addSolid(const Model& model, const Solid& solid, LayerId layer, int node) {
         const Look look = layerLook(layer);
         const bool heated = options_.thickness && facts(layer).takesUp;
-        const MeshSource source{model.points, rounded_, solid.triangles, solid.faces};
+        const MeshSource source(model.points, rounded_, solid.triangles, solid.faces);
         MeshBuilder builder(look.tile, options_.textures, heated);
         builder.add(source, {0, 0}, heated ? heatOf(solid, layer) : std::vector<float>{});
         const std::string name = scene_.nodes[static_cast<size_t>(node)].name;
@@ -295,7 +304,9 @@ class Export {
             for (size_t i = 0; i < model_.units.size(); ++i) {
                 const UnitPiece& unit = model_.units[i];
                 if (unit.layer != layer || unit.area != area) continue;
-                volume += addPrism(builder, unitPrism(model_, unit), shiftOf(i));
+                const Prism prism = unitPrism(model_, unit);
+                addPrism(builder, prism, shiftOf(i));
+                volume += prismVolume(prism);
                 ++count;
             }
             if (builder.empty()) continue;
@@ -337,16 +348,15 @@ class Export {
         if (solid.triangles.empty()) return;
         const Look look = layerLook(layer);
         MeshBuilder builder(look.tile, options_.textures, false);
-        builder.add({rest.points, rounded_, solid.triangles, solid.faces});
+        builder.add(MeshSource(rest.points, rounded_, solid.triangles, solid.faces));
         const std::string name = layerOf(layer).name + ", no pattern";
         const int mesh = addMesh(name, builder.take(look.natural, look.through));
         addNode(name, mesh, parent);
     }
 
-    /// Adds a small mesh; its volume.
-    double addPrism(MeshBuilder& builder, const Prism& prism, glm::dvec2 shift = {0, 0}) {
-        builder.add({prism.points, roundPoints(prism.points, level_), prism.triangles, prism.faces}, shift);
-        return prismVolume(prism);
+    void addPrism(MeshBuilder& builder, const Prism& prism, glm::dvec2 shift = {0, 0}) {
+        const RoundedPoints rounded = roundPoints(prism.points, level_);
+        builder.add(MeshSource(prism.points, rounded, prism.triangles, prism.faces), shift);
     }
 
     template <class Parts, class Make>
@@ -355,8 +365,10 @@ class Export {
         if (parts.empty()) return;
         const Look l = look(material, false);
         MeshBuilder builder(l.tile, options_.textures, false);
+        Prism all;  // one mesh, so that pieces that meet share their vertices
         double volume = 0;
-        for (const auto& part : parts) volume += addPrism(builder, make(part));
+        for (const auto& part : parts) volume += append(all, make(part));
+        addPrism(builder, all);
         if (builder.empty()) return;
         const int mesh = addMesh(name, builder.take(l.natural, -1));
         const int node = addNode(name, mesh, 0);

@@ -6,6 +6,7 @@
 #include <cmath>
 #include <cstring>
 #include <numbers>
+#include <utility>
 
 #include <glm/geometric.hpp>
 
@@ -61,11 +62,58 @@ float normalPart(double part) {
     return static_cast<float>(std::round(part * steps) / steps) + 0.0F;
 }
 
-glm::dvec2 textureAt(const glm::dvec3& point, const glm::dvec3& normal, Face face) {
-    if (face != Face::Side) return {point.x, -point.y};
-    const double flat = std::hypot(normal.x, normal.y);
-    if (flat < 1e-9) return {point.x, -point.y};
-    return {(-normal.y * point.x + normal.x * point.y) / flat, -point.z};
+/// How the texture lies on a triangle: level on what is seen from above, upright on walls.
+struct TextureFrame {
+    TextureFrame(const glm::dvec3& normal, Face face) : across(-normal.y, normal.x) {
+        if (face == Face::Side) flat = std::hypot(normal.x, normal.y);
+    }
+    glm::dvec2 at(const glm::dvec3& point) const {
+        if (flat < 1e-9) return {point.x, -point.y};
+        return {(across.x * point.x + across.y * point.y) / flat, -point.z};
+    }
+    glm::dvec2 across;
+    double flat = 0;  ///< length of `across`; 0 on what is seen from above
+};
+
+/// Vertices at one point that are tried for being the same: a wheel of very many faces stays cheap.
+constexpr int mostTried = 64;
+
+/// Edges sorted by their lower point, then the higher, then the triangle: twice each, once a triangle.
+struct EdgeSide {
+    int high;
+    uint32_t triangle;
+    bool operator<(const EdgeSide& o) const { return high != o.high ? high < o.high : triangle < o.triangle; }
+};
+struct SortedEdges {
+    std::vector<size_t> end;  ///< by lower point: one past its last side
+    std::vector<EdgeSide> sides;
+};
+
+template <class Use>
+void eachEdge(const MeshSource& source, Use use) {
+    for (size_t t = 0; t < source.triangles.size(); ++t)
+        if (const auto c = source.corners(t))
+            for (size_t i = 0; i < 3; ++i) {
+                const int a = (*c)[i], b = (*c)[(i + 1) % 3];
+                use(static_cast<size_t>(std::min(a, b)), std::max(a, b), static_cast<uint32_t>(t));
+            }
+}
+
+SortedEdges sortedEdges(const MeshSource& source) {
+    SortedEdges out;
+    out.end.assign(source.points.size(), 0);
+    eachEdge(source, [&](size_t low, int, uint32_t) { ++out.end[low]; });
+    size_t sum = 0;
+    for (size_t& end : out.end) sum += std::exchange(end, sum);
+    out.sides.resize(sum);
+    eachEdge(source, [&](size_t low, int high, uint32_t t) { out.sides[out.end[low]++] = {high, t}; });
+    size_t first = 0;
+    for (const size_t end : out.end) {
+        std::sort(out.sides.begin() + static_cast<std::ptrdiff_t>(first),
+                  out.sides.begin() + static_cast<std::ptrdiff_t>(end));
+        first = end;
+    }
+    return out;
 }
 
 }  // namespace
@@ -91,30 +139,46 @@ RoundedPoints roundPoints(std::span<const glm::dvec3> points, double level) {
     return out;
 }
 
+MeshSource::MeshSource(std::span<const glm::dvec3> at, const RoundedPoints& roundedAt,
+                       std::span<const std::array<int, 3>> turningLeft, std::span<const Face> kinds)
+    : points(at), rounded(roundedAt), triangles(turningLeft), faces(kinds) {
+    normals.reserve(triangles.size());
+    for (size_t t = 0; t < triangles.size(); ++t) normals.push_back(normalOf(*this, t));
+}
+
 MeshBuilder::MeshBuilder(double tile, bool textured, bool heated)
-    : tile_(tile), textured_(textured), heated_(heated), table_(64, 0) {
+    : tile_(tile), textured_(textured), heated_(heated) {
     primitive_.sets = (textured ? 1 : 0) + (heated ? 1 : 0);
+}
+
+/// Room for as many vertices as there may be: of what stays empty no memory is used.
+void MeshBuilder::reserve(size_t triangles) {
+    const auto widen = [](auto& values, size_t more) {
+        const size_t wanted = values.size() + more;
+        if (wanted > values.capacity()) values.reserve(std::max(wanted, 2 * values.capacity()));
+    };
+    widen(primitive_.vertices, 3 * triangles * primitive_.floatsPerVertex());
+    widen(primitive_.indices, 3 * triangles);
+    widen(before_, 3 * triangles);
 }
 
 void MeshBuilder::add(const MeshSource& source, glm::dvec2 shift, std::span<const float> heat) {
     assert(heated_ ? heat.size() == source.triangles.size() * 3 : heat.empty());
+    reserve(source.triangles.size());
+    last_.assign(source.points.size(), 0);
     for (size_t t = 0; t < source.triangles.size(); ++t) {
-        std::array<size_t, 3> corner{};
-        for (size_t i = 0; i < 3; ++i)
-            corner[i] = static_cast<size_t>(source.rounded.same[static_cast<size_t>(source.triangles[t][i])]);
-        if (corner[0] == corner[1] || corner[1] == corner[2] || corner[2] == corner[0]) continue;
-        const glm::dvec3 normal = normalOf(source, t);
+        const auto corners = source.corners(t);
+        if (!corners) continue;
+        const glm::dvec3& normal = source.normals[t];
+        const TextureFrame frame(normal, source.faces[t]);
+        Vertex values{0, 0, 0, normalPart(normal.x), normalPart(normal.z), normalPart(-normal.y)};
         for (size_t i = 0; i < 3; ++i) {
-            std::array<float, 10> values{};
-            const FloatPoint& position = source.rounded.position[corner[i]];
+            const int corner = (*corners)[i];
+            const FloatPoint& position = source.rounded.position[static_cast<size_t>(corner)];
             std::copy(position.begin(), position.end(), values.begin());
-            values[3] = normalPart(normal.x);
-            values[4] = normalPart(normal.z);
-            values[5] = normalPart(-normal.y);
             size_t next = 6;
             if (textured_) {
-                const glm::dvec2 at = textureAt(source.points[static_cast<size_t>(source.triangles[t][i])],
-                                                normal, source.faces[t]);
+                const glm::dvec2 at = frame.at(source.points[static_cast<size_t>(source.triangles[t][i])]);
                 values[next++] = static_cast<float>(at.x / tile_ + shift.x);
                 values[next++] = static_cast<float>(at.y / tile_ + shift.y);
             }
@@ -122,37 +186,25 @@ void MeshBuilder::add(const MeshSource& source, glm::dvec2 shift, std::span<cons
                 values[next++] = heat[t * 3 + i];
                 values[next++] = 0.5F;
             }
-            primitive_.indices.push_back(vertex(values));
+            primitive_.indices.push_back(vertex(corner, values));
         }
     }
 }
 
-uint32_t MeshBuilder::vertex(const std::array<float, 10>& values) {
-    const size_t floats = primitive_.floatsPerVertex(), mask = table_.size() - 1;
-    size_t slot = hashOf(values) & mask;
-    for (; table_[slot] != 0; slot = (slot + 1) & mask)
-        if (std::memcmp(primitive_.vertices.data() + (table_[slot] - 1) * floats, values.data(),
-                        floats * sizeof(float)) == 0)
-            return table_[slot] - 1;
-    const auto number = static_cast<uint32_t>(primitive_.vertexCount());
+uint32_t MeshBuilder::vertex(int point, const Vertex& values) {
+    const size_t floats = primitive_.floatsPerVertex();
+    uint32_t& last = last_[static_cast<size_t>(point)];
+    uint32_t tried = last;
+    for (int i = 0; tried != 0 && i < mostTried; ++i, tried = before_[tried - 1])
+        // The position is the same for all of them.
+        if (std::equal(values.begin() + 3, values.begin() + static_cast<std::ptrdiff_t>(floats),
+                       primitive_.vertices.begin() + static_cast<std::ptrdiff_t>((tried - 1) * floats + 3)))
+            return tried - 1;
     primitive_.vertices.insert(primitive_.vertices.end(), values.begin(),
                                values.begin() + static_cast<std::ptrdiff_t>(floats));
-    table_[slot] = number + 1;
-    if (primitive_.vertexCount() * 2 > table_.size()) grow();
-    return number;
-}
-
-void MeshBuilder::grow() {
-    const size_t floats = primitive_.floatsPerVertex(), count = primitive_.vertexCount();
-    table_.assign(tableSize(count * 2), 0);
-    for (size_t i = 0; i < count; ++i) {
-        std::array<float, 10> values{};
-        std::copy_n(primitive_.vertices.begin() + static_cast<std::ptrdiff_t>(i * floats), floats,
-                    values.begin());
-        size_t slot = hashOf(values) & (table_.size() - 1);
-        while (table_[slot] != 0) slot = (slot + 1) & (table_.size() - 1);
-        table_[slot] = static_cast<uint32_t>(i + 1);
-    }
+    before_.push_back(last);
+    last = static_cast<uint32_t>(before_.size());
+    return last - 1;
 }
 
 GlbPrimitive MeshBuilder::take(int material, int variantMaterial) {
@@ -162,46 +214,30 @@ GlbPrimitive MeshBuilder::take(int material, int variantMaterial) {
 }
 
 GlbPrimitive sharpEdges(const MeshSource& source, double gap, double degrees, int material) {
-    struct Side {
-        int low, high;
-        size_t triangle;
-        bool operator<(const Side& o) const {
-            return low != o.low ? low < o.low : high != o.high ? high < o.high : triangle < o.triangle;
-        }
-    };
-    std::vector<Side> sides;
-    sides.reserve(source.triangles.size() * 3);
-    for (size_t t = 0; t < source.triangles.size(); ++t) {
-        std::array<int, 3> c{};
-        for (size_t i = 0; i < 3; ++i)
-            c[i] = source.rounded.same[static_cast<size_t>(source.triangles[t][i])];
-        if (c[0] == c[1] || c[1] == c[2] || c[2] == c[0]) continue;
-        for (size_t i = 0; i < 3; ++i)
-            sides.push_back({std::min(c[i], c[(i + 1) % 3]), std::max(c[i], c[(i + 1) % 3]), t});
-    }
-    std::sort(sides.begin(), sides.end());
-
     GlbPrimitive out;
     out.lines = true;
     out.material = material;
     const double flat = std::cos(degrees * std::numbers::pi / 180);
-    const auto put = [&](int point, const glm::dvec3& away) {
-        const FloatPoint& p = source.rounded.position[static_cast<size_t>(point)];
-        out.indices.push_back(static_cast<uint32_t>(out.vertexCount()));
+    const auto put = [&](size_t point, const glm::dvec3& away) {
+        const FloatPoint& p = source.rounded.position[point];
+        out.indices.push_back(static_cast<uint32_t>(out.indices.size()));
         for (const float part : {p[0] + static_cast<float>(away.x), p[1] + static_cast<float>(away.z),
                                  p[2] - static_cast<float>(away.y)})
             out.vertices.push_back(part);
     };
-    for (size_t i = 0; i + 1 < sides.size(); i += 2) {
-        // Where four faces meet in one edge the pairs are as good as any.
-        const glm::dvec3 a = normalOf(source, sides[i].triangle), b = normalOf(source, sides[i + 1].triangle);
-        if (glm::dot(a, b) > flat) continue;
-        const double both = glm::length(a + b);
-        const glm::dvec3 out1 = both > 1e-6 ? (a + b) / both : a;
-        const glm::dvec3 away = out1 * (gap / std::max(glm::dot(out1, a), 0.3));
-        put(sides[i].low, away);
-        put(sides[i].high, away);
-    }
+    const SortedEdges edges = sortedEdges(source);
+    for (size_t low = 0; low < edges.end.size(); ++low)
+        for (size_t side = low == 0 ? 0 : edges.end[low - 1]; side + 1 < edges.end[low]; side += 2) {
+            // Where four faces meet in one edge the pairs are as good as any.
+            const EdgeSide &one = edges.sides[side], &two = edges.sides[side + 1];
+            const glm::dvec3 &a = source.normals[one.triangle], &b = source.normals[two.triangle];
+            if (glm::dot(a, b) > flat) continue;
+            const double both = glm::length(a + b);
+            const glm::dvec3 out1 = both > 1e-6 ? (a + b) / both : a;
+            const glm::dvec3 away = out1 * (gap / std::max(glm::dot(out1, a), 0.3));
+            put(low, away);
+            put(static_cast<size_t>(one.high), away);
+        }
     return out;
 }
 

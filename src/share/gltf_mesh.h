@@ -3,6 +3,7 @@
 // texture coordinates in metres.
 
 #include <array>
+#include <optional>
 #include <span>
 #include <vector>
 
@@ -27,15 +28,30 @@ struct RoundedPoints {
 };
 RoundedPoints roundPoints(std::span<const glm::dvec3> points, double level);
 
-/// A closed mesh over `points`, as the builder below takes it.
+/// A closed mesh over `points`, as the builder below takes it. What is given is kept by reference.
 struct MeshSource {
+    MeshSource(std::span<const glm::dvec3> at, const RoundedPoints& roundedAt,
+               std::span<const std::array<int, 3>> turningLeft, std::span<const Face> kinds);
+
+    /// The points of a triangle after rounding; nothing where it has shrunk to a line.
+    std::optional<std::array<int, 3>> corners(size_t triangle) const {
+        const auto& t = triangles[triangle];
+        const std::array<int, 3> c{rounded.same[static_cast<size_t>(t[0])],
+                                   rounded.same[static_cast<size_t>(t[1])],
+                                   rounded.same[static_cast<size_t>(t[2])]};
+        if (c[0] == c[1] || c[1] == c[2] || c[2] == c[0]) return std::nullopt;
+        return c;
+    }
+
     std::span<const glm::dvec3> points;
     const RoundedPoints& rounded;
     std::span<const std::array<int, 3>> triangles;
     std::span<const Face> faces;
+    std::vector<glm::dvec3> normals;  ///< outward, one a triangle, of length 1
 };
 
-/// Collects closed meshes into one primitive. Vertices are shared where everything about them is equal.
+/// Collects closed meshes into one primitive. Within one of them, vertices are shared where everything about
+/// them is equal (of very many different ones at one place only the last few are tried).
 class MeshBuilder {
   public:
     /// `tile`: metres to one repeat of the texture; `textured` adds the set of coordinates for it, `heated`
@@ -49,13 +65,15 @@ class MeshBuilder {
     GlbPrimitive take(int material, int variantMaterial);
 
   private:
-    uint32_t vertex(const std::array<float, 10>& values);
-    void grow();
+    using Vertex = std::array<float, 10>;
+    void reserve(size_t triangles);
+    uint32_t vertex(int point, const Vertex& values);
 
     double tile_;
     bool textured_, heated_;
     GlbPrimitive primitive_;
-    std::vector<uint32_t> table_;  ///< open addressing: vertex number + 1, 0 is free
+    std::vector<uint32_t> last_;    ///< by point of the mesh being added: its last vertex + 1, 0 for none
+    std::vector<uint32_t> before_;  ///< by vertex: the one before it at the same point + 1
 };
 
 /// Lines along the edges where two faces meet at more than `degrees`, moved `gap` metres off both faces.
