@@ -84,14 +84,31 @@ class IntervalWriter {
         const double *inA = model_.stack(cell, crossing.in.from), *inB = model_.stack(cell, crossing.in.to);
         const double *outA = model_.stack(cell, crossing.out.from),
                      *outB = model_.stack(cell, crossing.out.to);
-        for (size_t k = 0; k < n; ++k) {
-            const double in = between(inA[k], inB[k], crossing.in.ratio);
-            const double out = between(outA[k], outB[k], crossing.out.ratio);
-            written[2 * k] = between(in, out, first);
-            written[2 * k + 1] = between(in, out, second);
+        if (first == 0 && second == 1 && goesOn(crossing, cell)) {
+            // Both cells stand on the same posts at the edge between them: the heights there are known.
+            const double* before = written - 2 * n;
+            for (size_t k = 0; k < n; ++k) {
+                written[2 * k] = before[2 * k + 1];
+                written[2 * k + 1] = between(outA[k], outB[k], crossing.out.ratio);
+            }
+        } else {
+            for (size_t k = 0; k < n; ++k) {
+                const double in = between(inA[k], inB[k], crossing.in.ratio);
+                const double out = between(outA[k], outB[k], crossing.out.ratio);
+                written[2 * k] = between(in, out, first);
+                written[2 * k + 1] = between(in, out, second);
+            }
         }
+        lastCell_ = second == 1 ? crossing.cell : -1;
         last_ = static_cast<int>(section_.intervals.size());
         section_.intervals.push_back(interval);
+    }
+
+    /// Whether the last interval ended in the cell before this one, with no step between them.
+    bool goesOn(const CellCrossing& crossing, const Cell& cell) const {
+        const int edge = 3 - crossing.in.from - crossing.in.to;
+        return last_ >= 0 && lastCell_ >= 0 && !(cell.seams >> edge & 1) &&
+               cell.neighbour[static_cast<size_t>(edge)] == lastCell_;
     }
 
     static double between(double a, double b, double ratio) { return ratio == 1.0 ? b : a + (b - a) * ratio; }
@@ -101,6 +118,7 @@ class IntervalWriter {
     double covered_;  // along the leg: up to here every crossing is dealt with
     double written_;  // up to here intervals are written; lags by what was too short to write
     int last_ = -1;
+    int lastCell_ = -1;  // of the last interval, when it reaches to where the line leaves the cell
 };
 
 void addIntervals(const Model& model, const Placed& placed, Aids& aids, Section& section) {

@@ -379,6 +379,7 @@ std::vector<CellCrossing> cellsAlong(const Model& model, const Leg& leg, int& hi
     if (!reach || model.cells.empty()) return found;
     if (const int start = cellToStartFrom(model, leg, *reach, hint); start >= 0) {
         const LegWalk walk(model, leg);
+        found.reserve(2 * static_cast<size_t>(std::sqrt(static_cast<double>(model.cells.size()))));
         walk.forward(walk.firstBackFrom(start, reach->from), reach->to, found);
         hint = found.back().cell;
         const bool whole = found.front().in.at <= reach->from + tolerance::samePlanPoint &&
