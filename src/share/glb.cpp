@@ -8,6 +8,8 @@
 #include <deque>
 #include <limits>
 #include <nlohmann/json.hpp>
+#include <optional>
+#include <span>
 #include <string_view>
 
 namespace underfoot {
@@ -27,18 +29,24 @@ size_t padded(size_t length) {
     return (length + 3) & ~size_t{3};
 }
 
-/// The pieces of the binary chunk, in order, kept by reference until the file is put together.
-class Binary {
+/// Bytes that follow each other, by reference until they are put together or written.
+class Pieces {
   public:
+    /// Filled up to a whole number of words.
     size_t add(std::string_view bytes) {
-        const size_t at = length_;
+        const size_t at = length_, missing = padded(bytes.size()) - bytes.size();
         pieces_.push_back(bytes);
-        length_ += padded(bytes.size());
+        if (missing > 0) pieces_.push_back(keep(std::string(missing, '\0')));
+        length_ += bytes.size() + missing;
         return at;
     }
     std::string_view keep(std::string bytes) { return kept_.emplace_back(std::move(bytes)); }
+    void putFirst(std::string_view bytes) {
+        pieces_.insert(pieces_.begin(), bytes);
+        length_ += bytes.size();
+    }
     size_t length() const { return length_; }
-    const std::vector<std::string_view>& pieces() const { return pieces_; }
+    const std::vector<std::string_view>& all() const { return pieces_; }
 
   private:
     std::vector<std::string_view> pieces_;
@@ -46,18 +54,48 @@ class Binary {
     size_t length_ = 0;
 };
 
+struct Bounds {
+    std::array<float, 3> low, high;
+};
+
+/// Bounds of the first three of every `step` numbers; nothing when any of all the numbers is not finite.
+std::optional<Bounds> boundsOf(const std::vector<float>& values, size_t step) {
+    constexpr uint32_t exponent = 0x7F800000;
+    Bounds out;
+    out.low.fill(std::numeric_limits<float>::max());
+    out.high.fill(std::numeric_limits<float>::lowest());
+    bool finite = true;
+    for (size_t at = 0; at + step <= values.size(); at += step) {
+        const float* vertex = values.data() + at;
+        for (size_t i = 0; i < 3; ++i) {
+            out.low[i] = std::min(out.low[i], vertex[i]);
+            out.high[i] = std::max(out.high[i], vertex[i]);
+        }
+        for (size_t i = 0; i < step; ++i)
+            finite &= (std::bit_cast<uint32_t>(vertex[i]) & exponent) != exponent;
+    }
+    if (!finite) return std::nullopt;
+    return out;
+}
+
 class Writer {
   public:
-    explicit Writer(const GlbScene& scene) : scene_(scene) {}
+    explicit Writer(const GlbScene& scene) : scene_(scene) {
+        static_assert(std::endian::native == std::endian::little, "glTF holds its numbers lowest byte first");
+        assert(!scene.nodes.empty());
+    }
 
-    Result<std::string> write() {
+    /// The pieces of the file. They stay in what the scene and this writer hold.
+    Result<std::span<const std::string_view>> pieces() {
         for (const GlbMesh& mesh : scene_.meshes)
-            for (const GlbPrimitive& primitive : mesh.primitives)
-                if (!std::all_of(primitive.vertices.begin(), primitive.vertices.end(),
-                                 [](float f) { return std::isfinite(f); }))
+            for (const GlbPrimitive& primitive : mesh.primitives) {
+                const auto bounds = boundsOf(primitive.vertices, primitive.floatsPerVertex());
+                if (!bounds)
                     return tl::unexpected(Diagnostic{{},
                                                      "A corner of \"" + mesh.name + "\" is not a number.",
                                                      "Check the heights that this part is built from."});
+                bounds_.push_back(*bounds);
+            }
         addMeshes();
         addMaterials();
         addImages();
@@ -90,17 +128,10 @@ class Writer {
         return static_cast<int>(accessors_.size()) - 1;
     }
 
-    /// Bounds must be those of the very floats that are written.
-    void addBounds(int accessor, const std::vector<float>& values, size_t step, size_t parts) {
-        std::vector<float> low(parts, std::numeric_limits<float>::max()),
-            high(parts, std::numeric_limits<float>::lowest());
-        for (size_t at = 0; at + parts <= values.size(); at += step)
-            for (size_t i = 0; i < parts; ++i) {
-                low[i] = std::min(low[i], values[at + i]);
-                high[i] = std::max(high[i], values[at + i]);
-            }
-        accessors_[static_cast<size_t>(accessor)]["min"] = low;
-        accessors_[static_cast<size_t>(accessor)]["max"] = high;
+    void addBounds(int accessor, std::span<const float> low, std::span<const float> high) {
+        Json& json = accessors_[static_cast<size_t>(accessor)];
+        json["min"] = low;
+        json["max"] = high;
     }
 
     int addIndices(const GlbPrimitive& primitive) {
@@ -117,12 +148,12 @@ class Writer {
                            primitive.indices.size(), "SCALAR");
     }
 
-    Json primitiveJson(const GlbPrimitive& primitive) {
+    Json primitiveJson(const GlbPrimitive& primitive, const Bounds& bounds) {
         const size_t stride = primitive.floatsPerVertex() * sizeof(float), count = primitive.vertexCount();
         const int view = addView(bytesOf(primitive.vertices), vertexTarget, stride);
         Json attributes;
         const int positions = addAccessor(view, 0, floatType, count, "VEC3");
-        addBounds(positions, primitive.vertices, primitive.floatsPerVertex(), 3);
+        addBounds(positions, bounds.low, bounds.high);
         attributes["POSITION"] = positions;
         size_t offset = 3 * sizeof(float);
         if (!primitive.lines) {
@@ -145,10 +176,11 @@ class Writer {
     }
 
     void addMeshes() {
+        auto bounds = bounds_.begin();
         for (const GlbMesh& mesh : scene_.meshes) {
             Json primitives = Json::array();
             for (const GlbPrimitive& primitive : mesh.primitives)
-                primitives.push_back(primitiveJson(primitive));
+                primitives.push_back(primitiveJson(primitive, *bounds++));
             meshes_.push_back({{"name", mesh.name}, {"primitives", primitives}});
         }
     }
@@ -214,7 +246,7 @@ class Writer {
         const std::vector<float> times{0.0F, scene_.restSeconds, scene_.arriveSeconds, scene_.endSeconds};
         const int input = addAccessor(addView(binary_.keep(std::string(bytesOf(times))), 0, 0), 0, floatType,
                                       times.size(), "SCALAR");
-        addBounds(input, times, 1, 1);
+        addBounds(input, std::span(times).first(1), std::span(times).last(1));
         Json samplers = Json::array(), channels = Json::array();
         for (const GlbMove& move : scene_.moves) {
             std::vector<float> places(6, 0.0F);
@@ -252,36 +284,34 @@ class Writer {
         return root;
     }
 
-    Result<std::string> finish() {
+    Result<std::span<const std::string_view>> finish() {
         std::string text = rootJson().dump(-1, ' ', false, Json::error_handler_t::replace);
         text.resize(padded(text.size()), ' ');
-        const size_t total = 12 + 8 + text.size() + (binary_.length() > 0 ? 8 + binary_.length() : 0);
+        const size_t binary = binary_.length();
+        const size_t total = 12 + 8 + text.size() + (binary > 0 ? 8 + binary : 0);
         if (total >= greatestBytes)
             return tl::unexpected(Diagnostic{
                 {}, "The glTF file would be larger than 2 GiB.", "Leave out the ground or thin the shots."});
-        std::string out;
-        out.reserve(total);
-        const auto put = [&out](uint32_t value) { out.append(reinterpret_cast<const char*>(&value), 4); };
+        std::string head;
+        const auto put = [&head](uint32_t value) { head.append(reinterpret_cast<const char*>(&value), 4); };
         put(0x46546C67);  // "glTF"
         put(2);
         put(static_cast<uint32_t>(total));
         put(static_cast<uint32_t>(text.size()));
         put(0x4E4F534A);  // "JSON"
-        out += text;
-        if (binary_.length() > 0) {
-            put(static_cast<uint32_t>(binary_.length()));
+        head += text;
+        if (binary > 0) {
+            put(static_cast<uint32_t>(binary));
             put(0x004E4942);  // "BIN"
-            for (const std::string_view piece : binary_.pieces()) {
-                out.append(piece);
-                out.append(padded(piece.size()) - piece.size(), '\0');
-            }
         }
-        assert(out.size() == total);
-        return out;
+        binary_.putFirst(binary_.keep(std::move(head)));
+        assert(binary_.length() == total);
+        return binary_.all();
     }
 
     const GlbScene& scene_;
-    Binary binary_;
+    std::vector<Bounds> bounds_;  ///< of every primitive
+    Pieces binary_;
     std::vector<std::string> extensions_;
     Json views_ = Json::array(), accessors_ = Json::array(), meshes_ = Json::array(),
          materials_ = Json::array();
@@ -293,9 +323,21 @@ class Writer {
 }  // namespace
 
 Result<std::string> glbBytes(const GlbScene& scene) {
-    static_assert(std::endian::native == std::endian::little, "glTF holds its numbers lowest byte first");
-    assert(!scene.nodes.empty());
-    return Writer(scene).write();
+    Writer writer(scene);
+    return writer.pieces().map([](std::span<const std::string_view> pieces) {
+        size_t length = 0;
+        for (const std::string_view piece : pieces) length += piece.size();
+        std::string out;
+        out.reserve(length);
+        for (const std::string_view piece : pieces) out += piece;
+        return out;
+    });
+}
+
+Result<Written> writeGlb(const GlbScene& scene, const std::filesystem::path& file) {
+    Writer writer(scene);
+    return writer.pieces().and_then(
+        [&](std::span<const std::string_view> pieces) { return writeFile(file, pieces); });
 }
 
 }  // namespace underfoot

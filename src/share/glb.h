@@ -4,12 +4,14 @@
 
 #include <array>
 #include <cstdint>
+#include <filesystem>
 #include <string>
 #include <utility>
 #include <variant>
 #include <vector>
 
 #include "measure/diagnostic.h"
+#include "share/write_file.h"
 
 namespace underfoot {
 
@@ -83,5 +85,8 @@ struct GlbScene {
 /// The file. Names must be unique for readers' sake; text that is not UTF-8 is replaced by the sign for it.
 /// Errors: a coordinate that is not a number, or more than 2 GiB (a glTF file's length has 32 bits).
 Result<std::string> glbBytes(const GlbScene& scene);
+
+/// The same into a file, whole or not at all (writeFile), without holding it all in memory a second time.
+Result<Written> writeGlb(const GlbScene& scene, const std::filesystem::path& file);
 
 }  // namespace underfoot

@@ -69,7 +69,7 @@ class Export {
           level_(highestFinish(model)),
           rounded_(roundPoints(model.points, level_)) {}
 
-    Result<std::string> bytes() {
+    Result<GlbScene> scene() {
         addRoot();
         addLayers();
         if (options_.things) {
@@ -84,7 +84,7 @@ class Export {
                                              "There is nothing to write: no layer has any thickness.",
                                              "Choose other layers or check the build-ups."});
         if (options_.liftApart) addMoves();
-        return glbBytes(scene_);
+        return std::move(scene_);
     }
 
   private:
@@ -450,13 +450,13 @@ class Export {
 }  // namespace
 
 Result<std::string> gltfBytes(const Model& model, const Catalogue& catalogue, const GltfOptions& options) {
-    return Export(model, catalogue, options).bytes();
+    return Export(model, catalogue, options).scene().and_then(glbBytes);
 }
 
 Result<Written> writeGltf(const Model& model, const Catalogue& catalogue, const std::filesystem::path& file,
                           const GltfOptions& options) {
-    return gltfBytes(model, catalogue, options).and_then([&](const std::string& bytes) {
-        return writeFile(file, bytes);
+    return Export(model, catalogue, options).scene().and_then([&](const GlbScene& scene) {
+        return writeGlb(scene, file);
     });
 }
 

@@ -15,6 +15,8 @@ namespace {
 
 namespace fs = std::filesystem;
 
+using Pieces = std::span<const std::string_view>;
+
 std::string remedyFor(int fault, const fs::path& file) {
     switch (fault) {
         case ENOENT:
@@ -48,20 +50,21 @@ Diagnostic cannotWrite(const fs::path& file, int fault) {
 }
 
 /// 0 or the fault.
-int writeAll(int descriptor, std::string_view bytes) {
-    while (!bytes.empty()) {
-        const ssize_t n = ::write(descriptor, bytes.data(), bytes.size());
-        if (n < 0 && errno == EINTR) continue;
-        if (n < 0) return errno;
-        if (n == 0) return EIO;
-        bytes.remove_prefix(static_cast<size_t>(n));
-    }
+int writeAll(int descriptor, Pieces pieces) {
+    for (std::string_view bytes : pieces)
+        while (!bytes.empty()) {
+            const ssize_t n = ::write(descriptor, bytes.data(), bytes.size());
+            if (n < 0 && errno == EINTR) continue;
+            if (n < 0) return errno;
+            if (n == 0) return EIO;
+            bytes.remove_prefix(static_cast<size_t>(n));
+        }
     return 0;
 }
 
 /// Closes after writing; the first fault of write, flush and close.
-int writeAndClose(int descriptor, std::string_view bytes, bool flush) {
-    int fault = writeAll(descriptor, bytes);
+int writeAndClose(int descriptor, Pieces pieces, bool flush) {
+    int fault = writeAll(descriptor, pieces);
     if (fault == 0 && flush && ::fsync(descriptor) != 0 && errno != EINVAL && errno != EROFS) fault = errno;
     if (::close(descriptor) != 0 && fault == 0) fault = errno;
     return fault;
@@ -93,11 +96,11 @@ tl::expected<Temporary, int> openBeside(const fs::path& target) {
     return tl::unexpected(EEXIST);
 }
 
-int replace(const fs::path& target, const std::optional<mode_t>& mode, std::string_view bytes) {
+int replace(const fs::path& target, const std::optional<mode_t>& mode, Pieces pieces) {
     auto temporary = openBeside(target);
     if (!temporary) return temporary.error();
     if (mode) (void)::fchmod(temporary->descriptor, *mode);
-    int fault = writeAndClose(temporary->descriptor, bytes, true);
+    int fault = writeAndClose(temporary->descriptor, pieces, true);
     if (fault == 0 && ::rename(temporary->path.c_str(), target.c_str()) != 0) fault = errno;
     if (fault != 0)
         (void)::unlink(temporary->path.c_str());
@@ -106,12 +109,12 @@ int replace(const fs::path& target, const std::optional<mode_t>& mode, std::stri
     return fault;
 }
 
-int writeDirectly(const fs::path& target, std::string_view bytes) {
+int writeDirectly(const fs::path& target, Pieces pieces) {
     const int descriptor = ::open(target.c_str(), O_WRONLY | O_CLOEXEC);
-    return descriptor < 0 ? errno : writeAndClose(descriptor, bytes, false);
+    return descriptor < 0 ? errno : writeAndClose(descriptor, pieces, false);
 }
 
-int writeTo(const fs::path& file, std::string_view bytes) {
+int writeTo(const fs::path& file, Pieces pieces) {
     if (!file.has_filename()) return EISDIR;
     std::error_code trouble;
     fs::path target = fs::absolute(file, trouble);
@@ -119,23 +122,29 @@ int writeTo(const fs::path& file, std::string_view bytes) {
     struct stat facts {};
     if (::stat(target.c_str(), &facts) != 0) {
         if (errno != ENOENT) return errno;
-        return replace(target, std::nullopt, bytes);
+        return replace(target, std::nullopt, pieces);
     }
     if (S_ISDIR(facts.st_mode)) return EISDIR;
-    if (!S_ISREG(facts.st_mode)) return writeDirectly(target, bytes);
+    if (!S_ISREG(facts.st_mode)) return writeDirectly(target, pieces);
     // A file that is closed to writing stays as it is, though its folder would allow replacing it.
     if (::access(target.c_str(), W_OK) != 0) return errno;
     target = fs::canonical(target, trouble);
     if (trouble) return trouble.value();
-    return replace(target, facts.st_mode & 07777U, bytes);
+    return replace(target, facts.st_mode & 07777U, pieces);
 }
 
 }  // namespace
 
 Result<Written> writeFile(const fs::path& file, std::string_view bytes) {
-    const int fault = writeTo(file, bytes);
+    return writeFile(file, Pieces(&bytes, 1));
+}
+
+Result<Written> writeFile(const fs::path& file, Pieces pieces) {
+    const int fault = writeTo(file, pieces);
     if (fault != 0) return tl::unexpected(cannotWrite(file, fault));
-    return Written{file, bytes.size()};
+    size_t length = 0;
+    for (const std::string_view piece : pieces) length += piece.size();
+    return Written{file, length};
 }
 
 }  // namespace underfoot

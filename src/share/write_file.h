@@ -2,6 +2,7 @@
 // Writing a whole file so that nobody ever sees half of it.
 
 #include <filesystem>
+#include <span>
 #include <string_view>
 
 #include "measure/diagnostic.h"
@@ -25,5 +26,8 @@ struct Written {
 /// Errors, each as a sentence with a remedy: folder missing, no permission, target is a folder, disk full,
 /// file too large for the limit in force, any other fault of the system by its own words.
 Result<Written> writeFile(const std::filesystem::path& file, std::string_view bytes);
+
+/// The same for bytes that lie in several places, one after the other.
+Result<Written> writeFile(const std::filesystem::path& file, std::span<const std::string_view> pieces);
 
 }  // namespace underfoot

@@ -2,14 +2,19 @@
 
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
+#include <unistd.h>
 
 #include <cmath>
 #include <cstring>
+#include <filesystem>
+#include <fstream>
+#include <iterator>
 #include <nlohmann/json.hpp>
 
 #include "hand_model.h"
 #include "node.h"
 #include "plan/read_plan.h"
+#include "share/glb.h"
 #include "share/layer_facts.h"
 #include "share/texture.h"
 #include "study/volumes.h"
@@ -138,6 +143,35 @@ TEST(Gltf, HeightThatIsNoNumberIsRefused) {
     const auto bytes = gltfBytes(model, loadCatalogue());
     ASSERT_FALSE(bytes);
     EXPECT_THAT(bytes.error().what, testing::HasSubstr("not a number"));
+}
+
+TEST(Gltf, FileHoldsTheSameBytes) {
+    const Model model = test::handModel();
+    const auto file =
+        std::filesystem::path(testing::TempDir()) / ("underfoot-same-" + std::to_string(::getpid()) + ".glb");
+    const auto written = writeGltf(model, loadCatalogue(), file);
+    ASSERT_TRUE(written);
+    std::ifstream in(file, std::ios::binary);
+    const std::string content{std::istreambuf_iterator<char>(in), {}};
+    std::filesystem::remove(file);
+    EXPECT_EQ(content, write(model));
+    EXPECT_EQ(written->bytes, content.size());
+}
+
+TEST(Gltf, NumberThatIsNotFiniteIsRefusedWhereverItStands) {
+    // Vertices of eight floats (position, normal, texture): the bad one stands in each place once.
+    for (size_t place = 0; place < 24; ++place)
+        for (const float bad : {std::numeric_limits<float>::infinity(), std::nanf("")}) {
+            GlbScene scene;
+            scene.materials.emplace_back();
+            scene.nodes.push_back({"Root", 0, {}, {}});
+            GlbPrimitive triangle{std::vector<float>(24, 0.5F), {0, 1, 2}, 1};
+            triangle.vertices[place] = bad;
+            scene.meshes.push_back({"Broken", {triangle}});
+            const auto bytes = glbBytes(scene);
+            ASSERT_FALSE(bytes) << place;
+            EXPECT_THAT(bytes.error().what, testing::HasSubstr("Broken"));
+        }
 }
 
 TEST(Gltf, NothingToShowIsRefused) {

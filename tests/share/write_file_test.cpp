@@ -11,6 +11,8 @@
 #include <csignal>
 #include <fstream>
 #include <iterator>
+#include <string_view>
+#include <vector>
 
 namespace underfoot {
 namespace {
@@ -57,6 +59,14 @@ TEST_F(WriteFile, WritesEveryByteAndLeavesNothingElse) {
     EXPECT_EQ(written->bytes, 6U);
     EXPECT_EQ(content(folder_ / "out.bin"), bytes);
     EXPECT_EQ(filesInFolder(), 1U);
+}
+
+TEST_F(WriteFile, PiecesFollowEachOther) {
+    const std::vector<std::string_view> pieces{"one", "", "t\nwo"};
+    const auto written = writeFile(folder_ / "out.bin", pieces);
+    ASSERT_TRUE(written);
+    EXPECT_EQ(written->bytes, 7U);  // 3 + 0 + 4
+    EXPECT_EQ(content(folder_ / "out.bin"), "onet\nwo");
 }
 
 TEST_F(WriteFile, ReplacesAnOlderFileAndKeepsItsPermissions) {
