@@ -237,8 +237,7 @@ bool allInLine(const std::vector<Shot>& shots, const std::vector<glm::dvec3>& sc
         return std::fabs((far.x - a.x) * (p.y - a.y) - (far.y - a.y) * (p.x - a.x)) / length > flat;
     };
     return std::none_of(shots.begin(), shots.end(), [&](const Shot& s) { return beside(s.at); }) &&
-           std::none_of(scan.begin(), scan.end(),
-                        [&](const glm::dvec3& p) { return beside(glm::dvec2(p)); });
+           std::none_of(scan.begin(), scan.end(), [&](const glm::dvec3& p) { return beside(glm::dvec2(p)); });
 }
 
 }  // namespace
