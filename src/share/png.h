@@ -15,7 +15,7 @@ struct Pixels {
     std::vector<uint8_t> bytes;
 };
 
-/// The picture as a PNG file. The same picture gives the same bytes (with one and the same zlib).
+/// The picture as a PNG file: quickly, not as small as can be. Same picture, same bytes.
 std::string encodePng(const Pixels& pixels);
 
 }  // namespace underfoot
