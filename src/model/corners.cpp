@@ -106,18 +106,15 @@ void closeCrossing(Model& model, const EdgeCrossing& crossing) {
 
 }  // namespace
 
-void weldPoints(Model& model) {
-    numberPoints(model);
-}
-
-void weldCorners(Model& model) {
+bool weldCorners(Model& model) {
     numberPoints(model);
     for (int round = 0; round < 8; ++round) {
         const std::vector<EdgeCrossing> crossings = edgeCrossings(model);
-        if (crossings.empty()) return;
+        if (crossings.empty()) return round > 0;
         for (const EdgeCrossing& crossing : crossings) closeCrossing(model, crossing);
         numberPoints(model);
     }
+    return true;
 }
 
 }  // namespace underfoot

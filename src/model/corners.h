@@ -9,9 +9,7 @@ namespace underfoot {
 /// tolerance::sameHeight are one point; heights are set to their point's. Points are numbered vertex by
 /// vertex, rising. Where two cells' interfaces still change order between the ends of an edge too short to be
 /// split, the nearer pair of heights is made one.
-void weldCorners(Model& model);
-
-/// The points alone, for heights that were moved on cells that stay: crossings stay as they are.
-void weldPoints(Model& model);
+/// True when that was done anywhere: heights then lie elsewhere than they were solved.
+bool weldCorners(Model& model);
 
 }  // namespace underfoot

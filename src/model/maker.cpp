@@ -269,6 +269,7 @@ bool ModelMaker::resolve(const Moved& what, Model& model, std::vector<int>& move
         posts_.solveAgain(true, changes);
     model.columns = columns_.columns;
     model.site.floor = settings_.floor;
+    if (std::exchange(welded_, false)) std::fill(changes.begin(), changes.end(), PostTable::Change::Moved);
     moved.clear();
     for (size_t i = 0; i < changes.size(); ++i) {
         if (changes[i] == PostTable::Change::None) continue;

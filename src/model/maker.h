@@ -29,6 +29,9 @@ class ModelMaker {
     bool steps() const { return posts_.rulers().anySteps(); }
     void replaceSurface(const Surface* before, const Surface* now) { posts_.rulers().replace(before, now); }
 
+    /// Whether welding has moved heights of the model since: they are taken from the stacks again next time.
+    void moveBack(bool welded) { welded_ = welded_ || welded; }
+
     /// Solves the stacks anew on the cells of the model that this maker made. `moved` gets the posts with
     /// other heights or facts than before. Points, units and edging are left to follow. False, and the model
     /// is left as it was, where layers would have another number of lifts.
@@ -58,8 +61,9 @@ class ModelMaker {
     FillFound fill_;
     Columns columns_;
     std::vector<int> order_;  // by post of the model: its entry in posts_, until they are one
-    bool kept_ = false;       // they are one
-    Model model_;             // while it is made
+    bool welded_ = false;
+    bool kept_ = false;  // they are one
+    Model model_;        // while it is made
 };
 
 }  // namespace underfoot

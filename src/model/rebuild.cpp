@@ -234,7 +234,7 @@ const Model& Rebuilder::stacks() const {
 
 const Model& Rebuilder::model() {
     if (std::exchange(workshop_->toFollow, false)) {
-        weldPoints(workshop_->model);
+        workshop_->maker->moveBack(weldCorners(workshop_->model));
         setFittings(workshop_->work, workshop_->model);
     }
     return workshop_->model;

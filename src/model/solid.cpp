@@ -141,6 +141,8 @@ class SolidMaker {
         };
         for (size_t i = 0; i + 1 < count; ++i) {
             if (bounds[i] == bounds[i + 1]) continue;
+            // Surfaces that cross on an edge are split or welded before; what is left of any has no wall.
+            if (bounds[i].first > bounds[i + 1].first || bounds[i].second > bounds[i + 1].second) continue;
             const bool inMine = mine && within(bounds[i], bounds[i + 1], mineLow, mineHigh);
             const bool inOther = other && within(bounds[i], bounds[i + 1], otherLow, otherHigh);
             if (inMine == inOther) continue;

@@ -182,5 +182,29 @@ TEST(Rebuilder, MeasuredTopsMove) {
     EXPECT_EQ(modelFault(made.model()), std::nullopt);
 }
 
+TEST(Rebuilder, SurfacesMovedThroughEachOtherAtAStepLeaveClosedSolids) {
+    // Two courts side by side, the second's layers a little lower and falling the other way: raised and
+    // lowered, tops of the one pass tops of the other between the ends of their common edge.
+    Plan plan = courtPlan();
+    Area other = plan.areas[0];
+    other.name = "path";
+    other.outline = rectangle({4, 0}, {7, 3});
+    other.buildUp = "thin";
+    other.finish = "path";
+    BuildUp thin = plan.buildUps[0];
+    thin.name = "thin";
+    thin.layers[0].thickness = 0.04;
+    thin.layers[2].thickness = 0.08;
+    plan.buildUps.push_back(thin);
+    plan.finishes.push_back({"path", {{{4, 0}, 10.04, 0.02, 0, {}}}, PlaneJoin::Ridge, {}, {}});
+    plan.areas.push_back(other);
+    Rebuilder made = rebuilder(plan);
+    for (const double level : {10.09, 10.0, 9.97, 10.11, 9.93, 10.05}) {
+        const HeightEdit edit{Of::FinishLevel, 1, 0, level};
+        ASSERT_TRUE(made.move({&edit, 1}));
+        ASSERT_EQ(modelFault(made.model()), std::nullopt) << level;
+    }
+}
+
 }  // namespace
 }  // namespace underfoot

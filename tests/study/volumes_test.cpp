@@ -165,6 +165,19 @@ TEST(MovingVolumes, FollowMovedHeightsAsCountedFromNothing) {
     }
 }
 
+TEST(Rebuilder, TheCourtyardStaysWholeWhileItsFinishIsDragged) {
+    // Its areas meet in steps, where tops pass each other as they move.
+    const auto plan = readPlan(UNDERFOOT_SOURCE_DIR "/scenes/courtyard.toml");
+    ASSERT_TRUE(plan);
+    auto made = Rebuilder::of(*plan);
+    ASSERT_TRUE(made);
+    for (const double by : {0.001, 0.002, 0.01, -0.015, 0.03}) {
+        const HeightEdit edit{HeightEdit::Of::FinishLevel, 0, 0, plan->finishes[0].planes[0].level + by};
+        ASSERT_TRUE(made->move({&edit, 1}));
+        EXPECT_EQ(modelFault(made->model()), std::nullopt) << by;
+    }
+}
+
 TEST(MovingVolumes, GroundMovedOverADugInPatioMovesTheCutThoughNoLayerMoves) {
     // Ground raised by 30 mm at one shot of a grid of 1 m, over the middle of the cut: the roof over it holds
     // a third of 0.03 over the plan area of the triangles round the shot.

@@ -1,0 +1,217 @@
+// Frame times of the view, without a window: at rest with everything on, and while the finish is dragged.
+//   bench_frames [--quick]
+// Prints the median and the 95th percentile in milliseconds: the whole frame up to glFinish, and the card's
+// own time where it counts it. A dragged frame is a move of the heights (model), new buffers (setModel) and
+// the drawing at dragging quality.
+
+#include <algorithm>
+#include <chrono>
+#include <cmath>
+#include <cstdio>
+#include <filesystem>
+#include <memory>
+#include <string>
+#include <vector>
+
+#include <epoxy/gl.h>
+
+#include "bench/big_plan.h"
+#include "model/rebuild.h"
+#include "plan/read_plan.h"
+#include "view/picture.h"
+
+namespace underfoot {
+namespace {
+
+using Clock = std::chrono::steady_clock;
+
+double since(Clock::time_point start) {
+    return std::chrono::duration<double, std::milli>(Clock::now() - start).count();
+}
+
+struct Times {
+    std::vector<double> values;
+    double at(double part) {
+        std::sort(values.begin(), values.end());
+        const double place = part * static_cast<double>(values.size() - 1);
+        return values.empty() ? 0 : values[static_cast<size_t>(std::lround(place))];
+    }
+};
+
+/// A frame buffer of a window's size.
+class Screen {
+  public:
+    Screen(int width, int height) {
+        glGenFramebuffers(1, &frame_);
+        glGenRenderbuffers(1, &colour_);
+        glBindRenderbuffer(GL_RENDERBUFFER, colour_);
+        glRenderbufferStorage(GL_RENDERBUFFER, GL_RGBA8, width, height);
+        glBindFramebuffer(GL_FRAMEBUFFER, frame_);
+        glFramebufferRenderbuffer(GL_FRAMEBUFFER, GL_COLOR_ATTACHMENT0, GL_RENDERBUFFER, colour_);
+    }
+    ~Screen() {
+        glDeleteFramebuffers(1, &frame_);
+        glDeleteRenderbuffers(1, &colour_);
+    }
+    Screen(const Screen&) = delete;
+    Screen& operator=(const Screen&) = delete;
+    unsigned id() const { return frame_; }
+
+  private:
+    GLuint frame_ = 0, colour_ = 0;
+};
+
+class Stopwatch {
+  public:
+    Stopwatch() { glGenQueries(1, &query_); }
+    ~Stopwatch() { glDeleteQueries(1, &query_); }
+    Stopwatch(const Stopwatch&) = delete;
+    Stopwatch& operator=(const Stopwatch&) = delete;
+
+    template <class Draw>
+    void time(Draw draw) {
+        const auto start = Clock::now();
+        glBeginQuery(GL_TIME_ELAPSED, query_);
+        draw();
+        glEndQuery(GL_TIME_ELAPSED);
+        glFinish();
+        frame.values.push_back(since(start));
+        GLuint64 nanoseconds = 0;
+        glGetQueryObjectui64v(query_, GL_QUERY_RESULT, &nanoseconds);
+        card.values.push_back(static_cast<double>(nanoseconds) * 1e-6);
+    }
+    Times frame, card;
+
+  private:
+    GLuint query_ = 0;
+};
+
+struct Size {
+    int width, height;
+};
+
+Plan unitsPlan(int count) {
+    const double side = std::sqrt(count * 0.203 * 0.103);
+    Plan plan =
+        testing::plainPlan({0, 0}, {side, side}, 10,
+                           {testing::shot(-5, -5, 9.9), testing::shot(side + 5, -5, 9.95),
+                            testing::shot(side + 5, side + 5, 9.9), testing::shot(-5, side + 5, 9.85)});
+    UnitLayout units;
+    units.sizes = {{0.2, 0.1}};
+    units.chamfer = 0.003;
+    plan.areas[0].units = units;
+    return plan;
+}
+
+Look everythingOn(const Model& model, const Camera& camera, bool cut) {
+    Look look;
+    look.quality = Quality::Full;
+    if (cut)
+        look.cut = cutAlong(model, model.stationOffset((model.site.low + model.site.high) / 2.0).y, camera);
+    return look;
+}
+
+void rest(Renderer& renderer, const Model& model, const std::string& name, Size size, int frames, bool cut) {
+    Screen screen(size.width, size.height);
+    Camera camera = threeQuarterView(model);
+    const Look look = everythingOn(model, camera, cut);
+    camera.fit(shownBounds(model, look), size.width, size.height, {});
+    Stopwatch watch;
+    for (int i = 0; i < frames + 2; ++i) {
+        camera.azimuth += 0.01;  // turned a little, so that nothing is left over from the frame before
+        auto draw = [&] { renderer.draw(camera, look, 0, 0, size.width, size.height, screen.id()); };
+        if (i < 2)
+            draw();
+        else
+            watch.time(draw);
+    }
+    std::printf("%-22s %4dx%-4d %-9s frame %7.2f  p95 %7.2f  card %7.2f\n", name.c_str(), size.width,
+                size.height, cut ? "cut" : "whole", watch.frame.at(0.5), watch.frame.at(0.95),
+                watch.card.at(0.5));
+    std::fflush(stdout);
+}
+
+void dragged(Renderer& renderer, Rebuilder& rebuilder, const Catalogue& catalogue, const std::string& name,
+             Size size, int frames) {
+    Screen screen(size.width, size.height);
+    Camera camera = threeQuarterView(rebuilder.model());
+    Look look = everythingOn(rebuilder.model(), camera, true);
+    look.quality = Quality::Dragging;
+    camera.fit(shownBounds(rebuilder.model(), look), size.width, size.height, {});
+    const double level = rebuilder.model().plan.finishes[0].planes[0].level;
+    Times heights, follow, buffers, draw, all;
+    for (int i = 0; i < frames; ++i) {
+        const HeightEdit edit{HeightEdit::Of::FinishLevel, 0, 0, level + 0.001 * (1 + i % 2)};
+        const auto start = Clock::now();
+        if (!rebuilder.move({&edit, 1})) return;
+        heights.values.push_back(since(start));
+        const auto moved = Clock::now();
+        auto model = std::make_shared<const Model>(rebuilder.model());
+        follow.values.push_back(since(moved));
+        const auto followed = Clock::now();
+        renderer.setModel(std::move(model), catalogue);
+        glFinish();
+        buffers.values.push_back(since(followed));
+        const auto ready = Clock::now();
+        renderer.draw(camera, look, 0, 0, size.width, size.height, screen.id());
+        glFinish();
+        draw.values.push_back(since(ready));
+        all.values.push_back(since(start));
+    }
+    std::printf(
+        "%-22s %4dx%-4d %-9s frame %7.2f  p95 %7.2f  heights %.2f  points and copy %.2f  setModel %.2f  draw "
+        "%.2f\n",
+        name.c_str(), size.width, size.height, "dragged", all.at(0.5), all.at(0.95), heights.at(0.5),
+        follow.at(0.5), buffers.at(0.5), draw.at(0.5));
+    std::fflush(stdout);
+}
+
+void measure(Renderer& renderer, const std::string& name, const Plan& plan, bool quick) {
+    const auto start = Clock::now();
+    auto rebuilder = Rebuilder::of(plan);
+    const auto catalogue = loadCatalogue(plan);
+    if (!rebuilder) {
+        std::printf("%s: no model\n", name.c_str());
+        return;
+    }
+    const double built = since(start);
+    const auto model = std::make_shared<const Model>(rebuilder->model());
+    const auto before = Clock::now();
+    renderer.setModel(model, catalogue);
+    glFinish();
+    std::printf("%-22s %zu cells, %zu units: model %.1f, setModel %.1f\n", name.c_str(), model->cells.size(),
+                model->units.size(), built, since(before));
+    for (const Size size : {Size{1280, 800}, Size{3840, 2160}}) {
+        rest(renderer, *model, name, size, quick ? 5 : 60, false);
+        rest(renderer, *model, name, size, quick ? 5 : 60, true);
+    }
+    dragged(renderer, *rebuilder, catalogue, name, {1280, 800}, quick ? 3 : 30);
+}
+
+int run(bool quick) {
+    auto context = OffscreenContext::create();
+    if (!context) {
+        std::puts(context.error().what.c_str());
+        return 1;
+    }
+    auto renderer = Renderer::create();
+    if (!renderer) {
+        std::puts(renderer.error().what.c_str());
+        return 1;
+    }
+    std::printf("%s\n", (*renderer)->device().c_str());
+    for (const char* scene : {"courtyard", "terrace", "seat", "first-plan"}) {
+        const auto plan = readPlan(std::filesystem::path("scenes") / (std::string(scene) + ".toml"));
+        if (plan) measure(**renderer, scene, *plan, quick);
+    }
+    measure(**renderer, "20,000 units", unitsPlan(20000), quick);
+    measure(**renderer, "500,000 units", unitsPlan(500000), quick);
+    return 0;
+}
+
+}  // namespace
+}  // namespace underfoot
+
+int main(int count, char** arguments) {
+    return underfoot::run(count > 1 && std::string(arguments[1]) == "--quick");
+}
