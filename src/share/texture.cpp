@@ -103,6 +103,7 @@ std::vector<Piece> pieces(int period, uint32_t seed) {
     const Field across = latticeOf(period, seed), along = latticeOf(period, seed + 7),
                 own = latticeOf(period, seed + 13);
     const std::array<Step, side> steps = stepsOf(period);
+    const auto around = [period](int i) { return i < 0 ? i + period : i < period ? i : i - period; };
     std::vector<Piece> out;
     out.reserve(side * side);
     for (const Step& y : steps)
@@ -110,8 +111,7 @@ std::vector<Piece> pieces(int period, uint32_t seed) {
             Piece piece{81, 81, 0};  // squares until the end
             for (int dy = -1; dy <= 1; ++dy)
                 for (int dx = -1; dx <= 1; ++dx) {
-                    const auto place = static_cast<size_t>((y.low + dy + period) % period * period +
-                                                           (x.low + dx + period) % period);
+                    const auto place = static_cast<size_t>(around(y.low + dy) * period + around(x.low + dx));
                     const double px = dx + across[place] - x.past, py = dy + along[place] - y.past;
                     const double d = px * px + py * py;
                     piece.second = std::min(piece.second, std::max(piece.first, d));
