@@ -35,6 +35,7 @@ struct View {
     const Camera& camera;
     const Look& look;
     const Shown& shown;
+    const Cutter& cutter;
     double width = 0, height = 0;
     bool rightColumn = true;
     double columnX = 0;
@@ -42,7 +43,8 @@ struct View {
 
 bool seenAt(const View& view, glm::dvec2 pixel, LayerId layer) {
     if (pixel.x < 0 || pixel.y < 0 || pixel.x > view.width || pixel.y > view.height) return false;
-    const auto hit = pick(view.model, view.look, view.shown, view.camera.ray(pixel, view.width, view.height));
+    const auto hit =
+        pick(view.model, view.look, view.shown, view.cutter, view.camera.ray(pixel, view.width, view.height));
     return hit && hit->layer == layer;
 }
 
@@ -121,8 +123,8 @@ void addInSight(const View& view, std::vector<std::vector<Candidate>>& found) {
     for (int j = 0; j < down; ++j)
         for (int i = 0; i < across; ++i) {
             const glm::dvec2 pixel{view.width * (i + 0.5) / across, view.height * (j + 0.5) / down};
-            const auto hit =
-                pick(view.model, view.look, view.shown, view.camera.ray(pixel, view.width, view.height));
+            const auto hit = pick(view.model, view.look, view.shown, view.cutter,
+                                  view.camera.ray(pixel, view.width, view.height));
             if (!hit || hit->layer < 0) continue;
             found[at(hit->layer)].push_back(
                 {pixel, thicknessAt(view.model, hit->layer, hit->at, cellHint), nearColumn(view, pixel)});
@@ -249,7 +251,8 @@ void contourPieces(const Model& model, LayerId layer, double level, std::vector<
 
 /// Whether the eye meets the surface at a plan place: where a layer has no thickness it is not met itself.
 bool seesPlace(const View& view, glm::dvec2 pixel, glm::dvec2 place) {
-    const auto hit = pick(view.model, view.look, view.shown, view.camera.ray(pixel, view.width, view.height));
+    const auto hit =
+        pick(view.model, view.look, view.shown, view.cutter, view.camera.ray(pixel, view.width, view.height));
     return hit && glm::length(hit->at - place) < 0.02;
 }
 
@@ -302,7 +305,8 @@ Annotations annotate(const Model& model, const Camera& camera, const Look& look,
     if (model.cells.empty()) return out;
     const Shown shown = resolve(model, look);
     const bool right = insets.right >= narrowest, left = !right && insets.left >= narrowest;
-    View view{model, camera, look, shown, width, height, right, 0};
+    const Cutter cutter(model);
+    View view{model, camera, look, shown, cutter, width, height, right, 0};
     view.columnX = right ? width - insets.right + 0.8 * lineHeight : insets.left - 0.8 * lineHeight;
     // A thickness field carries its own numbers: leaders would cross them.
     if ((right || left) && !look.thickness)

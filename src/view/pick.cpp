@@ -4,6 +4,7 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
+#include <utility>
 
 #include <glm/geometric.hpp>
 
@@ -117,13 +118,13 @@ Range inside(const PlaneRay& ray, const Quad& q) {
 
 class Picking {
   public:
-    Picking(const Model& model, const Look& look, const Shown& shown, const PlaneRay& ray)
+    Picking(const Model& model, const Look& look, const Shown& shown, const PlaneRay& ray, Section section)
         : model_(model),
           look_(look),
           ray_(ray),
           shown_(shown),
           kept_(kept(ray, shown)),
-          section_(cut(model, {ray.start, ray.at(ray.length)})) {}
+          section_(std::move(section)) {}
 
     std::optional<Hit> first() {
         for (const SectionInterval& interval : section_.intervals) {
@@ -213,14 +214,18 @@ class Picking {
 
 }  // namespace
 
-std::optional<Hit> pick(const Model& model, const Look& look, const Shown& shown, const Ray& ray) {
+std::optional<Hit> pick(const Model& model, const Look& look, const Shown& shown, const Cutter& cutter,
+                        const Ray& ray) {
     const auto over = overModel(model, ray);
     if (!over) return {};
-    return Picking(model, look, shown, *over).first();
+    return Picking(model, look, shown, *over, cutter.cut({over->start, over->at(over->length)})).first();
 }
 
 std::optional<Hit> pick(const Model& model, const Look& look, const Ray& ray) {
-    return pick(model, look, resolve(model, look), ray);
+    const auto over = overModel(model, ray);
+    if (!over) return {};
+    const Shown shown = resolve(model, look);
+    return Picking(model, look, shown, *over, cut(model, {over->start, over->at(over->length)})).first();
 }
 
 }  // namespace underfoot

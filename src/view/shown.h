@@ -6,6 +6,7 @@
 #include <utility>
 #include <vector>
 
+#include "study/section.h"
 #include "view/scene_view.h"
 
 namespace underfoot {
@@ -27,8 +28,9 @@ struct Shown {
 
 Shown resolve(const Model& model, const Look& look);
 
-/// pick() with the look worked out once: for many rays.
-std::optional<Hit> pick(const Model& model, const Look& look, const Shown& shown, const Ray& ray);
+/// pick() with the look worked out once and the model prepared for cutting: for many rays.
+std::optional<Hit> pick(const Model& model, const Look& look, const Shown& shown, const Cutter& cutter,
+                        const Ray& ray);
 
 /// The peel's cut line of a layer, across the whole model, with its taken-off side on the left.
 std::vector<glm::dvec2> stepLine(const Model& model, const Shown& shown, LayerId layer);
