@@ -11,7 +11,7 @@ uniform vec3 baseColour;   // linear
 // One program for each kind, so that none carries the others' work:
 // GRAIN 0 none, 1 soil, 2 fill, 3 fabric, 4 stone, 5 sand, 6 panel, 7 unit, 8 concrete, 9 pebble, 20 paper;
 // HATCH as in hatch.glsl; CAP, FIELD (coloured by thickness) and REGION (cut along several legs) 0 or 1;
-// SHADOW_TAPS 1 or 16.
+// SHADOW_TAPS 1, 4 (with 2 x 2 samples a pixel) or 16.
 const int grainKind = GRAIN;
 const int hatchKind = HATCH;
 uniform int object;
@@ -36,13 +36,16 @@ float sunlight() {
     if (any(lessThan(inShadow, vec3(0.0))) || any(greaterThan(inShadow, vec3(1.0)))) return 1.0;
     float bias = 0.0009;
     if (SHADOW_TAPS == 1) return texture(shadowMap, vec3(inShadow.xy, inShadow.z - bias));
+    // With four samples a pixel each takes every second tap along both sides, so that the pixel has all 16.
+    const int apart = SHADOW_TAPS == 4 ? 2 : 1;
+    vec2 first = SHADOW_TAPS == 4 ? floor(mod(gl_FragCoord.xy, 2.0)) : vec2(0.0);
     float sum = 0.0;
-    for (int y = 0; y < 4; ++y)
-        for (int x = 0; x < 4; ++x) {
-            vec2 off = (vec2(x, y) - 1.5) * 1.35 * shadowTexel;
+    for (int y = 0; y < 4; y += apart)
+        for (int x = 0; x < 4; x += apart) {
+            vec2 off = (first + vec2(x, y) - 1.5) * 1.35 * shadowTexel;
             sum += texture(shadowMap, vec3(inShadow.xy + off, inShadow.z - bias));
         }
-    return sum / 16.0;
+    return sum / float(SHADOW_TAPS);
 }
 
 Grain grainOf(int kind, vec2 p, float pixel) {

@@ -31,7 +31,7 @@ struct Settings {
 Settings settingsOf(Quality quality) {
     if (quality == Quality::Dragging) return {1, 1024, 1, false};
     if (quality == Quality::Full) return {1, 2048, 16, true};
-    return {2, 3072, 16, true};
+    return {2, 3072, 4, true};  // a sample; 16 a pixel
 }
 
 /// What all passes of one frame share.
