@@ -280,15 +280,16 @@ Vertices jointMesh(const Model& model, LayerId layer) {
     return out;
 }
 
-Vertices unitMesh(const Model& model, LayerId layer) {
+Vertices unitMesh(const Model& model, LayerId layer, size_t first, size_t most) {
+    const size_t end = first + std::min(most, model.units.size() - std::min(first, model.units.size()));
     // Chamfered, n corners take 2 n triangles at the sides, 2 n round the top and n - 2 for each cap.
     // Vertices of many units that outgrow their room are copied, and for a while held twice.
     size_t triangles = 0;
-    for (const UnitPiece& unit : model.units)
-        if (unit.layer == layer) triangles += at(6 * unit.corners - 4);
+    for (size_t i = first; i < end; ++i)
+        if (model.units[i].layer == layer) triangles += at(6 * model.units[i].corners - 4);
     Vertices out;
     out.reserve(3 * triangles);
-    for (size_t i = 0; i < model.units.size(); ++i)
+    for (size_t i = first; i < end; ++i)
         if (model.units[i].layer == layer)
             addPrism(out, unitPrism(model, model.units[i]), static_cast<int>(i));
     return out;

@@ -1,7 +1,9 @@
 #pragma once
 // Triangles as they go to the card, made from the model's solids and sections. No OpenGL.
 
+#include <cstddef>
 #include <cstdint>
+#include <limits>
 #include <vector>
 
 #include "model/model.h"
@@ -31,7 +33,9 @@ Vertices layerMesh(const Model& model, LayerId layer);
 Vertices wholeLayerMesh(const Model& model, LayerId layer);
 /// What lies in the joints: the tops of a layer of units, a little lower, where units are laid out.
 Vertices jointMesh(const Model& model, LayerId layer);
-Vertices unitMesh(const Model& model, LayerId layer);
+/// The units of a layer among `most` of the model's from the index `first` on.
+Vertices unitMesh(const Model& model, LayerId layer, size_t first = 0,
+                  size_t most = std::numeric_limits<size_t>::max());
 Vertices edgingMesh(const Model& model);
 Vertices pipeMesh(const Model& model);
 /// Fixed things of one kind, as far as the model's block reaches.

@@ -12,6 +12,9 @@ namespace underfoot {
 
 namespace {
 
+/// So that the vertices of very many units are never held here all at once beside the card's.
+constexpr size_t unitsAtOnce = 20000;
+
 size_t at(int index) {
     return static_cast<size_t>(index);
 }
@@ -125,7 +128,8 @@ void SceneBuffers::setModel(std::shared_ptr<const Model> model, const Catalogue&
         place(layerMesh(*model_, layer), paint, Part::Solid);
         if (model_->layers[at(layer)].role != Role::Units) continue;
         place(jointMesh(*model_, layer), jointPaint(layer), Part::Joints);
-        place(unitMesh(*model_, layer), paint, Part::Units);
+        for (size_t first = 0; first < model_->units.size(); first += unitsAtOnce)
+            place(unitMesh(*model_, layer, first, unitsAtOnce), paint, Part::Units);
     }
     const auto thing = [&](const Vertices& vertices, const Paint& paint, Part part) {
         addBox(things_, vertices);

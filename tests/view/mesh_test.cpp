@@ -90,7 +90,13 @@ TEST(LayerMesh, marksUntouchedGroundAsSod) {
 TEST(UnitMesh, standsForTheLayerWhereUnitsAreLaid) {
     const auto made = modelWithUnits();
     EXPECT_TRUE(layerMesh(*made, unitsLayer).empty());
-    EXPECT_FALSE(unitMesh(*made, unitsLayer).empty());
+    const size_t all = unitMesh(*made, unitsLayer).size();
+    EXPECT_GT(all, 0U);
+    size_t inParts = 0;
+    for (size_t first = 0; first < made->units.size(); first += 7)
+        inParts += unitMesh(*made, unitsLayer, first, 7).size();
+    EXPECT_EQ(inParts, all);
+    EXPECT_TRUE(unitMesh(*made, unitsLayer, made->units.size(), 7).empty());
     EXPECT_NEAR(areaOf(jointMesh(*made, unitsLayer)), 12, 1e-5);  // 4 x 3 m of tops
     for (const Vertex& v : jointMesh(*made, unitsLayer)) EXPECT_LT(v.z, 0.05F - 0.003F);
 }
