@@ -132,8 +132,8 @@ struct Shot {
     SourcePlace place;
 };
 
-/// Point files of so many points that they come from a scanner. A scan is thinned before a surface goes through
-/// it; shots are all kept.
+/// Point files of so many points that they come from a scanner. A scan is thinned before a surface goes
+/// through it; shots are all kept.
 struct Scan {
     std::vector<glm::dvec3> points;  ///< x, y, height
     std::vector<std::string> files;
