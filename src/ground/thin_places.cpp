@@ -176,6 +176,7 @@ Place levelled(const Places& places, size_t i, size_t around, double side, doubl
 void addRim(const Places& places, size_t around, double side, double scatter, std::vector<Place>& means) {
     const std::vector<size_t> hull = hullOf(means);
     std::vector<glm::dvec2> corners;
+    corners.reserve(hull.size());
     for (const size_t i : hull) corners.push_back(means[i].at);
     const Triangulation inner = Triangulation::ofPoints(corners);
     if (inner.triangles().empty()) return;

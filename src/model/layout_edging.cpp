@@ -1,5 +1,6 @@
 #include <algorithm>
 #include <cmath>
+#include <cstdint>
 
 #include "model/layout.h"
 #include "model/layout_course.h"
@@ -84,11 +85,11 @@ void addSpikes(const Edging& edging, int index, const std::vector<Side>& edge, E
     if (edge.empty() || !(spacing > 0) || !(edging.spikeLength > 0)) return;
     double length = 0;
     for (const Side& side : edge) length += layout::distance(side.from, side.to);
-    const double count = std::max(1.0, std::ceil(length / spacing - 1e-9));
+    const auto count = static_cast<int64_t>(std::max(1.0, std::ceil(length / spacing - 1e-9)));
     size_t k = 0;
     double passed = 0;  // length of the sides before side k
-    for (double i = 0; i < count; ++i) {
-        const double at = (i + 0.5) * length / count;
+    for (int64_t i = 0; i < count; ++i) {
+        const double at = (static_cast<double>(i) + 0.5) * length / static_cast<double>(count);
         for (double d = layout::distance(edge[k].from, edge[k].to); k + 1 < edge.size() && passed + d < at;
              d = layout::distance(edge[k].from, edge[k].to)) {
             passed += d;

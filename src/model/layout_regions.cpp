@@ -80,6 +80,7 @@ Geometry Geos::polygon(const Region& region) const {
 
 Geometry Geos::collection(int type, std::vector<Geometry> parts) const {
     std::vector<GEOSGeometry*> raw;
+    raw.reserve(parts.size());
     for (Geometry& part : parts) raw.push_back(part.release());
     return own(GEOSGeom_createCollection_r(context_, type, raw.data(), static_cast<unsigned>(raw.size())));
 }
@@ -111,7 +112,7 @@ Polygon Geos::readRing(const GEOSGeometry* ring, bool left) const {
     const GEOSCoordSequence* sequence = GEOSGeom_getCoordSeq_r(context_, ring);
     unsigned size = 0;
     GEOSCoordSeq_getSize_r(context_, sequence, &size);
-    std::vector<double> flat(2 * size);
+    std::vector<double> flat(2 * static_cast<size_t>(size));
     GEOSCoordSeq_copyToBuffer_r(context_, sequence, flat.data(), 0, 0);
     Polygon out;
     for (size_t i = 0; i + 1 < size; ++i) {
@@ -491,6 +492,7 @@ Regions uniteAll(const std::vector<Polygon>& polygons) {
     if (polygons.empty()) return {};
     const Geos geos;
     std::vector<Geometry> parts;
+    parts.reserve(polygons.size());
     for (const Polygon& polygon : polygons) parts.push_back(geos.regions({{polygon, {}}}));
     return geos.read(geos.uniteAll(std::move(parts)).get());
 }

@@ -61,11 +61,9 @@ class Scanner {
                 advance(2);
             else if (c == '\n' && !block)
                 return;
-            else if (c != quote)
-                advance(1);
-            else if (!block)
+            else if (c == quote && !block)
                 return advance(1);
-            else if (closesBlock(quote))
+            else if (c == quote && closesBlock(quote))
                 return advance(3);
             else
                 advance(1);

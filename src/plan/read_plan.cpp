@@ -37,6 +37,7 @@ void readHead(const Fields& root, Plan& plan) {
     root.need("unit", "Write unit = \"ft\", \"in\", \"m\" or \"mm\": what a plain number means.");
     plan.bareUnit = bareUnits[root.choice("unit", {"ft", "in", "m", "mm"}, 0)];
     std::vector<std::string> shows;
+    shows.reserve(std::size(showWords));
     for (const ShowWord& word : showWords) shows.emplace_back(word.word);
     const bool metric = plan.bareUnit == LengthUnit::Metre || plan.bareUnit == LengthUnit::Millimetre;
     plan.show = showWords[root.choice("show", shows, metric ? 6 : 0)].format;

@@ -122,6 +122,7 @@ std::optional<Pattern> patternFromName(std::string_view name) {
 
 std::vector<std::string> patternNames() {
     std::vector<std::string> names;
+    names.reserve(std::size(patterns));
     for (const auto& [name, pattern] : patterns) names.emplace_back(name);
     return names;
 }

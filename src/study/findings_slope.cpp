@@ -56,6 +56,7 @@ std::vector<int> cellsByArea(const Model& model, int area) {
     }
     std::sort(sized.begin(), sized.end());
     std::vector<int> cells;
+    cells.reserve(sized.size());
     for (const auto& [size, cell] : sized) cells.push_back(cell);
     return cells;
 }

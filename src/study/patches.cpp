@@ -57,6 +57,7 @@ class PatchBuilder {
         for (int p = 0; p < static_cast<int>(pieces_.size()); ++p) addBorders(p);
         const std::vector<std::vector<int>> members = groupPieces();
         std::vector<FieldPatch> patches;
+        patches.reserve(members.size());
         for (const auto& pieces : members) patches.push_back(measure(pieces));
         const std::vector<std::vector<Segment>> borders = groupSegments();
         for (size_t i = 0; i < patches.size(); ++i) patches[i].outline = traceRings(borders[i]);
