@@ -155,8 +155,10 @@ struct Rebuilder::Workshop {
                 replaceFinish(edit.list, what);
                 return true;
             case HeightEdit::Of::GroundShot:
+                if (!plan.ground.scan.points.empty()) return false;  // thinned round the shots
                 return moveSurface(*work.ground, edit.item, edit.value, what);
             case HeightEdit::Of::MeasuredShot:
+                if (!plan.measuredTops[static_cast<size_t>(edit.list)].scan.points.empty()) return false;
                 return moveSurface(measuredTop(edit.list), edit.item, edit.value, what);
             case HeightEdit::Of::LayerThickness:
                 what.layers = true;
