@@ -15,6 +15,10 @@ int liftsIn(double depth, double lift) {
     return std::max(1, static_cast<int>(std::ceil(depth / lift - 1e-9)));
 }
 
+int liftsOf(const Layer& layer) {
+    return layer.lift <= 0 ? 1 : liftsIn(layer.thickness, layer.lift);
+}
+
 void addEntries(Column& column, const ColumnEntry& entry, int lifts) {
     for (int i = 0; i < lifts; ++i) {
         column.entries.push_back(entry);
@@ -69,10 +73,6 @@ int FillFound::lifts(const Plot& plot, FillLifts way) const {
     if (plot.fillLift <= 0) return 1;
     return liftsIn(way == FillLifts::Parallel ? reach[fill].greatest : reach[fill].high - liftDatum(),
                    plot.fillLift);
-}
-
-int liftsOf(const Layer& layer) {
-    return layer.lift <= 0 ? 1 : liftsIn(layer.thickness, layer.lift);
 }
 
 int plotOf(const Groundwork& work, const Stand& stand) {

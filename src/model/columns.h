@@ -31,9 +31,6 @@ struct FillFound {
     int lifts(const Plot& plot, FillLifts way) const;
 };
 
-/// Lifts in which a layer is placed.
-int liftsOf(const Layer& layer);
-
 /// The plot that a stand's layers or its fill belong to, -1: none.
 int plotOf(const Groundwork& work, const Stand& stand);
 

@@ -100,7 +100,7 @@ bool VertexRulers::groundKnown(int t) {
 
 const Recipe& PostTable::recipe(int stand) {
     for (size_t s = recipes_.size(); s < overlay_.stands().size(); ++s)
-        recipes_.push_back(recipeFor(*work_, overlay_.stands()[s]));
+        recipes_.push_back(recipeFor(work_, overlay_.stands()[s]));
     return recipes_[static_cast<size_t>(stand)];
 }
 

@@ -19,7 +19,6 @@ class VertexRulers {
   public:
     VertexRulers(const Groundwork& work, const Overlay& overlay);
 
-    double ground(int vertex) { return heightOf(0, vertex); }
     /// Rulers of a plot (-1: the ground alone) at a vertex, seen from inside triangle `t` where a surface has
     /// a step. Valid until the next call.
     const RulersOf<double>& at(int plot, int vertex, int t);
@@ -71,9 +70,8 @@ class PostTable {
         CornerFacts facts;
     };
 
-    PostTable(const Groundwork& work, const Overlay& overlay) : overlay_(overlay), rulers_(work, overlay) {
-        work_ = &work;
-    }
+    PostTable(const Groundwork& work, const Overlay& overlay)
+        : work_(work), overlay_(overlay), rulers_(work, overlay) {}
 
     /// The highest top that fill could have over a vertex as seen from a triangle, and the stripped ground
     /// under it: what the number of lifts is found from.
@@ -116,7 +114,7 @@ class PostTable {
     Change solveAgain(Entry& entry, RulersOf<double>& rulers, StackSolver<PointPlace>& solver,
                       std::vector<double>& run);
 
-    const Groundwork* work_;
+    const Groundwork& work_;
     const Overlay& overlay_;
     VertexRulers rulers_;
     std::vector<Recipe> recipes_;  // by stand

@@ -53,15 +53,20 @@ std::string noteOf(const Model& model, const ThinnedScan& scan) {
         fine(scan.error, show), counted(scan.kept), far);
 }
 
-void findCoarse(FindingWriter& writer, const ThinnedScan& scan, const Limit& limit) {
-    if (scan.error <= scan.wanted) return;
-    const LengthFormat& show = writer.model.plan.show;
+Finding& addFinding(FindingWriter& writer, const ThinnedScan& scan, const Limit& limit, double measured) {
     Finding& finding = writer.add(FindingKind::ScanDeviates, -1, glm::dvec2(scan.farthest));
     finding.layer = writer.model.findLayer(scan.layer);
-    finding.measured = scan.error;
+    finding.measured = measured;
     finding.rule = limit.rule;
     finding.source = writer.sourceOf(limit);
     finding.wanted = scan.wanted;
+    return finding;
+}
+
+void findCoarse(FindingWriter& writer, const ThinnedScan& scan, const Limit& limit) {
+    if (scan.error <= scan.wanted) return;
+    const LengthFormat& show = writer.model.plan.show;
+    Finding& finding = addFinding(writer, scan, limit, scan.error);
     finding.what = fmt::format(
         "{} is thinned to {} instead of {}: else more than {} of its points would be kept.",
         scan.layer.empty() ? "The ground's scan" : fmt::format("The scan of \"{}\"", scan.layer),
@@ -76,12 +81,7 @@ void findStrays(FindingWriter& writer, const ThinnedScan& scan, const Limit& lim
     const double most = std::max(scan.error, farOff * scan.scatter);
     if (scan.square == 0 || scan.greatest <= most) return;
     const LengthFormat& show = writer.model.plan.show;
-    Finding& finding = writer.add(FindingKind::ScanDeviates, -1, glm::dvec2(scan.farthest));
-    finding.layer = writer.model.findLayer(scan.layer);
-    finding.measured = scan.greatest;
-    finding.rule = limit.rule;
-    finding.source = writer.sourceOf(limit);
-    finding.wanted = scan.wanted;
+    Finding& finding = addFinding(writer, scan, limit, scan.greatest);
     finding.what = fmt::format("A point of {} lies {} off its surface, {}; the others scatter by {}.",
                                scanName(scan), fine(scan.greatest, show),
                                writer.where(glm::dvec2(scan.farthest)), fine(scan.scatter, show));
