@@ -15,9 +15,9 @@ Checked<Model> buildModel(const Plan& plan) {
     if (!work) return tl::unexpected(std::move(work.error()));
     frameSite(*work);
     Overlay overlay(*work);
-    Model model = ModelMaker(*work, overlay).make(plan);
+    Checked<Model> model = ModelMaker(*work, overlay).make(plan);
 #ifdef UNDERFOOT_CHECK_MODELS
-    assert(!modelFault(model));
+    assert(!model || !modelFault(*model));
 #endif
     return model;
 }

@@ -10,13 +10,9 @@
 namespace underfoot {
 namespace {
 
-/// As many as it takes; a thickness of three lifts is three, whatever rounding says.
+/// As many as it takes, or one too many; a thickness of three lifts is three, whatever rounding says.
 int liftsIn(double depth, double lift) {
-    return std::max(1, static_cast<int>(std::ceil(depth / lift - 1e-9)));
-}
-
-int liftsOf(const Layer& layer) {
-    return layer.lift <= 0 ? 1 : liftsIn(layer.thickness, layer.lift);
+    return static_cast<int>(std::clamp(std::ceil(depth / lift - 1e-9), 1.0, mostLifts + 1.0));
 }
 
 void addEntries(Column& column, const ColumnEntry& entry, int lifts) {
@@ -56,6 +52,10 @@ Column columnFor(const Groundwork& work, const Stand& stand, const FillFound& fi
 
 }  // namespace
 
+int liftsOf(const Layer& layer) {
+    return layer.lift <= 0 ? 1 : liftsIn(layer.thickness, layer.lift);
+}
+
 void FillFound::add(LayerId fill, bool onSlope, double top, double stripped, double ground) {
     if (static_cast<size_t>(fill) >= reach.size()) reach.resize(static_cast<size_t>(fill) + 1);
     Reach& of = reach[static_cast<size_t>(fill)];
@@ -67,12 +67,16 @@ void FillFound::add(LayerId fill, bool onSlope, double top, double stripped, dou
     of.high = std::max(of.high, top);
 }
 
-int FillFound::lifts(const Plot& plot, FillLifts way) const {
+double FillFound::depth(const Plot& plot, FillLifts way) const {
     const size_t fill = static_cast<size_t>(plot.fillLayer);
     if (fill >= reach.size() || reach[fill].greatest <= tolerance::zeroThickness) return 0;
-    if (plot.fillLift <= 0) return 1;
-    return liftsIn(way == FillLifts::Parallel ? reach[fill].greatest : reach[fill].high - liftDatum(),
-                   plot.fillLift);
+    return way == FillLifts::Parallel ? reach[fill].greatest : reach[fill].high - liftDatum();
+}
+
+int FillFound::lifts(const Plot& plot, FillLifts way) const {
+    const double deep = depth(plot, way);
+    if (deep <= 0) return 0;
+    return plot.fillLift <= 0 ? 1 : liftsIn(deep, plot.fillLift);
 }
 
 int plotOf(const Groundwork& work, const Stand& stand) {

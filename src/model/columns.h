@@ -11,6 +11,12 @@
 
 namespace underfoot {
 
+/// A layer is compacted in at most so many lifts: more come from a wrong height or unit, never from a patio.
+constexpr int mostLifts = 100;
+
+/// Lifts of a layer above fill, at most one more than mostLifts.
+int liftsOf(const Layer& layer);
+
 /// What fill comes to, which decides the number of its lifts.
 struct FillFound {
     struct Reach {
@@ -27,7 +33,9 @@ struct FillFound {
     void add(LayerId fill, bool onSlope, double top, double stripped, double ground);
     void addGround(double stripped) { lowest = std::min(lowest, stripped); }
     double liftDatum() const { return std::isfinite(datum) ? datum : 0; }
-    /// Lifts of the fill under a plot; 0 where there is none.
+    /// How much fill the lifts of a plot count over.
+    double depth(const Plot& plot, FillLifts way) const;
+    /// Lifts of the fill under a plot; 0 where there is none, at most one more than mostLifts.
     int lifts(const Plot& plot, FillLifts way) const;
 };
 

@@ -2,8 +2,10 @@
 
 #include <algorithm>
 #include <cmath>
+#include <set>
 #include <utility>
 
+#include <fmt/format.h>
 #include <glm/common.hpp>
 #include <glm/geometric.hpp>
 
@@ -19,11 +21,10 @@ constexpr double soilShown =
     0.3;  // depth of native soil below the lowest surface, for pictures and exports only
 constexpr int settleRounds = 6;  // edges are split again at most this often; what is left is welded
 
-std::vector<glm::dvec2> cornersOf(const Triangulation& mesh, int t) {
-    std::vector<glm::dvec2> corners;
-    for (int v : mesh.triangles()[static_cast<size_t>(t)].v)
-        corners.push_back(mesh.vertices()[static_cast<size_t>(v)]);
-    return corners;
+std::array<glm::dvec2, 3> cornersOf(const Triangulation& mesh, int t) {
+    const auto& v = mesh.triangles()[static_cast<size_t>(t)].v;
+    const auto at = [&](int vertex) { return mesh.vertices()[static_cast<size_t>(vertex)]; };
+    return {at(v[0]), at(v[1]), at(v[2])};
 }
 
 }  // namespace
@@ -31,7 +32,7 @@ std::vector<glm::dvec2> cornersOf(const Triangulation& mesh, int t) {
 ModelMaker::ModelMaker(const Groundwork& work, Overlay& overlay)
     : work_(work), overlay_(overlay), posts_(work, overlay) {}
 
-Model ModelMaker::make(const Plan& plan) {
+Checked<Model> ModelMaker::make(const Plan& plan) {
     model_.plan = plan;
     model_.site = work_.site;
     model_.layers = work_.layers;
@@ -39,6 +40,7 @@ Model ModelMaker::make(const Plan& plan) {
     model_.nativeSoil = work_.nativeSoil;
     settings_.fillLifts = plan.ground.fillLifts;
     measureFill();
+    if (Diagnostics faults = liftFaults(); !faults.empty()) return tl::unexpected(std::move(faults));
     addZeroLines();
     layCells();
     for (int round = 0; round < settleRounds && splitEdges(); ++round) layCells();
@@ -73,6 +75,28 @@ void ModelMaker::measureFill() {
     posts_.begin(columns_, settings_);
 }
 
+Diagnostics ModelMaker::liftFaults() const {
+    Diagnostics faults;
+    std::set<const BuildUp*> seen;
+    const LengthFormat& show = model_.plan.show;
+    const auto add = [&](const SourcePlace& place, std::string what, double thick, double lift) {
+        faults.push_back({place,
+                          fmt::format("{} {} thick and would take more than {} lifts of {}.", what,
+                                      formatLength(thick, show), mostLifts, formatThickness(lift, show)),
+                          "Look for a wrong height or unit, or write thicker lifts."});
+    };
+    for (const Plot& plot : work_.plots) {
+        if (fill_.lifts(plot, settings_.fillLifts) > mostLifts)
+            add(plot.area->place, fmt::format("Fill under \"{}\" would be", plot.area->name),
+                fill_.depth(plot, settings_.fillLifts), plot.fillLift);
+        if (!seen.insert(plot.buildUp).second) continue;
+        for (const Layer& layer : plot.buildUp->layers)
+            if (liftsOf(layer) > mostLifts)
+                add(layer.place, fmt::format("Layer \"{}\" is", layer.name), layer.thickness, layer.lift);
+    }
+    return faults;
+}
+
 /// Whether surfaces could change order inside a triangle.
 bool ModelMaker::undecided(const std::array<int, 3>& posts) const {
     uint64_t above = 0, below = 0;
@@ -92,7 +116,7 @@ void ModelMaker::addZeroLines() {
     ZeroLines zero(settings_);
     for (int t : overlay_.walkOrder()) {
         if (!undecided(posts_.postsOf(t))) continue;
-        const std::vector<glm::dvec2> corners = cornersOf(overlay_.mesh(), t);
+        const std::array<glm::dvec2, 3> corners = cornersOf(overlay_.mesh(), t);
         const int stand = overlay_.standOf()[static_cast<size_t>(t)];
         const Rulers rulers = reader.at(standOf(t).plot, (corners[0] + corners[1] + corners[2]) / 3.0);
         const int column = columns_.ofStand[static_cast<size_t>(stand)];

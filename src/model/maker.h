@@ -16,8 +16,9 @@ class ModelMaker {
     /// Both stay where they are as long as the maker is used.
     ModelMaker(const Groundwork& work, Overlay& overlay);
 
-    /// The whole model of the plan that the groundwork was made from.
-    Model make(const Plan& plan);
+    /// The whole model of the plan that the groundwork was made from; faults where a layer would take more
+    /// than mostLifts.
+    Checked<Model> make(const Plan& plan);
 
     /// What moved in the groundwork since the model was made.
     struct Moved {
@@ -39,6 +40,7 @@ class ModelMaker {
 
   private:
     void measureFill();
+    Diagnostics liftFaults() const;
     bool undecided(const std::array<int, 3>& posts) const;
     void addZeroLines();
     void reclassify();

@@ -114,7 +114,9 @@ struct Rebuilder::Workshop {
         frameSite(work);
         overlay = std::make_unique<Overlay>(work);
         maker = std::make_unique<ModelMaker>(work, *overlay);
-        model = maker->make(plan);
+        Checked<Model> whole = maker->make(plan);
+        if (!whole) return whole.error();
+        model = std::move(*whole);
         moved.clear();
         onOldCells = toFollow = false;
         return {};

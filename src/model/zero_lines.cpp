@@ -5,6 +5,7 @@
 #include <optional>
 
 #include <glm/common.hpp>
+#include <glm/geometric.hpp>
 
 #include "ground/tolerance.h"
 
@@ -13,24 +14,32 @@ namespace {
 
 using Polygon = std::vector<glm::dvec2>;
 
-/// Answers for a whole convex polygon; the first zero line that passes through it is kept.
+/// Answers for a whole convex polygon: first what was decided when it was cut out, then by its corners. The
+/// first zero line that passes through it is kept, and what was decided before that line.
 class SidesOverPolygon : public Sides {
   public:
-    explicit SidesOverPolygon(const Polygon& polygon) : polygon_(polygon) {}
+    SidesOverPolygon(const Polygon& polygon, std::vector<char>& decided)
+        : polygon_(polygon), decided_(decided), known_(decided.size()) {}
 
     int side(const Linear& f) override {
+        if (asked_ < known_) return decided_[asked_++];
         double least = f.at(polygon_.front()), greatest = least;
         for (const glm::dvec2& p : polygon_) {
             least = std::min(least, f.at(p));
             greatest = std::max(greatest, f.at(p));
         }
-        if (greatest > tolerance::zeroThickness && least < -tolerance::zeroThickness && !divide_) divide_ = f;
-        return greatest > tolerance::zeroThickness ? 1 : -1;
+        const int side = greatest > tolerance::zeroThickness ? 1 : -1;
+        if (!divide_ && side > 0 && least < -tolerance::zeroThickness) divide_ = f;
+        if (!divide_) decided_.push_back(static_cast<char>(side));
+        return side;
     }
     const std::optional<Linear>& divide() const { return divide_; }
 
   private:
     const Polygon& polygon_;
+    std::vector<char>& decided_;
+    size_t known_;
+    size_t asked_ = 0;
     std::optional<Linear> divide_;
 };
 
@@ -41,43 +50,85 @@ glm::dvec2 zeroBetween(glm::dvec2 a, glm::dvec2 b, const Linear& f) {
     return glm::mix(a, b, fa / (fa - fb));
 }
 
-/// The part of a convex polygon where f times `sign` is not negative; the new corners go to `seam`.
-Polygon clip(const Polygon& polygon, const Linear& f, double sign, std::vector<glm::dvec2>& seam) {
-    Polygon kept;
+/// The part of a convex polygon where f times `sign` is not negative.
+void clip(const Polygon& polygon, const Linear& f, double sign, Polygon& kept) {
+    kept.clear();
     for (size_t i = 0; i < polygon.size(); ++i) {
         const glm::dvec2 a = polygon[i], b = polygon[(i + 1) % polygon.size()];
         const double fa = sign * f.at(a), fb = sign * f.at(b);
         if (fa >= 0) kept.push_back(a);
-        if (fa == 0) seam.push_back(a);
-        if ((fa > 0 && fb < 0) || (fa < 0 && fb > 0)) {
-            kept.push_back(zeroBetween(a, b, f));
-            seam.push_back(kept.back());
-        }
+        if ((fa > 0 && fb < 0) || (fa < 0 && fb > 0)) kept.push_back(zeroBetween(a, b, f));
     }
-    return kept;
+}
+
+/// Whether no two lines through a convex polygon could be told apart by the overlay.
+bool isNarrow(const Polygon& polygon) {
+    double doubleArea = 0, longest = 0;
+    for (size_t i = 0; i < polygon.size(); ++i) {
+        const glm::dvec2 a = polygon[i] - polygon[0], b = polygon[(i + 1) % polygon.size()] - polygon[0];
+        doubleArea += a.x * b.y - a.y * b.x;
+        longest = std::max(longest, glm::distance(a, b));
+    }
+    return std::abs(doubleArea) <= longest * tolerance::samePlanPoint;
+}
+
+/// The line along which f is zero, from one side of a convex polygon to another; nothing where f is zero at
+/// one corner alone.
+std::optional<Line> seamOf(const Polygon& polygon, const Linear& f) {
+    std::optional<glm::dvec2> first;
+    for (size_t i = 0; i < polygon.size(); ++i) {
+        const glm::dvec2 a = polygon[i], b = polygon[(i + 1) % polygon.size()];
+        const double fa = f.at(a), fb = f.at(b);
+        if (fa != 0 && (fa > 0) == (fb > 0)) continue;
+        if (fa != 0 && fb == 0) continue;  // b is the next side's first corner
+        const glm::dvec2 p = fa == 0 ? a : zeroBetween(a, b, f);
+        if (first) return Line{*first, p};
+        first = p;
+    }
+    return {};
 }
 
 }  // namespace
 
 void ZeroLines::add(const Recipe& recipe, const Column& column, const Rulers& rulers,
-                    const std::vector<glm::dvec2>& triangle, std::vector<Line>& lines) {
-    std::vector<Polygon> open{triangle};
-    while (!open.empty()) {
-        const Polygon polygon = std::move(open.back());
-        open.pop_back();
-        SidesOverPolygon sides(polygon);
+                    std::span<const glm::dvec2> triangle, std::vector<Line>& lines) {
+    corners_.assign(triangle.begin(), triangle.end());
+    decided_.clear();
+    open_.assign(1, {triangle.size(), 0});
+    while (!open_.empty()) {
+        takeLast();
+        SidesOverPolygon sides(polygon_, sides_);
         PiecePlace place(sides);
         double strippedBy = 0;
         solver_.heights(recipe, column, rulers, settings_, place, strippedBy);
         if (!sides.divide()) continue;
-        std::vector<glm::dvec2> seam, again;
-        Polygon above = clip(polygon, *sides.divide(), 1, seam);
-        Polygon below = clip(polygon, *sides.divide(), -1, again);
-        if (seam.size() < 2) continue;
-        lines.emplace_back(seam[0], seam[1]);
-        if (above.size() >= 3 && above.size() < polygon.size() + 2) open.push_back(std::move(above));
-        if (below.size() >= 3 && below.size() < polygon.size() + 2) open.push_back(std::move(below));
+        const std::optional<Line> seam = seamOf(polygon_, *sides.divide());
+        if (!seam) continue;
+        lines.push_back(*seam);
+        leaveOpen(*sides.divide(), 1);
+        leaveOpen(*sides.divide(), -1);
     }
+}
+
+void ZeroLines::takeLast() {
+    const auto cornersFrom = corners_.end() - static_cast<std::ptrdiff_t>(open_.back().corners);
+    const auto decidedFrom = decided_.end() - static_cast<std::ptrdiff_t>(open_.back().decided);
+    polygon_.assign(cornersFrom, corners_.end());
+    sides_.assign(decidedFrom, decided_.end());
+    corners_.erase(cornersFrom, corners_.end());
+    decided_.erase(decidedFrom, decided_.end());
+    open_.pop_back();
+}
+
+/// The part of the polygon on one side of its divide, which from now on is decided there: steep pieces, on
+/// which the divide is not quite zero along the line found, would be divided there without end.
+void ZeroLines::leaveOpen(const Linear& divide, int side) {
+    clip(polygon_, divide, side, part_);
+    if (part_.size() < 3 || isNarrow(part_)) return;
+    corners_.insert(corners_.end(), part_.begin(), part_.end());
+    decided_.insert(decided_.end(), sides_.begin(), sides_.end());
+    decided_.push_back(static_cast<char>(side));
+    open_.push_back({part_.size(), sides_.size() + 1});
 }
 
 namespace {
@@ -86,19 +137,8 @@ int cornerOf(const Cell& cell, int vertex) {
     return static_cast<int>(std::find(cell.vertex.begin(), cell.vertex.end(), vertex) - cell.vertex.begin());
 }
 
-/// Whether every height of the one run lies above the same heights of the other at both ends of an edge.
-/// Runs fall from top to bottom, so that one pass compares them all.
-bool sameOrder(const double* mineA, const double* mineB, int n, const double* besideA, const double* besideB,
-               int m) {
-    int atA = 0, atB = 0;
-    for (int i = 0; i < n; ++i) {
-        while (atA < m && besideA[atA] >= mineA[i]) ++atA;
-        while (atB < m && besideB[atB] >= mineB[i]) ++atB;
-        if (atA != atB) return false;
-    }
-    return true;
-}
-
+/// Runs fall from top to bottom, so that one pass finds where heights of the one lie between heights of the
+/// other, and only those that lie elsewhere at the edge's other end change order on the way.
 void crossingsOn(const Model& model, int c, int e, std::vector<EdgeCrossing>& crossings) {
     const Cell& mine = model.cells[static_cast<size_t>(c)];
     const Cell& other = model.cells[static_cast<size_t>(mine.neighbour[static_cast<size_t>(e)])];
@@ -108,15 +148,17 @@ void crossingsOn(const Model& model, int c, int e, std::vector<EdgeCrossing>& cr
     const double *mineA = model.stack(mine, a), *mineB = model.stack(mine, b);
     const double *besideA = model.stack(other, otherA), *besideB = model.stack(other, otherB);
     const int n = model.interfaces(mine), m = model.interfaces(other);
-    if (sameOrder(mineA, mineB, n, besideA, besideB, m)) return;
-    for (int i = 0; i < n; ++i)
-        for (int j = 0; j < m; ++j) {
+    int aboveA = 0, aboveB = 0;  // heights beside that are not below mine, at either end
+    for (int i = 0; i < n; ++i) {
+        while (aboveA < m && besideA[aboveA] >= mineA[i]) ++aboveA;
+        while (aboveB < m && besideB[aboveB] >= mineB[i]) ++aboveB;
+        for (int j = std::min(aboveA, aboveB); j < std::max(aboveA, aboveB); ++j) {
             const double atA = mineA[i] - besideA[j];
             const double atB = mineB[i] - besideB[j];
-            if ((atA > 0) == (atB > 0) || std::min(std::abs(atA), std::abs(atB)) <= tolerance::sameHeight)
-                continue;
-            crossings.push_back({c, e, atA / (atA - atB), i, j});
+            if (std::min(std::abs(atA), std::abs(atB)) > tolerance::sameHeight)
+                crossings.push_back({c, e, atA / (atA - atB), i, j});
         }
+    }
 }
 
 }  // namespace

@@ -2,6 +2,8 @@
 // Where surfaces pass through each other inside a cell, or beside a step between cells, the overlay gets a
 // line or a point more, so that every cell ends up with one order of surfaces.
 
+#include <cstddef>
+#include <span>
 #include <utility>
 #include <vector>
 
@@ -19,11 +21,25 @@ class ZeroLines {
     explicit ZeroLines(const StackSettings& settings) : settings_(settings) {}
 
     void add(const Recipe& recipe, const Column& column, const Rulers& rulers,
-             const std::vector<glm::dvec2>& triangle, std::vector<Line>& lines);
+             std::span<const glm::dvec2> triangle, std::vector<Line>& lines);
 
   private:
+    /// A convex piece of the triangle: the last corners and sides of those that lie open.
+    struct Piece {
+        size_t corners = 0;
+        size_t decided = 0;
+    };
+    void takeLast();
+    void leaveOpen(const Linear& divide, int side);
+
     const StackSettings& settings_;
     StackSolver<PiecePlace> solver_;
+    std::vector<Piece> open_;
+    std::vector<glm::dvec2> corners_;  ///< of all open pieces, one after another
+    std::vector<char> decided_;        ///< how the first decisions fall on each open piece
+    std::vector<glm::dvec2> polygon_;  ///< the piece at hand, and
+    std::vector<char> sides_;          ///< how decisions fall on it
+    std::vector<glm::dvec2> part_;
 };
 
 /// A pair of interfaces that change order along an edge between two cells.

@@ -1,5 +1,6 @@
 // Heights, thicknesses and volumes of small plans, worked by hand.
 
+#include <algorithm>
 #include <cmath>
 
 #include <gmock/gmock.h>
@@ -69,6 +70,31 @@ TEST(Stack, FlatPatioOnFlatGroundIsAllCut) {
     EXPECT_NEAR(cutOf(model), 2.1, 1e-9);
     EXPECT_EQ(volumeOf(model, "fill"), 0);
     EXPECT_NEAR(topAt(model, 2, 1), 10, 1e-12);
+}
+
+TEST(Stack, MoreLiftsThanAnyoneCompactsAreRefused) {
+    // Formation at 20.325, ground at 10: 10.325 m of fill. Lifts of 0.104 m are 99.3, so 100; of 0.103 m 100.2.
+    Plan plan = plainPlan({0, 0}, {4, 3}, 20.5, planeShots(10));
+    plan.ground.sideSlope = 1000;
+    plan.ground.fillLift = 0.104;
+    size_t most = 0;
+    for (const Column& column : built(plan).columns) most = std::max(most, column.entries.size());
+    EXPECT_EQ(most, 3 + 100 + 1);  // courses, lifts, native soil
+    plan.ground.fillLift = 0.103;
+    const Checked<Model> refused = buildModel(plan);
+    ASSERT_FALSE(refused);
+    EXPECT_THAT(refused.error().front().what, ::testing::HasSubstr("more than 100 lifts"));
+}
+
+TEST(Stack, ALayerOfMoreLiftsThanAnyoneCompactsIsRefusedOnce) {
+    Plan plan = plainPlan({0, 0}, {4, 3}, 10, planeShots(10));
+    plan.buildUps[0].layers[2].lift = 0.0004;  // the base, 0.1 m thick: 250 lifts
+    plan.areas.push_back(plan.areas[0]);
+    plan.areas[1].name = "beside";
+    plan.areas[1].outline = rectangle({4, 0}, {8, 3});
+    const Checked<Model> refused = buildModel(plan);
+    ASSERT_FALSE(refused);
+    EXPECT_EQ(refused.error().size(), 1u);
 }
 
 TEST(Stack, StrippedSodIsNoCut) {
