@@ -10,6 +10,17 @@ LayerId Model::findLayer(std::string_view name) const {
     return -1;
 }
 
+void measurePlanAreas(Model& model) {
+    model.cellAreas.clear();
+    model.cellAreas.reserve(model.cells.size());
+    model.postAreas.assign(model.posts.size(), 0);
+    for (const Cell& cell : model.cells) {
+        const double area = model.planArea(cell);
+        model.cellAreas.push_back(area);
+        for (int post : cell.post) model.postAreas[static_cast<size_t>(post)] += area / 3;
+    }
+}
+
 Checked<Model> buildModel(const Plan& plan) {
     Checked<Groundwork> work = prepareGroundwork(plan);
     if (!work) return tl::unexpected(std::move(work.error()));

@@ -44,6 +44,7 @@ Checked<Model> ModelMaker::make(const Plan& plan) {
     addZeroLines();
     layCells();
     for (int round = 0; round < settleRounds && splitEdges(); ++round) layCells();
+    measurePlanAreas(model_);
     weldCorners(model_);
     addFittings(work_, model_);
     model_.site.floor = settings_.floor;

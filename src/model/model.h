@@ -144,6 +144,10 @@ struct Model {
     std::vector<Cell> cells;
     std::vector<Post> posts;         ///< vertex by vertex
     std::vector<CornerFacts> facts;  ///< one a post
+    std::vector<double> cellAreas;   ///< in plan, one a cell
+    /// One a post: what it answers for in plan, a third of each cell that stands on it. The volume of an
+    /// entry is the sum over posts of its thickness there times this.
+    std::vector<double> postAreas;
     /// Per post a run of entries + 1 heights, top first: heights[post.first + k].
     std::vector<double> heights;
     /// The same runs as indices into `points`: corners that meet are the same point.
@@ -193,6 +197,9 @@ struct Model {
     /// The layer of that name, or -1.
     LayerId findLayer(std::string_view name) const;
 };
+
+/// Fills in cellAreas and postAreas from vertices, cells and posts.
+void measurePlanAreas(Model& model);
 
 /// Builds the model of a plan: overlay, stack, solids' corners, units, edging. Reports as many errors of
 /// geometry as it can find (areas that overlap without saying so, an outline that leaves the shots, …). Same

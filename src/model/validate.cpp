@@ -108,9 +108,26 @@ Fault solidFault(const Model& model, LayerId layer) {
     return {};
 }
 
+/// The plan areas kept are those of the cells, and those of the posts share them out.
+Fault areaFault(const Model& model) {
+    if (model.cellAreas.size() != model.cells.size() || model.postAreas.size() != model.posts.size())
+        return "the plan areas are not those of these cells";
+    double ofCells = 0, ofPosts = 0;
+    for (size_t c = 0; c < model.cells.size(); ++c) {
+        if (model.cellAreas[c] != model.planArea(model.cells[c]))
+            return fmt::format("cell {} has another plan area than is kept", c);
+        ofCells += model.cellAreas[c];
+    }
+    for (const double area : model.postAreas) ofPosts += area;
+    if (std::abs(ofCells - ofPosts) > 1e-9 * ofCells)
+        return fmt::format("plan areas of the posts sum up to {}, of the cells to {}", ofPosts, ofCells);
+    return {};
+}
+
 }  // namespace
 
 std::optional<std::string> modelFault(const Model& model) {
+    if (Fault fault = areaFault(model)) return fault;
     for (size_t c = 0; c < model.cells.size(); ++c) {
         if (Fault fault = cellFault(model, c)) return fault;
         if (Fault fault = postFault(model, c)) return fault;

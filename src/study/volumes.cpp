@@ -48,8 +48,7 @@ LiftVolume& liftOf(LayerVolume& layer, int lift) {
 
 class MovingVolumes::Sums {
   public:
-    explicit Sums(const Model& model)
-        : weight_(model.posts.size(), 0), there_(model), volumes_(model.columns.size()) {
+    explicit Sums(const Model& model) : there_(model), volumes_(model.columns.size()) {
         for (size_t c = 0; c < volumes_.size(); ++c) volumes_[c].resize(model.columns[c].entries.size());
         for (size_t p = 0; p < model.posts.size(); ++p) findEntries(model, p);
         addCells(model);
@@ -102,17 +101,14 @@ class MovingVolumes::Sums {
         return others;
     }
 
-    /// Every post answers for a third of each cell on it: `weight_` holds the whole of them.
     void addCells(const Model& model) {
-        std::fill(weight_.begin(), weight_.end(), 0);
         stretches_.clear();
         stretchesOf_.assign(volumes_.size(), {});
         const uint64_t* sets = there_.words() == 1 ? there_.of(size_t{0}) : nullptr;
         double run = 0;  // plan area of cells like the last one, not yet added to its stretch
-        for (const Cell& cell : model.cells) {
-            const double area = model.planArea(cell);
+        for (size_t i = 0; i < model.cells.size(); ++i) {
+            const Cell& cell = model.cells[i];
             const auto [a, b, c] = cell.post;
-            for (int post : cell.post) weight_[static_cast<size_t>(post)] += area;
             // Most cells are like the one before.
             const bool same = sets && last_ < stretches_.size() && stretches_[last_].column == cell.column &&
                               stretches_[last_].there[0] == (sets[a] | sets[b] | sets[c]);
@@ -120,7 +116,7 @@ class MovingVolumes::Sums {
                 if (last_ < stretches_.size()) stretches_[last_].planArea += std::exchange(run, 0);
                 stretchOf(cell);
             }
-            run += area;
+            run += model.cellAreas[i];
         }
         if (last_ < stretches_.size()) stretches_[last_].planArea += run;
     }
@@ -151,7 +147,7 @@ class MovingVolumes::Sums {
     }
 
     void addPost(const Model& model, size_t p, const double* heights, const CornerFacts& facts, double sign) {
-        const double weight = sign * weight_[p] / 3;
+        const double weight = sign * model.postAreas[p];
         std::vector<double>& volumes = volumes_[column(model, p)];
         for (size_t e = 0; e < volumes.size(); ++e) volumes[e] += weight * (heights[e] - heights[e + 1]);
         // Strip everywhere; cut where something is built.
@@ -163,7 +159,6 @@ class MovingVolumes::Sums {
     void addColumn(const Column& column, size_t c, std::vector<LayerVolume>& layers) const;
     static void addStretch(const Stretch& stretch, const Column& column, std::vector<LayerVolume>& layers);
 
-    std::vector<double> weight_;  // plan area, by post
     EntrySets there_;
     std::vector<Stretch> stretches_;
     size_t last_ = 0;
@@ -230,7 +225,7 @@ Volumes MovingVolumes::move(const Model& model, std::span<const int> posts) {
 }
 
 Volumes volumes(const Model& model) {
-    assert(model.facts.size() == model.posts.size());
+    assert(model.facts.size() == model.posts.size() && model.postAreas.size() == model.posts.size());
     return MovingVolumes::Sums(model).gathered(model);
 }
 

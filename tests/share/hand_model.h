@@ -151,6 +151,7 @@ inline Model handModel(bool laid = false) {
             const glm::dvec2 low{0.5 * i + 0.005, 0.5 * j + 0.005};
             addUnit(model, low, low + 0.49);
         }
+    measurePlanAreas(model);
     return model;
 }
 

@@ -124,6 +124,7 @@ inline Model gridModel(const Grid& grid, std::vector<ModelLayer> layers, const s
     for (size_t k = 0; k < cells.size(); ++k) model.cells[grid.order(k, cells.size())] = cells[k];
     detail::joinNeighbours(model);
     detail::fillHeights(model, grid, stacks);
+    measurePlanAreas(model);
     return model;
 }
 

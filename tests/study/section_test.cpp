@@ -310,6 +310,7 @@ Model scattered(unsigned seed, int count) {
         }
         model.cells.push_back(cell);
     }
+    measurePlanAreas(model);
     return model;
 }
 
