@@ -20,6 +20,7 @@ void addCheck(CLI::App& app, Action& chosen);
 void addSection(CLI::App& app, Action& chosen);
 void addThickness(CLI::App& app, Action& chosen);
 void addVolumes(CLI::App& app, Action& chosen);
+void addEarthwork(CLI::App& app, Action& chosen);
 void addModel(CLI::App& app, Action& chosen);
 void addPicture(CLI::App& app, Action& chosen);
 void addView(CLI::App& app, Action& chosen);

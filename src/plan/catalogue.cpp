@@ -76,7 +76,19 @@ Material materialOf(const Value& table) {
     material.densityCompacted = numberOf(table, "density_compacted");
     material.boughtBy = textOf(table, "bought_by");
     material.purpose = textOf(table, "purpose");
+    if (table.find("soil")) material.soil = textOf(table, "soil");
     return material;
+}
+
+Soil soilFrom(const Value& table) {
+    Soil soil;
+    soil.name = textOf(table, "name");
+    soil.title = textOf(table, "title");
+    soil.loose = numberOf(table, "loose");
+    soil.compacted = numberOf(table, "compacted");
+    soil.source = textOf(table, "source");
+    assert(soil.loose > 0 && soil.compacted > 0);
+    return soil;
 }
 
 template <class T, class Convert>
@@ -106,6 +118,19 @@ const Material& Catalogue::material(std::string_view name, Role role) const {
     }
     assert(byRole && "a role without a material");
     return *byRole;
+}
+
+const Soil* Catalogue::findSoil(std::string_view name) const {
+    for (const Soil& soil : soils)
+        if (soil.name == name) return &soil;
+    return nullptr;
+}
+
+const Soil& Catalogue::soilOf(const Plan& plan) const {
+    const Soil* soil = findSoil(plan.ground.soil);
+    if (!soil) soil = findSoil(material("", Role::NativeSoil).soil);
+    assert(soil && "native soil without a soil");
+    return *soil;
 }
 
 const char* defaultMaterial(Role role) {
@@ -140,7 +165,8 @@ const char* defaultMaterial(Role role) {
 Catalogue loadCatalogue() {
     // What is embedded never changes: it is read once.
     static const Catalogue embedded{readAsset<Limit>("limits.toml", "limit", limitOf),
-                                    readAsset<Material>("materials.toml", "material", materialOf)};
+                                    readAsset<Material>("materials.toml", "material", materialOf),
+                                    readAsset<Soil>("materials.toml", "soil", soilFrom)};
     return embedded;
 }
 

@@ -21,6 +21,15 @@ struct Limit {
     double published = 0;  ///< the value before an override
 };
 
+/// What one volume of a soil in place (in the bank) becomes: so much lying loose, so much compacted.
+struct Soil {
+    std::string name;   ///< "common earth"
+    std::string title;  ///< "Common earth"
+    double loose = 1;
+    double compacted = 1;
+    std::string source;
+};
+
 /// How a material looks, is bought and weighs.
 struct Material {
     std::string name;
@@ -35,15 +44,20 @@ struct Material {
     double densityCompacted = 0;  ///< kg/m³
     std::string boughtBy;         ///< "ton", "cubic yard", "bag", "piece", "roll"
     std::string purpose;          ///< one sentence for a client: what the layer is for
+    std::string soil;             ///< the soil that swells and packs down as it does; "" where none does
 };
 
 struct Catalogue {
     std::vector<Limit> limits;
     std::vector<Material> materials;
+    std::vector<Soil> soils;
 
     const Limit* findLimit(std::string_view rule) const;
     /// The named material, else the one that a role uses by default. Never fails for a role.
     const Material& material(std::string_view name, Role role) const;
+    const Soil* findSoil(std::string_view name) const;
+    /// The soil of the plan's ground: the one it names, else that of native soil.
+    const Soil& soilOf(const Plan& plan) const;
 };
 
 /// The embedded data, with the plan's overrides applied. Asserts that the embedded files are sound.

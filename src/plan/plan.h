@@ -161,6 +161,8 @@ struct Ground {
     std::string fillMaterial = "fill";
     SourcePlace place;
     Scan scan;
+    std::string soil;        ///< name in assets/materials.toml; "": the plan names none
+    bool cutAsFill = false;  ///< what is dug out may be used as fill
 
     /// With no heights at all the ground lies level with the plan's own finish (reported as assumed).
     bool assumed() const { return shots.empty() && scan.points.empty(); }

@@ -304,7 +304,7 @@ void readGround(Reading& reading, const Value& root, const fs::path& folder, Pla
     if (!value) return;
     const Fields fields(reading, *value, "the ground",
                         {"strip", "extend", "fill_lifts", "fill_lift", "fill_material", "side_slope",
-                         "shoulder", "shots", "files", "thin_to", "rod", "string"});
+                         "shoulder", "soil", "cut_as_fill", "shots", "files", "thin_to", "rod", "string"});
     if (!fields.isTable()) return;
     Ground& ground = plan.ground;
     ground.place = fields.place();
@@ -318,6 +318,12 @@ void readGround(Reading& reading, const Value& root, const fs::path& folder, Pla
     const auto fill = static_cast<size_t>(std::find(materials.begin(), materials.end(), ground.fillMaterial) -
                                           materials.begin());
     ground.fillMaterial = materials[fields.choice("fill_material", materials, fill)];
+    if (fields.find("soil")) {
+        std::vector<std::string> soils;
+        for (const Soil& soil : reading.catalogue().soils) soils.push_back(soil.name);
+        ground.soil = soils[fields.choice("soil", soils, 0)];
+    }
+    ground.cutAsFill = fields.flag("cut_as_fill", false);
     ground.sideSlope = fields.slope("side_slope", ground.sideSlope, bounds::sideSlope);
     ground.shoulder = fields.length("shoulder", 0, bounds::smallLength);
     if (readAllShots(fields, folder, ground.extend == Extend::Refuse, plan, "the ground",

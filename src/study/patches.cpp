@@ -224,6 +224,7 @@ class PatchBuilder {
         glm::dvec2 moment{0, 0};
         double leastExcess = std::numeric_limits<double>::infinity();
         for (const int piece : pieces) {
+            patch.cells.push_back(pieces_[index(piece)].cell);
             const std::vector<PiecePoint> polygon = clipped(piece);
             for (const PiecePoint& p : polygon) {
                 leastExcess = std::min(leastExcess, p.excess);

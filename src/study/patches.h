@@ -28,7 +28,8 @@ struct FieldPatch {
     double worstValue = 0;
     double worstExcess = 0;
     double area = 0;
-    double volume = 0;  ///< integral of the excess
+    double volume = 0;       ///< integral of the excess
+    std::vector<int> cells;  ///< that have a part in it, in the field's order
 };
 
 /// The patches of a field, worst first. Cells are cut exactly along the straight line where the excess is 0;

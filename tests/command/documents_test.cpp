@@ -10,7 +10,7 @@ namespace {
 
 using testing::HasSubstr;
 
-constexpr const char* verbs[] = {"check", "section", "thickness", "volumes", "model", "picture", "view"};
+constexpr const char* verbs[] = {"check", "section", "thickness", "volumes", "earthwork", "model", "picture", "view"};
 
 /// A folder with the scenes in it and an empty out/, as the examples expect around them.
 void prepare(const Folder& folder) {

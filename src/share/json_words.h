@@ -1,0 +1,53 @@
+#pragma once
+// Lengths, areas, volumes and places as share/json.h writes them, for answers with a file of their own.
+// Internal to share.
+
+#include <cmath>
+#include <nlohmann/json.hpp>
+#include <string>
+
+#include "measure/length.h"
+#include "model/model.h"
+
+namespace underfoot {
+
+/// Values of one model in JSON.
+class JsonWords {
+  public:
+    using Json = nlohmann::ordered_json;
+
+    explicit JsonWords(const Model& model) : model_(model), show_(model.plan.show) {}
+
+    /// An answer with its first keys, "plan" and "file".
+    Json answer() const { return {{"plan", model_.plan.title}, {"file", model_.plan.file}}; }
+    static std::string text(const Json& answer) {
+        return answer.dump(2, ' ', false, Json::error_handler_t::replace) + '\n';
+    }
+
+    /// To a hundredth of a micrometre; null for what is not a number.
+    static Json number(double value) {
+        if (!std::isfinite(value)) return nullptr;
+        return std::round(value * 1e8) / 1e8 + 0.0;
+    }
+    Json length(double value) const { return {{"m", number(value)}, {"text", formatLength(value, show_)}}; }
+    Json thickness(double value) const {
+        return {{"m", number(value)}, {"text", formatThickness(value, show_)}};
+    }
+    Json station(double value) const { return {{"m", number(value)}, {"text", formatStation(value, show_)}}; }
+    Json area(double value) const { return {{"m2", number(value)}, {"text", formatArea(value, show_)}}; }
+    Json volume(double value) const { return {{"m3", number(value)}, {"text", formatVolume(value, show_)}}; }
+    Json place(glm::dvec2 local) const {
+        const glm::dvec2 so = model_.stationOffset(local), xy = model_.toPlan(local);
+        return {{"station", station(so.x)},
+                {"offset", length(so.y)},
+                {"x_m", number(xy.x)},
+                {"y_m", number(xy.y)}};
+    }
+    Json layer(LayerId layer) const { return model_.layers[static_cast<size_t>(layer)].name; }
+
+  private:
+    const Model& model_;
+    LengthFormat show_;
+};
+
+}  // namespace underfoot
