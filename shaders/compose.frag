@@ -1,77 +1,112 @@
 // Puts the picture together: contact darkening, ink lines where things meet, samples averaged, to sRGB.
 layout(location = 0) out vec4 result;
 
-uniform sampler2D colourMap;
-uniform sampler2D marksMap;
-uniform sampler2D occlusionMap;
-// SAMPLES along each side of a pixel: 1 or 2.
+uniform Drawn colourMap;
+uniform sampler2D occlusionMap;  // of every 2 x 2 pixels: open sky, metres deep
 uniform vec2 corner;         // of the frame in the target, pixels
-uniform vec2 frame;          // pixels
 uniform int darken;          // 1: contact darkening
 uniform vec3 ink;            // linear
 
 vec3 toScreen(vec3 c) { return mix(c * 12.92, 1.055 * pow(c, vec3(1.0 / 2.4)) - 0.055, step(0.0031308, c)); }
 
-float lineBetween(vec4 a, vec4 b, float depthA, float depthB) {
-    int objectA = int(a.z * 255.0 + 0.5), objectB = int(b.z * 255.0 + 0.5);
-    int bitsA = int(a.w * 255.0 + 0.5), bitsB = int(b.w * 255.0 + 0.5);
-    bool capA = bitsA >= 128, capB = bitsB >= 128;
-    if (objectA != objectB) {
-        if (objectA == 0 || objectB == 0) return 0.75;
+ivec2 pixel, last;
+
+// Object and bits.
+ivec2 markAt(int x, int y, int which) {
+    return ivec2(texelFetch(marksMap, clamp(pixel + ivec2(x, y), ivec2(0), last), which).zw * 255.0 + 0.5);
+}
+float depthAt(int x, int y, int which) {
+    return metresDeep(texelFetch(depthMap, clamp(pixel + ivec2(x, y), ivec2(0), last), which).r);
+}
+
+bool apart(float a, float b) { return abs(a - b) > 0.02 * min(a, b) + 0.05; }
+
+float between(ivec2 a, ivec2 b) {
+    if (a == b) return 0.0;
+    bool capA = a.y >= 128, capB = b.y >= 128;
+    if (a.x != b.x) {
+        if (a.x == 0 || b.x == 0) return 0.75;
         return capA && capB ? 0.78 : (capA || capB ? 0.62 : 0.42);
     }
     if (capA != capB) return 0.55;
-    if (capA && capB) return (bitsA & 63) != (bitsB & 63) ? 0.34 : 0.0;
-    if ((bitsA & 64) != (bitsB & 64) && (objectA < 200)) return objectA >= 128 ? 0.0 : 0.22;
-    float near = min(depthA, depthB);
-    return objectA != 0 && abs(depthA - depthB) > 0.02 * near + 0.05 ? 0.3 : 0.0;
+    if (capA && capB) return (a.y & 63) != (b.y & 63) ? 0.34 : 0.0;
+    return (a.y & 64) != (b.y & 64) && a.x < 128 ? 0.22 : 0.0;
+}
+// One thing before itself.
+bool mayStandBefore(ivec2 a) { return a.x != 0 && a.y < 128; }
+float inDepth(ivec2 a, ivec2 b, float depthA, float depthB) {
+    bool one = a.x == b.x && b.y < 128 && ((a.y & 64) == (b.y & 64) || a.x >= 200);
+    return one && mayStandBefore(a) && apart(depthA, depthB) ? 0.3 : 0.0;
 }
 
-float openSky(ivec2 pixel, float depth) {
-    float sum = 0.0, weight = 0.0;
-    ivec2 size = textureSize(occlusionMap, 0);
-    for (int y = -2; y < 2; ++y)
-        for (int x = -2; x < 2; ++x) {
-            ivec2 q = clamp(pixel + ivec2(x, y), ivec2(0), size - 1);
-            float other = metresDeep(texelFetch(depthMap, q * SAMPLES, 0).r);
-            float w = exp(-40.0 * abs(other - depth) / max(depth, 0.01)) + 1e-4;
-            sum += w * texelFetch(occlusionMap, q, 0).r;
+float openSky(float depth) {
+    vec2 at = (vec2(pixel) + 0.5) * 0.5 - 0.25;  // a result stands for the first of its 2 x 2 pixels
+    ivec2 base = ivec2(floor(at)), most = textureSize(occlusionMap, 0) - 1;
+    vec2 part = at - vec2(base);
+    float steep = -40.0 / max(depth, 0.01), sum = 0.0, weight = 0.0;
+    for (int y = 0; y < 2; ++y)
+        for (int x = 0; x < 2; ++x) {
+            vec2 seen = texelFetch(occlusionMap, clamp(base + ivec2(x, y), ivec2(0), most), 0).xy;
+            float share = (x == 1 ? part.x : 1.0 - part.x) * (y == 1 ? part.y : 1.0 - part.y);
+            float w = (share + 0.01) * (exp(steep * abs(seen.y - depth)) + 1e-4);
+            sum += w * seen.x;
             weight += w;
         }
     return sum / weight;
 }
 
-// A block of samples with its rim: those of one pixel and their neighbours.
-const int SIDE = SAMPLES + 2;
-vec4 marks[SIDE * SIDE];
-float depths[SIDE * SIDE];
-
-void fetchBlock(ivec2 first, ivec2 size) {
-    for (int y = 0; y < SIDE; ++y)
-        for (int x = 0; x < SIDE; ++x) {
-            ivec2 q = clamp(first + ivec2(x - 1, y - 1), ivec2(0), size - 1);
-            marks[y * SIDE + x] = texelFetch(marksMap, q, 0);
-            depths[y * SIDE + x] = metresDeep(texelFetch(depthMap, q, 0).r);
-        }
+#if SAMPLES > 1
+// The four samples of a pixel stand at (3, 1), (7, 3), (1, 5) and (5, 7) eighths. Each is held against the five
+// nearest ones, about half a pixel off: a line is a pixel wide, and smooth.
+vec4 inkOfSamples() {
+    ivec2 m0 = markAt(0, 0, 0), m1 = markAt(0, 0, 1), m2 = markAt(0, 0, 2), m3 = markAt(0, 0, 3);
+    ivec2 left1 = markAt(-1, 0, 1), left3 = markAt(-1, 0, 3), right0 = markAt(1, 0, 0), right2 = markAt(1, 0, 2);
+    ivec2 low2 = markAt(0, -1, 2), low3 = markAt(0, -1, 3), high0 = markAt(0, 1, 0), high1 = markAt(0, 1, 1);
+    float i01 = between(m0, m1), i02 = between(m0, m2), i13 = between(m1, m3), i23 = between(m2, m3);
+    vec4 inked = vec4(max(max(i01, i02), max(between(m0, left1), max(between(m0, low3), between(m0, low2)))),
+                      max(max(i01, i13), max(between(m1, low3), max(between(m1, right0), between(m1, right2)))),
+                      max(max(i02, i23), max(between(m2, high0), max(between(m2, left1), between(m2, left3)))),
+                      max(max(i13, i23), max(between(m3, right2), max(between(m3, high0), between(m3, high1)))));
+    if (!(mayStandBefore(m0) || mayStandBefore(m1) || mayStandBefore(m2) || mayStandBefore(m3))) return inked;
+    float d0 = depthAt(0, 0, 0), left = depthAt(-1, 0, 0), right = depthAt(1, 0, 0), low = depthAt(0, -1, 0),
+          high = depthAt(0, 1, 0);
+    if (!(apart(d0, left) || apart(d0, right) || apart(d0, low) || apart(d0, high))) return inked;
+    float d1 = depthAt(0, 0, 1), d2 = depthAt(0, 0, 2), d3 = depthAt(0, 0, 3);
+    float left1d = depthAt(-1, 0, 1), right2d = depthAt(1, 0, 2), low3d = depthAt(0, -1, 3);
+    i01 = inDepth(m0, m1, d0, d1), i02 = inDepth(m0, m2, d0, d2);
+    i13 = inDepth(m1, m3, d1, d3), i23 = inDepth(m2, m3, d2, d3);
+    inked.x = max(inked.x, max(max(i01, i02), max(inDepth(m0, left1, d0, left1d), inDepth(m0, low3, d0, low3d))));
+    inked.y = max(inked.y, max(max(i01, i13), max(inDepth(m1, right2, d1, right2d), inDepth(m1, low3, d1, low3d))));
+    inked.z = max(inked.z, max(max(i02, i23), max(inDepth(m2, left1, d2, left1d), inDepth(m2, high0, d2, high))));
+    inked.w = max(inked.w, max(max(i13, i23), max(inDepth(m3, right2, d3, right2d), inDepth(m3, high0, d3, high))));
+    return inked;
 }
-float line(int a, int b) { return lineBetween(marks[a], marks[b], depths[a], depths[b]); }
+#else
+// A line would be two pixels wide if both sides of it drew it.
+float inkOfPixel() {
+    ivec2 mine = markAt(0, 0, 0), right = markAt(1, 0, 0), low = markAt(0, -1, 0);
+    float inked = max(between(mine, right), between(mine, low));
+    if (!mayStandBefore(mine)) return inked;
+    float depth = depthAt(0, 0, 0);
+    return max(inked, max(inDepth(mine, right, depth, depthAt(1, 0, 0)), inDepth(mine, low, depth, depthAt(0, -1, 0))));
+}
+#endif
 
 void main() {
-    ivec2 pixel = ivec2(gl_FragCoord.xy - corner);
-    ivec2 size = textureSize(colourMap, 0);
-    ivec2 first = pixel * SAMPLES;
-    fetchBlock(first, size);
-    float sky = darken == 1 ? openSky(pixel, depths[SIDE + 1]) : 1.0;
+    pixel = ivec2(gl_FragCoord.xy - corner);
+    last = ivec2(frame) - 1;
+    float sky = darken == 1 ? openSky(depthAt(0, 0, 0)) : 1.0;
+#if SAMPLES > 1
+    vec4 inked = inkOfSamples();
     vec3 sum = vec3(0.0);
-    for (int y = 0; y < SAMPLES; ++y)
-        for (int x = 0; x < SAMPLES; ++x) {
-            vec4 c = texelFetch(colourMap, first + ivec2(x, y), 0);
-            vec3 seen = c.rgb * mix(1.0, sky, c.a);
-            int mine = (y + 1) * SIDE + x + 1;
-            // With one sample a line would be two pixels wide if both sides of it drew it.
-            float inked = max(line(mine, mine + 1), line(mine, mine - SIDE));
-            if (SAMPLES > 1) inked = max(inked, max(line(mine, mine - 1), line(mine, mine + SIDE)));
-            sum += mix(seen, ink, inked);
-        }
-    result = vec4(toScreen(clamp(sum / float(SAMPLES * SAMPLES), 0.0, 1.0)), 1.0);
+    for (int i = 0; i < SAMPLES; ++i) {
+        vec4 c = texelFetch(colourMap, pixel, i);
+        sum += mix(c.rgb * mix(1.0, sky, c.a), ink, inked[i]);
+    }
+    sum /= float(SAMPLES);
+#else
+    vec4 c = texelFetch(colourMap, pixel, 0);
+    vec3 sum = mix(c.rgb * mix(1.0, sky, c.a), ink, inkOfPixel());
+#endif
+    result = vec4(toScreen(clamp(sum, 0.0, 1.0)), 1.0);
 }

@@ -11,7 +11,7 @@ uniform vec3 baseColour;   // linear
 // One program for each kind, so that none carries the others' work:
 // GRAIN 0 none, 1 soil, 2 fill, 3 fabric, 4 stone, 5 sand, 6 panel, 7 unit, 8 concrete, 9 pebble, 20 paper;
 // HATCH as in hatch.glsl; CAP, FIELD (coloured by thickness) and REGION (cut along several legs) 0 or 1;
-// SHADOW_TAPS 1, 4 (with 2 x 2 samples a pixel) or 16.
+// SHADOW_TAPS 1 or 9.
 const int grainKind = GRAIN;
 const int hatchKind = HATCH;
 uniform int object;
@@ -32,20 +32,18 @@ uniform float contour;     // step of the contour lines
 uniform float rise;
 uniform vec3 sheet;        // of the paper: middle in plan, radius of the model
 
+float sunAt(float x, float y) {
+    const float bias = 0.0009;
+    return textureLod(shadowMap, vec3(inShadow.xy + vec2(x, y) * 1.8 * shadowTexel, inShadow.z - bias), 0.0);
+}
+// Nine taps, each over 2 x 2 texels; where the middle and the corners agree they tell it for all.
 float sunlight() {
     if (any(lessThan(inShadow, vec3(0.0))) || any(greaterThan(inShadow, vec3(1.0)))) return 1.0;
-    float bias = 0.0009;
-    if (SHADOW_TAPS == 1) return texture(shadowMap, vec3(inShadow.xy, inShadow.z - bias));
-    // With four samples a pixel each takes every second tap along both sides, so that the pixel has all 16.
-    const int apart = SHADOW_TAPS == 4 ? 2 : 1;
-    vec2 first = SHADOW_TAPS == 4 ? floor(mod(gl_FragCoord.xy, 2.0)) : vec2(0.0);
-    float sum = 0.0;
-    for (int y = 0; y < 4; y += apart)
-        for (int x = 0; x < 4; x += apart) {
-            vec2 off = (first + vec2(x, y) - 1.5) * 1.35 * shadowTexel;
-            sum += texture(shadowMap, vec3(inShadow.xy + off, inShadow.z - bias));
-        }
-    return sum / float(SHADOW_TAPS);
+    float middle = sunAt(0.0, 0.0);
+    if (SHADOW_TAPS == 1) return middle;
+    float sum = middle + sunAt(-1.0, -1.0) + sunAt(1.0, -1.0) + sunAt(-1.0, 1.0) + sunAt(1.0, 1.0);
+    if (sum == 0.0 || sum == 5.0) return middle;
+    return (sum + sunAt(0.0, -1.0) + sunAt(-1.0, 0.0) + sunAt(1.0, 0.0) + sunAt(0.0, 1.0)) / 9.0;
 }
 
 Grain grainOf(int kind, vec2 p, float pixel) {
@@ -112,7 +110,8 @@ void main() {
 
     if (grainKind == 20) {
         float nearModel = 1.0 - smoothstep(1.3, 2.2, length(local.xy - sheet.xy) / sheet.z);
-        colour = vec4(paper * (1.0 - 0.26 * nearModel * (1.0 - sunlight())), 0.5 * nearModel);
+        float shade = nearModel > 0.0 ? 1.0 - sunlight() : 0.0;
+        colour = vec4(paper * (1.0 - 0.26 * nearModel * shade), 0.5 * nearModel);
         marks = vec4(0.5, 0.5, 0.0, 0.0);
         return;
     }

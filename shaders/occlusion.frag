@@ -1,35 +1,31 @@
-// Contact darkening: how much of the sky near a place is covered, from the depth buffer.
-layout(location = 0) out vec4 result;
+// Contact darkening: how much of the sky near a place is covered, from the depth buffer. One result for every
+// 2 x 2 pixels.
+layout(location = 0) out vec2 result;  // open sky, metres deep
 
-uniform sampler2D marksMap;
 uniform mat3 toView;     // turns directions from the model to the eye
 uniform float reach;     // metres
-uniform vec2 frame;      // pixels
 
-vec3 normalAt(vec2 uv) {
-    vec2 oct = texture(marksMap, uv).xy * 2.0 - 1.0;
+vec3 normalAt(ivec2 pixel) {
+    vec2 oct = texelFetch(marksMap, pixel, 0).xy * 2.0 - 1.0;
     vec3 n = vec3(oct, 1.0 - abs(oct.x) - abs(oct.y));
     if (n.z < 0.0) n.xy = (1.0 - abs(n.yx)) * vec2(n.x >= 0.0 ? 1.0 : -1.0, n.y >= 0.0 ? 1.0 : -1.0);
     return normalize(toView * n);
 }
 
-// The middle of the sample there: only for it does the depth buffer tell the exact place.
-vec2 sampleMiddle(vec2 uv) {
-    vec2 size = vec2(textureSize(depthMap, 0));
-    return (floor(uv * size) + 0.5) / size;
-}
+// Where the first sample of a pixel lies. Of four it stands a little off the middle.
+const vec2 sampleAt = SAMPLES > 1 ? vec2(0.375, 0.125) : vec2(0.5);
+
+vec3 placeAt(ivec2 pixel, float depth) { return viewPlace((vec2(pixel) + sampleAt) / frame, depth); }
 
 void main() {
-    vec2 uv = sampleMiddle(gl_FragCoord.xy / frame);
-    float depth = texture(depthMap, uv).r;
-    if (depth >= 1.0) {
-        result = vec4(1.0);
-        return;
-    }
-    vec3 p = viewPlace(uv, depth);
-    vec3 n = normalAt(uv);
+    ivec2 pixel = min(ivec2(gl_FragCoord.xy) * 2, ivec2(frame) - 1);
+    float depth = texelFetch(depthMap, pixel, 0).r;
+    result = vec2(1.0, metresDeep(depth));
+    if (depth >= 1.0) return;
+    vec3 p = placeAt(pixel, depth);
+    vec3 n = normalAt(pixel);
     if (dot(n, p) > 0.0) n = -n;
-    // A turn for each pixel of a 4 x 4 square, evened out when the picture is put together.
+    // A turn for each place of a 4 x 4 square, evened out afterwards.
     vec2 place = mod(floor(gl_FragCoord.xy), 4.0);
     float turn = 6.2831853 * fract((place.x * 4.0 + place.y) * 0.61803399);
     float covered = 0.0;
@@ -39,12 +35,13 @@ void main() {
         float angle = turn + float(i) * 2.39996;
         float out1 = reach * part * (0.35 + 0.65 * part);
         vec2 there = onFrame(p + vec3(cos(angle), sin(angle), 0.0) * out1);
-        if (any(lessThan(there, vec2(0.0))) || any(greaterThan(there, vec2(1.0)))) continue;
-        vec2 at = sampleMiddle(there);
-        vec3 q = viewPlace(at, texture(depthMap, at).r) - p;
+        if (any(lessThan(there, vec2(0.0))) || any(greaterThanEqual(there, vec2(1.0)))) continue;
+        // Only where a sample lies does the depth buffer tell the exact place.
+        ivec2 at = ivec2(there * frame);
+        vec3 q = placeAt(at, texelFetch(depthMap, at, 0).r) - p;
         float far = length(q);
         float above = max(dot(q, n) / max(far, 1e-5) - 0.04, 0.0);
         covered += above * (1.0 - smoothstep(0.6 * reach, 1.6 * reach, far));
     }
-    result = vec4(clamp(1.0 - 1.7 * covered / float(count), 0.0, 1.0));
+    result.x = clamp(1.0 - 1.7 * covered / float(count), 0.0, 1.0);
 }

@@ -1,7 +1,14 @@
-// From the depth buffer back to metres before the eye.
-uniform sampler2D depthMap;
+// From the depth buffer back to metres before the eye. SAMPLES of a pixel: 1 or 4.
+#if SAMPLES > 1
+#define Drawn sampler2DMS
+#else
+#define Drawn sampler2D
+#endif
+uniform Drawn depthMap;
+uniform Drawn marksMap;
 uniform vec4 unproject;  // tangents of the half frame, shift of the frame
 uniform vec2 nearFar;
+uniform vec2 frame;      // pixels
 
 float metresDeep(float depth) {
     float z = depth * 2.0 - 1.0;

@@ -152,9 +152,14 @@ void Target::clear() {
 
 namespace {
 
-GLuint makeTexture(int width, int height, GLenum format, GLint filter) {
+GLuint makeTexture(int width, int height, GLenum format, GLint filter, int samples) {
     GLuint id = 0;
     glGenTextures(1, &id);
+    if (samples > 1) {
+        glBindTexture(GL_TEXTURE_2D_MULTISAMPLE, id);
+        glTexImage2DMultisample(GL_TEXTURE_2D_MULTISAMPLE, samples, format, width, height, GL_TRUE);
+        return id;
+    }
     glBindTexture(GL_TEXTURE_2D, id);
     const bool depth = format == GL_DEPTH_COMPONENT24;
     glTexImage2D(GL_TEXTURE_2D, 0, static_cast<GLint>(format), width, height, 0,
@@ -169,23 +174,26 @@ GLuint makeTexture(int width, int height, GLenum format, GLint filter) {
 }  // namespace
 
 void Target::resize(int width, int height, const std::vector<GLenum>& formats, bool depth,
-                    bool compareDepth) {
-    if (id_ && width == width_ && height == height_) return;
+                    bool compareDepth, int samples) {
+    if (id_ && width == width_ && height == height_ && samples == samples_) return;
     clear();
+    samples_ = samples;
+    const GLenum kind = samples > 1 ? GL_TEXTURE_2D_MULTISAMPLE : GL_TEXTURE_2D;
     width_ = width;
     height_ = height;
     glGenFramebuffers(1, &id_);
     glBindFramebuffer(GL_FRAMEBUFFER, id_);
     std::vector<GLenum> drawn;
     for (size_t i = 0; i < formats.size(); ++i) {
-        colours_.push_back(makeTexture(width, height, formats[i], GL_NEAREST));
+        colours_.push_back(makeTexture(width, height, formats[i], GL_NEAREST, samples));
         drawn.push_back(GL_COLOR_ATTACHMENT0 + static_cast<GLenum>(i));
-        glFramebufferTexture2D(GL_FRAMEBUFFER, drawn.back(), GL_TEXTURE_2D, colours_.back(), 0);
+        glFramebufferTexture2D(GL_FRAMEBUFFER, drawn.back(), kind, colours_.back(), 0);
     }
     if (depth) {
-        depth_ = makeTexture(width, height, GL_DEPTH_COMPONENT24, compareDepth ? GL_LINEAR : GL_NEAREST);
+        depth_ = makeTexture(width, height, GL_DEPTH_COMPONENT24, compareDepth ? GL_LINEAR : GL_NEAREST,
+                             samples);
         if (compareDepth) glTexParameteri(GL_TEXTURE_2D, GL_TEXTURE_COMPARE_MODE, GL_COMPARE_REF_TO_TEXTURE);
-        glFramebufferTexture2D(GL_FRAMEBUFFER, GL_DEPTH_ATTACHMENT, GL_TEXTURE_2D, depth_, 0);
+        glFramebufferTexture2D(GL_FRAMEBUFFER, GL_DEPTH_ATTACHMENT, kind, depth_, 0);
     }
     if (drawn.empty()) {
         glDrawBuffer(GL_NONE);

@@ -31,6 +31,7 @@ class Program {
     Program(const Program&) = delete;
     Program& operator=(const Program&) = delete;
 
+    bool empty() const { return id_ == 0; }
     void use() const { glUseProgram(id_); }
     void set(const char* name, int value) { glUniform1i(place(name), value); }
     void set(const char* name, double value) { glUniform1f(place(name), static_cast<float>(value)); }
@@ -73,9 +74,10 @@ class Target {
     Target(const Target&) = delete;
     Target& operator=(const Target&) = delete;
 
-    /// Makes it anew when the size differs.
+    /// Makes it anew when size or samples differ. Of more than one sample its textures are
+    /// GL_TEXTURE_2D_MULTISAMPLE.
     void resize(int width, int height, const std::vector<GLenum>& formats, bool depth,
-                bool compareDepth = false);
+                bool compareDepth = false, int samples = 1);
     void bind() const;
     GLuint id() const { return id_; }
     GLuint colour(size_t i) const { return colours_[i]; }
@@ -85,7 +87,7 @@ class Target {
     void clear();
     GLuint id_ = 0, depth_ = 0;
     std::vector<GLuint> colours_;
-    int width_ = 0, height_ = 0;
+    int width_ = 0, height_ = 0, samples_ = 1;
 };
 
 void bindTexture(int unit, GLuint texture, GLenum kind = GL_TEXTURE_2D);

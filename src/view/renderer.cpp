@@ -24,14 +24,13 @@ constexpr int paperGrain = 20;
 struct Settings {
     int samples = 1;
     int shadowSize = 2048;
-    int shadowTaps = 16;
+    int shadowTaps = 9;
     bool contact = true;
 };
 
 Settings settingsOf(Quality quality) {
     if (quality == Quality::Dragging) return {1, 1024, 1, false};
-    if (quality == Quality::Full) return {1, 2048, 16, true};
-    return {2, 3072, 4, true};  // a sample; 16 a pixel
+    return {quality == Quality::Fine ? 4 : 1, 2048, 9, true};
 }
 
 /// What all passes of one frame share.
@@ -92,6 +91,48 @@ Vertices paperSheet(const Bounds& box) {
     return out;
 }
 
+/// When each pass ends, by the card's clock.
+class PassTimer {
+  public:
+    PassTimer() = default;
+    ~PassTimer() { time(false); }
+    PassTimer(const PassTimer&) = delete;
+    PassTimer& operator=(const PassTimer&) = delete;
+
+    void time(bool timed) {
+        if (!queries_.empty()) glDeleteQueries(static_cast<GLsizei>(queries_.size()), queries_.data());
+        queries_.clear();
+        names_.clear();
+        timed_ = timed;
+    }
+    void start() {
+        names_.clear();
+        ended("start");
+    }
+    void ended(const char* pass) {
+        if (!timed_) return;
+        if (queries_.size() == names_.size()) glGenQueries(1, &queries_.emplace_back());
+        glQueryCounter(queries_[names_.size()], GL_TIMESTAMP);
+        names_.push_back(pass);
+    }
+    std::vector<PassTime> times() const {
+        std::vector<PassTime> out;
+        GLuint64 before = 0;
+        for (size_t i = 0; i < names_.size(); ++i) {
+            GLuint64 now = 0;
+            glGetQueryObjectui64v(queries_[i], GL_QUERY_RESULT, &now);
+            if (i > 0) out.push_back({names_[i], static_cast<double>(now - before) * 1e-6});
+            before = now;
+        }
+        return out;
+    }
+
+  private:
+    bool timed_ = false;
+    std::vector<GLuint> queries_;
+    std::vector<const char*> names_;
+};
+
 /// Grain, hatch, face of a cut, coloured by thickness, cut by a region, taps of the shadow.
 using Kind = std::array<int, 6>;
 
@@ -120,6 +161,8 @@ class GlRenderer final : public Renderer {
     }
     void draw(const Camera& camera, const Look& look, int x, int y, int width, int height,
               unsigned frameBuffer) override;
+    void timePasses(bool timed) override { timer_.time(timed); }
+    std::vector<PassTime> passTimes() override { return timer_.times(); }
     bool software() const override;
     std::string device() const override { return device_; }
 
@@ -129,6 +172,7 @@ class GlRenderer final : public Renderer {
     void clipFor(Program& program, const Frame& frame, const Batch& batch) const;
     void drawShadows(const Frame& frame);
     void drawScene(const Frame& frame);
+    Program& screenProgram(std::array<Program, 2>& programs, const char* file, const Frame& frame);
     Program& programFor(const Frame& frame, const Batch& batch, int grain);
     void setScene(Program& program, const Frame& frame);
     void setField(Program& program, const Frame& frame);
@@ -140,11 +184,13 @@ class GlRenderer final : public Renderer {
 
     std::map<Kind, Program> layer_;
     std::set<Kind> readied_;  ///< whose values for the frame are set
-    Program shadow_, shadowInRegion_, contact_;
-    std::array<Program, 2> compose_;  ///< for 1 and 2 samples along each side of a pixel
+    Program shadow_, shadowInRegion_, evenOut_;
+    std::array<Program, 2> contact_, compose_;  ///< for 1 and 4 samples of a pixel
     SceneBuffers buffers_;
     Mesh paper_;
-    Target scene_, shadowMap_, contactMap_;
+    Target scene_, shadowMap_, contactMap_, evenedMap_;
+    PassTimer timer_;
+    bool fourSamples_ = false;
     GLuint noVertices_ = 0, regionBuffer_ = 0, regionTexture_ = 0;
     int regionCorners_ = 0;
     std::string device_;
@@ -156,7 +202,7 @@ Result<std::unique_ptr<Renderer>> GlRenderer::make() {
                                          "The graphics driver offers less than OpenGL 3.3.",
                                          "Update the driver, or set LIBGL_ALWAYS_SOFTWARE=1."});
     std::unique_ptr<GlRenderer> made(new GlRenderer);
-    constexpr Kind plainKind{0, 0, 0, 0, 0, 16};
+    constexpr Kind plainKind{0, 0, 0, 0, 0, 9};
     const auto take = [](Program& into, Result<Program> from) -> std::optional<Diagnostic> {
         if (!from) return from.error();
         into = std::move(*from);
@@ -168,12 +214,12 @@ Result<std::unique_ptr<Renderer>> GlRenderer::make() {
                                             "#define REGION 0\n")),
           take(made->shadowInRegion_, Program::make({"clip.glsl", "shadow.vert"},
                                                     {"region.glsl", "shadow.frag"}, "#define REGION 1\n")),
-          take(made->contact_, Program::make({"screen.vert"}, {"view_space.glsl", "occlusion.frag"})),
-          take(made->compose_[0],
-               Program::make({"screen.vert"}, {"view_space.glsl", "compose.frag"}, "#define SAMPLES 1\n")),
-          take(made->compose_[1],
-               Program::make({"screen.vert"}, {"view_space.glsl", "compose.frag"}, "#define SAMPLES 2\n"))})
+          take(made->evenOut_, Program::make({"screen.vert"}, {"even_out.frag"}))})
         if (failed) return tl::unexpected(*failed);
+    GLint colourSamples = 0, depthSamples = 0;
+    glGetIntegerv(GL_MAX_COLOR_TEXTURE_SAMPLES, &colourSamples);
+    glGetIntegerv(GL_MAX_DEPTH_TEXTURE_SAMPLES, &depthSamples);
+    made->fourSamples_ = std::min(colourSamples, depthSamples) >= 4;
     glGenVertexArrays(1, &made->noVertices_);
     glGenBuffers(1, &made->regionBuffer_);
     glGenTextures(1, &made->regionTexture_);
@@ -321,7 +367,7 @@ void GlRenderer::drawPaper(const Frame& frame) {
 
 void GlRenderer::drawScene(const Frame& frame) {
     const int s = frame.settings.samples;
-    scene_.resize(frame.width * s, frame.height * s, {GL_SRGB8_ALPHA8, GL_RGBA8}, true);
+    scene_.resize(frame.width, frame.height, {GL_SRGB8_ALPHA8, GL_RGBA8}, true, false, s);
     scene_.bind();
     const glm::vec3 paper = toLinear(themeColours(frame.look.theme).paper);
     const float background[] = {paper.x, paper.y, paper.z, 0};
@@ -343,6 +389,10 @@ void GlRenderer::drawScene(const Frame& frame) {
     glDisable(GL_FRAMEBUFFER_SRGB);
 }
 
+GLenum textureKind(const Frame& frame) {
+    return frame.settings.samples > 1 ? GL_TEXTURE_2D_MULTISAMPLE : GL_TEXTURE_2D;
+}
+
 void GlRenderer::setDepthReading(Program& program, const Frame& frame) const {
     const double tangent = std::tan(frame.camera.fieldOfView / 2);
     program.set("depthMap", 0);
@@ -350,31 +400,48 @@ void GlRenderer::setDepthReading(Program& program, const Frame& frame) const {
     program.set("unproject", glm::dvec4{tangent * frame.width / frame.height, tangent, frame.camera.shift});
     program.set("nearFar", glm::dvec2{frame.nearest, frame.farthest});
     program.set("frame", glm::dvec2{frame.width, frame.height});
-    bindTexture(0, scene_.depth());
-    bindTexture(1, scene_.colour(1));
+    bindTexture(0, scene_.depth(), textureKind(frame));
+    bindTexture(1, scene_.colour(1), textureKind(frame));
+}
+
+/// Compiled when first needed: one run of the program seldom needs both kinds.
+Program& GlRenderer::screenProgram(std::array<Program, 2>& programs, const char* file, const Frame& frame) {
+    Program& program = programs[frame.settings.samples > 1 ? 1 : 0];
+    if (program.empty()) {
+        Result<Program> made = Program::make({"screen.vert"}, {"view_space.glsl", file},
+                                             fmt::format("#define SAMPLES {}\n", frame.settings.samples));
+        assert(made);
+        program = std::move(*made);
+    }
+    program.use();
+    setDepthReading(program, frame);
+    return program;
 }
 
 void GlRenderer::drawContact(const Frame& frame) {
-    contactMap_.resize(frame.width, frame.height, {GL_RGBA8}, false);
     if (!frame.settings.contact) return;
+    for (Target* target : {&contactMap_, &evenedMap_})
+        target->resize((frame.width + 1) / 2, (frame.height + 1) / 2, {GL_RG16F}, false);
     contactMap_.bind();
-    contact_.use();
-    setDepthReading(contact_, frame);
-    contact_.set("toView", glm::dmat3(frame.camera.viewMatrix()));
-    contact_.set("reach", contactReach);
+    Program& contact = screenProgram(contact_, "occlusion.frag", frame);
+    contact.set("toView", glm::dmat3(frame.camera.viewMatrix()));
+    contact.set("reach", contactReach);
+    glDrawArrays(GL_TRIANGLES, 0, 3);
+    evenedMap_.bind();
+    evenOut_.use();
+    evenOut_.set("occlusionMap", 3);
+    bindTexture(3, contactMap_.colour(0));
     glDrawArrays(GL_TRIANGLES, 0, 3);
 }
 
 void GlRenderer::compose(const Frame& frame, int x, int y, unsigned frameBuffer) {
     glBindFramebuffer(GL_FRAMEBUFFER, frameBuffer);
     glViewport(x, y, frame.width, frame.height);
-    Program& program = compose_[frame.settings.samples > 1 ? 1 : 0];
-    program.use();
-    setDepthReading(program, frame);
+    Program& program = screenProgram(compose_, "compose.frag", frame);
     program.set("colourMap", 2);
     program.set("occlusionMap", 3);
-    bindTexture(2, scene_.colour(0));
-    bindTexture(3, contactMap_.colour(0));
+    bindTexture(2, scene_.colour(0), textureKind(frame));
+    bindTexture(3, frame.settings.contact ? evenedMap_.colour(0) : 0);
     program.set("corner", glm::dvec2{x, y});
     program.set("darken", frame.settings.contact ? 1 : 0);
     program.set("ink", toLinear(themeColours(Theme::Light).ink));
@@ -406,7 +473,9 @@ void GlRenderer::draw(const Camera& camera, const Look& look, int x, int y, int 
     }
     const Shown shown = resolve(*buffers_.model(), look);
     buffers_.prepare(look, shown);
-    const Frame frame = frameOf(camera, look, shown, buffers_.bounds(look, shown), width, height);
+    Frame frame = frameOf(camera, look, shown, buffers_.bounds(look, shown), width, height);
+    if (!fourSamples_) frame.settings.samples = 1;
+    timer_.start();
     glEnable(GL_DEPTH_TEST);
     glDepthMask(GL_TRUE);
     glDepthFunc(GL_LEQUAL);
@@ -415,13 +484,17 @@ void GlRenderer::draw(const Camera& camera, const Look& look, int x, int y, int 
     glEnable(GL_CLIP_DISTANCE1);
     fillRegion(shown);
     drawShadows(frame);
+    timer_.ended("shadow");
     drawScene(frame);
+    timer_.ended("scene");
     glDisable(GL_CLIP_DISTANCE0);
     glDisable(GL_CLIP_DISTANCE1);
     glDisable(GL_DEPTH_TEST);
     glBindVertexArray(noVertices_);
     drawContact(frame);
+    timer_.ended("contact");
     compose(frame, x, y, frameBuffer);
+    timer_.ended("compose");
     glBindVertexArray(0);
     glActiveTexture(GL_TEXTURE0);
     glUseProgram(0);

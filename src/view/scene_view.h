@@ -19,7 +19,8 @@ namespace underfoot {
 
 enum class Theme { Light, Dark };
 /// Dragging: one sample, hard shadow, no contact darkening. Full: soft shadow and contact darkening. Fine: as
-/// Full with 2 x 2 samples a pixel, for pictures and for a view at rest on a fast card.
+/// Full with edges and ink lines smoothed over four samples a pixel, for pictures and for a view at rest on a
+/// fast card. Where the driver has no four samples, Fine is Full.
 enum class Quality { Dragging, Full, Fine };
 
 /// Cut open by the upright plane along a line (local). First and last leg go on to the rim of the model. What
@@ -148,6 +149,11 @@ struct ThemeColours {
 };
 ThemeColours themeColours(Theme theme);
 
+struct PassTime {
+    const char* name = "";
+    double milliseconds = 0;
+};
+
 /// Draws models. Needs a current OpenGL 3.3 core context from create() to its end.
 class Renderer {
   public:
@@ -162,6 +168,11 @@ class Renderer {
     /// the frame buffer bound, and the viewport on the rectangle.
     virtual void draw(const Camera& camera, const Look& look, int x, int y, int width, int height,
                       unsigned frameBuffer = 0) = 0;
+
+    /// How long the card took for each pass of the frames drawn from here on; passTimes() waits for the last
+    /// one. Empty while nothing is timed.
+    virtual void timePasses(bool timed) = 0;
+    virtual std::vector<PassTime> passTimes() = 0;
 
     virtual bool software() const = 0;  ///< no card: draw on demand, Dragging while something moves
     virtual std::string device() const = 0;
