@@ -30,7 +30,9 @@ float between(ivec2 a, ivec2 b) {
     }
     if (capA != capB) return 0.55;
     if (capA && capB) return (a.y & 63) != (b.y & 63) ? 0.34 : 0.0;
-    return (a.y & 64) != (b.y & 64) && a.x < 128 ? 0.22 : 0.0;
+    if ((a.y & 64) != (b.y & 64)) return a.x < 128 ? 0.22 : 0.0;
+    // Between units: their joints are often narrower than a pixel.
+    return a.x >= 128 && a.x < 200 && (a.y & 63) != (b.y & 63) ? 0.13 : 0.0;
 }
 // One thing before itself.
 bool mayStandBefore(ivec2 a) { return a.x != 0 && a.y < 128; }
@@ -101,12 +103,12 @@ void main() {
     vec3 sum = vec3(0.0);
     for (int i = 0; i < SAMPLES; ++i) {
         vec4 c = texelFetch(colourMap, pixel, i);
-        sum += mix(c.rgb * mix(1.0, sky, c.a), ink, inked[i]);
+        sum += mix(c.rgb * c.rgb * mix(1.0, sky, c.a), ink, inked[i]);
     }
     sum /= float(SAMPLES);
 #else
     vec4 c = texelFetch(colourMap, pixel, 0);
-    vec3 sum = mix(c.rgb * mix(1.0, sky, c.a), ink, inkOfPixel());
+    vec3 sum = mix(c.rgb * c.rgb * mix(1.0, sky, c.a), ink, inkOfPixel());
 #endif
     result = vec4(toScreen(clamp(sum, 0.0, 1.0)), 1.0);
 }

@@ -4,7 +4,7 @@ in vec2 amount;
 flat in vec3 facing;
 flat in uvec4 fact;
 
-layout(location = 0) out vec4 colour;   // linear; alpha: how much contact darkening counts
+layout(location = 0) out vec4 colour;   // root of linear: cheaper to keep than sRGB, as fine; alpha: how much contact darkening counts
 layout(location = 1) out vec4 marks;    // normal, object, kind and course: for contact darkening and ink lines
 
 uniform vec3 baseColour;   // linear
@@ -16,6 +16,7 @@ const int grainKind = GRAIN;
 const int hatchKind = HATCH;
 uniform int object;
 uniform float grainAmount;
+uniform float finest;      // of a pixel, what grain and hatch may still show
 uniform vec3 paper;        // linear
 uniform vec3 ink;
 uniform vec3 attention;
@@ -38,7 +39,6 @@ float sunAt(float x, float y) {
 }
 // Nine taps, each over 2 x 2 texels; where the middle and the corners agree they tell it for all.
 float sunlight() {
-    if (any(lessThan(inShadow, vec3(0.0))) || any(greaterThan(inShadow, vec3(1.0)))) return 1.0;
     float middle = sunAt(0.0, 0.0);
     if (SHADOW_TAPS == 1) return middle;
     float sum = middle + sunAt(-1.0, -1.0) + sunAt(1.0, -1.0) + sunAt(-1.0, 1.0) + sunAt(1.0, 1.0);
@@ -62,18 +62,13 @@ Grain grainOf(int kind, vec2 p, float pixel) {
 vec3 toLinear(vec3 c) { return mix(c / 12.92, pow((c + 0.055) / 1.055, vec3(2.4)), step(0.04045, c)); }
 
 // Sod: a green skin over dark topsoil, seen from above and at the sides.
-void untouchedGround(vec2 p, float pixel, bool top, inout vec3 base, inout Grain grain) {
-    vec3 green = toLinear(vec3(0.565, 0.592, 0.431));
-    if (top) {
-        base = green;
-        grain = grassGrain(p, pixel);
-        return;
-    }
+const vec3 sod = vec3(0.565, 0.592, 0.431);
+void sodFromTheSide(vec2 p, float pixel, inout vec3 base, inout Grain grain) {
     float ragged = 0.028 + 0.020 * smoothNoise(vec2(p.x / 0.018, 0.0)) + 0.008 * smoothNoise(vec2(p.x / 0.11, 4.0));
     float roots = smoothNoise(vec2(p.x / 0.006, p.y / 0.06)) * smoothstep(0.20, 0.04, amount.x);
     float dark = smoothstep(0.26, 0.10, amount.x + 0.05 * clouds(p / 0.1));
     grain.tint *= mix(1.0, 0.66, dark) * (1.0 + 0.35 * smoothstep(0.62, 0.8, roots));
-    base = mix(base, green * 0.82, 1.0 - smoothstep(ragged, ragged + 0.004 + pixel, amount.x));
+    base = mix(base, toLinear(sod) * 0.82, 1.0 - smoothstep(ragged, ragged + 0.004 + pixel, amount.x));
 }
 
 vec3 fieldColour(float t) {
@@ -106,19 +101,26 @@ void main() {
     vec3 upward = abs(n.z) > 0.7 ? vec3(0, 1, 0) : vec3(0, 0, 1);
     vec2 p = vec2(dot(local, along), dot(local, upward));
     vec2 dx = dFdx(p), dy = dFdy(p);
-    float pixel = max(length(dx), length(dy));
+    float pixel = max(length(dx), length(dy)), detail = finest * pixel;
 
     if (grainKind == 20) {
         float nearModel = 1.0 - smoothstep(1.3, 2.2, length(local.xy - sheet.xy) / sheet.z);
         float shade = nearModel > 0.0 ? 1.0 - sunlight() : 0.0;
-        colour = vec4(paper * (1.0 - 0.26 * nearModel * shade), 0.5 * nearModel);
+        colour = vec4(sqrt(paper * (1.0 - 0.26 * nearModel * shade)), 0.5 * nearModel);
         marks = vec4(0.5, 0.5, 0.0, 0.0);
         return;
     }
 
     vec3 base = baseColour;
-    Grain grain = grainOf(grainKind, p, pixel);
-    if (grainKind == 1 && fact.y == 1u) untouchedGround(p, pixel, top, base, grain);
+    Grain grain;
+    bool sodHere = grainKind == 1 && fact.y == 1u;
+    if (sodHere && top) {
+        base = toLinear(sod);
+        grain = grassGrain(p, detail);
+    } else {
+        grain = grainOf(grainKind, p, detail);
+        if (sodHere) sodFromTheSide(p, pixel, base, grain);
+    }
     float amountOfGrain = grainAmount * (cap ? 0.6 : 1.0);
     vec3 albedo = base * mix(vec3(1.0), grain.tint, amountOfGrain);
     if (cap && fact.z == 255u && object == 230) albedo = baseColour * 0.25;
@@ -137,7 +139,7 @@ void main() {
     if (cap && hatchKind > 0) {
         float dark = dot(base, vec3(0.2126, 0.7152, 0.0722));
         vec3 pen = dark < 0.07 ? mix(base, vec3(1.0), 0.30) : ink;
-        c = mix(c, pen, (dark < 0.07 ? 0.36 : 0.42) * hatchInk(hatchKind, p, pixel) * hatchShows(pixel) * grainAmount);
+        c = mix(c, pen, (dark < 0.07 ? 0.36 : 0.42) * hatchInk(hatchKind, p, pixel) * hatchShows(detail) * grainAmount);
     }
     c = mix(c, attention * (0.6 + 0.5 * lit), tinted);
     c = mix(c, paper, fade);
@@ -146,7 +148,7 @@ void main() {
         c = mix(c, attention, stroke(d, max(0.012, 1.1 * pixel), pixel));
     }
 
-    colour = vec4(c, cap ? 0.45 : 1.0);
+    colour = vec4(sqrt(clamp(c, 0.0, 1.0)), cap ? 0.45 : 1.0);
     uint bits = (cap ? 128u : 0u) | (fact.x == 2u ? 64u : 0u) | (fact.w & 63u);
     vec3 o = facing / (abs(facing.x) + abs(facing.y) + abs(facing.z));
     vec2 oct = o.z >= 0.0 ? o.xy : (1.0 - abs(o.yx)) * vec2(o.x >= 0.0 ? 1.0 : -1.0, o.y >= 0.0 ? 1.0 : -1.0);

@@ -98,15 +98,18 @@ void Program::set(const char* name, const glm::dmat4& m) {
 
 Mesh::~Mesh() {
     if (buffer_) glDeleteBuffers(1, &buffer_);
+    if (corners_) glDeleteBuffers(1, &corners_);
     if (array_) glDeleteVertexArrays(1, &array_);
 }
 Mesh::Mesh(Mesh&& other) noexcept
     : array_(std::exchange(other.array_, 0)),
       buffer_(std::exchange(other.buffer_, 0)),
+      corners_(std::exchange(other.corners_, 0)),
       count_(std::exchange(other.count_, 0)) {}
 Mesh& Mesh::operator=(Mesh&& other) noexcept {
     std::swap(array_, other.array_);
     std::swap(buffer_, other.buffer_);
+    std::swap(corners_, other.corners_);
     std::swap(count_, other.count_);
     return *this;
 }
@@ -131,10 +134,26 @@ void Mesh::fill(const Vertices& vertices) {
     glBindVertexArray(0);
 }
 
+void Mesh::fill(const SharedTriangles& triangles) {
+    fill(triangles.vertices);
+    if (count_ == 0) return;
+    count_ = static_cast<GLsizei>(triangles.corners.size());
+    if (!corners_) glGenBuffers(1, &corners_);
+    glBindVertexArray(array_);
+    glBindBuffer(GL_ELEMENT_ARRAY_BUFFER, corners_);
+    glBufferData(GL_ELEMENT_ARRAY_BUFFER,
+                 static_cast<GLsizeiptr>(triangles.corners.size() * sizeof(uint32_t)),
+                 triangles.corners.data(), GL_STATIC_DRAW);
+    glBindVertexArray(0);
+}
+
 void Mesh::draw() const {
     if (count_ == 0) return;
     glBindVertexArray(array_);
-    glDrawArrays(GL_TRIANGLES, 0, count_);
+    if (corners_)
+        glDrawElements(GL_TRIANGLES, count_, GL_UNSIGNED_INT, nullptr);
+    else
+        glDrawArrays(GL_TRIANGLES, 0, count_);
 }
 
 Target::~Target() {
@@ -173,8 +192,8 @@ GLuint makeTexture(int width, int height, GLenum format, GLint filter, int sampl
 
 }  // namespace
 
-void Target::resize(int width, int height, const std::vector<GLenum>& formats, bool depth,
-                    bool compareDepth, int samples) {
+void Target::resize(int width, int height, const std::vector<GLenum>& formats, bool depth, bool compareDepth,
+                    int samples) {
     if (id_ && width == width_ && height == height_ && samples == samples_) return;
     clear();
     samples_ = samples;
@@ -190,8 +209,8 @@ void Target::resize(int width, int height, const std::vector<GLenum>& formats, b
         glFramebufferTexture2D(GL_FRAMEBUFFER, drawn.back(), kind, colours_.back(), 0);
     }
     if (depth) {
-        depth_ = makeTexture(width, height, GL_DEPTH_COMPONENT24, compareDepth ? GL_LINEAR : GL_NEAREST,
-                             samples);
+        depth_ =
+            makeTexture(width, height, GL_DEPTH_COMPONENT24, compareDepth ? GL_LINEAR : GL_NEAREST, samples);
         if (compareDepth) glTexParameteri(GL_TEXTURE_2D, GL_TEXTURE_COMPARE_MODE, GL_COMPARE_REF_TO_TEXTURE);
         glFramebufferTexture2D(GL_FRAMEBUFFER, GL_DEPTH_ATTACHMENT, kind, depth_, 0);
     }

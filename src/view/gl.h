@@ -58,11 +58,12 @@ class Mesh {
     Mesh& operator=(const Mesh&) = delete;
 
     void fill(const Vertices& vertices);
+    void fill(const SharedTriangles& triangles);
     bool empty() const { return count_ == 0; }
     void draw() const;
 
   private:
-    GLuint array_ = 0, buffer_ = 0;
+    GLuint array_ = 0, buffer_ = 0, corners_ = 0;
     GLsizei count_ = 0;
 };
 

@@ -3,6 +3,8 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
+#include <map>
+#include <utility>
 
 #include <glm/geometric.hpp>
 
@@ -132,16 +134,26 @@ uint8_t scatter(uint32_t n) {
     return static_cast<uint8_t>((n ^ (n >> 15)) & 255u);
 }
 
-void addPrism(Vertices& out, const Prism& prism, int number) {
+Vertex numbered(int number) {
     Vertex v;
     v.variation = scatter(static_cast<uint32_t>(number));
     v.course = static_cast<uint8_t>(number & 255);
+    v.depth = 0.05F;
+    return v;
+}
+
+glm::dvec3 topCorner(const Model& model, const UnitPiece& unit, int corner) {
+    const glm::dvec2 p = model.unitCorners[at(unit.firstCorner + corner)];
+    return {p, unit.top.height(p)};
+}
+
+void addPrism(Vertices& out, const Prism& prism, int number) {
+    Vertex v = numbered(number);
     for (size_t t = 0; t < prism.triangles.size(); ++t) {
         std::array<glm::dvec3, 3> p;
         for (size_t i = 0; i < 3; ++i) p[i] = prism.points[at(prism.triangles[t][i])];
         setNormal(v, faceNormal(p[0], p[1], p[2]));
         v.kind = static_cast<uint8_t>(kindOf(prism.faces[t]));
-        v.depth = 0.05F;
         for (const glm::dvec3& corner : p) {
             setPlace(v, corner);
             out.push_back(v);
@@ -280,18 +292,112 @@ Vertices jointMesh(const Model& model, LayerId layer) {
     return out;
 }
 
-Vertices unitMesh(const Model& model, LayerId layer, size_t first, size_t most) {
-    const size_t end = first + std::min(most, model.units.size() - std::min(first, model.units.size()));
+Vertices rimMesh(const Model& model, LayerId layer) {
+    const std::vector<bool> laid = laidOut(model, layer);
+    return meshWhere(model, layer,
+                     [&](int area, Face face) { return holds(laid, area) && face != Face::Top; });
+}
+
+namespace {
+
+std::vector<int> unitsOf(const Model& model, LayerId layer) {
+    std::vector<int> units;
+    for (size_t i = 0; i < model.units.size(); ++i)
+        if (model.units[i].layer == layer) units.push_back(static_cast<int>(i));
+    return units;
+}
+
+bool turnsLeftThroughout(const glm::dvec2* corner) {
+    for (size_t i = 0; i < 4; ++i) {
+        const glm::dvec2 a = corner[(i + 1) % 4] - corner[i], b = corner[(i + 2) % 4] - corner[(i + 1) % 4];
+        if (a.x * b.y - a.y * b.x <= 0) return false;
+    }
+    return true;
+}
+
+/// Corners of the triangles of a unit's top, by the number of the unit's corner.
+void addTopTriangles(std::vector<uint32_t>& out, const Model& model, const UnitPiece& unit, uint32_t first) {
+    if (unit.corners == 4 && turnsLeftThroughout(&model.unitCorners[at(unit.firstCorner)])) {
+        for (uint32_t i : {0U, 1U, 2U, 0U, 2U, 3U}) out.push_back(first + i);
+        return;
+    }
+    UnitPiece plain = unit;
+    plain.chamfer = 0;
+    const Prism prism = unitPrism(model, plain);
+    const auto nearestCorner = [&](const glm::dvec3& p) {
+        int best = 0;
+        double least = 1e300;
+        for (int i = 0; i < unit.corners; ++i) {
+            const glm::dvec2 d = model.unitCorners[at(unit.firstCorner + i)] - glm::dvec2(p);
+            if (glm::dot(d, d) < least) {
+                least = glm::dot(d, d);
+                best = i;
+            }
+        }
+        return static_cast<uint32_t>(best);
+    };
+    for (size_t t = 0; t < prism.triangles.size(); ++t)
+        if (prism.faces[t] == Face::Top)
+            for (int point : prism.triangles[t])
+                out.push_back(first + nearestCorner(prism.points[at(point)]));
+}
+
+}  // namespace
+
+Vertices unitMesh(const Model& model, LayerId layer) {
+    return unitMesh(model, unitsOf(model, layer));
+}
+
+Vertices unitMesh(const Model& model, const std::vector<int>& units) {
     // Chamfered, n corners take 2 n triangles at the sides, 2 n round the top and n - 2 for each cap.
-    // Vertices of many units that outgrow their room are copied, and for a while held twice.
     size_t triangles = 0;
-    for (size_t i = first; i < end; ++i)
-        if (model.units[i].layer == layer) triangles += at(6 * model.units[i].corners - 4);
+    for (int i : units) triangles += at(6 * model.units[at(i)].corners - 4);
     Vertices out;
     out.reserve(3 * triangles);
-    for (size_t i = first; i < end; ++i)
-        if (model.units[i].layer == layer)
-            addPrism(out, unitPrism(model, model.units[i]), static_cast<int>(i));
+    for (int i : units) addPrism(out, unitPrism(model, model.units[at(i)]), i);
+    return out;
+}
+
+SharedTriangles unitTops(const Model& model, const std::vector<int>& units) {
+    SharedTriangles out;
+    out.vertices.reserve(4 * units.size());
+    out.corners.reserve(6 * units.size());
+    for (int i : units) {
+        const UnitPiece& unit = model.units[at(i)];
+        Vertex v = numbered(i);
+        setNormal(v, glm::normalize(glm::dvec3{-unit.top.gradient, 1}));
+        addTopTriangles(out.corners, model, unit, static_cast<uint32_t>(out.vertices.size()));
+        for (int corner = 0; corner < unit.corners; ++corner) {
+            setPlace(v, topCorner(model, unit, corner));
+            out.vertices.push_back(v);
+        }
+    }
+    return out;
+}
+
+std::vector<UnitTile> unitTiles(const Model& model, LayerId layer, size_t most) {
+    const std::vector<int> units = unitsOf(model, layer);
+    double area = 0;
+    for (int i : units) area += model.units[at(i)].planArea;
+    if (units.empty() || area <= 0) return {};
+    const double side = std::sqrt(area * static_cast<double>(most) / static_cast<double>(units.size()));
+    std::map<std::pair<int, int>, UnitTile> tiles;
+    for (int i : units) {
+        const UnitPiece& unit = model.units[at(i)];
+        const glm::dvec2 place = (model.unitCorners[at(unit.firstCorner)] - model.site.low) / side;
+        UnitTile& tile =
+            tiles[{static_cast<int>(std::floor(place.x)), static_cast<int>(std::floor(place.y))}];
+        tile.layer = layer;
+        tile.units.push_back(i);
+        tile.thickness = std::max(tile.thickness, unit.thickness);
+        for (int corner = 0; corner < unit.corners; ++corner) {
+            const glm::dvec3 p = topCorner(model, unit, corner);
+            tile.box.add(p);
+            tile.box.add(p - glm::dvec3{0, 0, unit.thickness});
+        }
+    }
+    std::vector<UnitTile> out;
+    for (auto& [place, tile] : tiles) out.push_back(std::move(tile));
     return out;
 }
 

@@ -3,11 +3,11 @@
 
 #include <cstddef>
 #include <cstdint>
-#include <limits>
 #include <vector>
 
 #include "model/model.h"
 #include "study/section.h"
+#include "view/camera.h"
 
 namespace underfoot {
 
@@ -33,9 +33,30 @@ Vertices layerMesh(const Model& model, LayerId layer);
 Vertices wholeLayerMesh(const Model& model, LayerId layer);
 /// What lies in the joints: the tops of a layer of units, a little lower, where units are laid out.
 Vertices jointMesh(const Model& model, LayerId layer);
-/// The units of a layer among `most` of the model's from the index `first` on.
-Vertices unitMesh(const Model& model, LayerId layer, size_t first = 0,
-                  size_t most = std::numeric_limits<size_t>::max());
+/// Sides and bottom of a layer of units, where units are laid out: with jointMesh its closed solid, for
+/// shadows and for units too far away to be told from it but for their tops.
+Vertices rimMesh(const Model& model, LayerId layer);
+/// The units of a layer, or those of `units` (indices into Model::units).
+Vertices unitMesh(const Model& model, LayerId layer);
+Vertices unitMesh(const Model& model, const std::vector<int>& units);
+
+/// Triangles that share vertices: three corners each, indices into `vertices`.
+struct SharedTriangles {
+    Vertices vertices;
+    std::vector<uint32_t> corners;
+};
+/// Of each unit its top alone, out to the sides, without a chamfer.
+SharedTriangles unitTops(const Model& model, const std::vector<int>& units);
+
+/// Neighbouring units of one layer.
+struct UnitTile {
+    LayerId layer = -1;
+    std::vector<int> units;  ///< indices into Model::units
+    Bounds box;
+    double thickness = 0;  ///< of the thickest
+};
+/// All units of a layer, in square tiles of about `most` units.
+std::vector<UnitTile> unitTiles(const Model& model, LayerId layer, size_t most);
 Vertices edgingMesh(const Model& model);
 Vertices pipeMesh(const Model& model);
 /// Fixed things of one kind, as far as the model's block reaches.

@@ -284,7 +284,7 @@ void GlRenderer::drawShadows(const Frame& frame) {
     program.use();
     program.set("toShadow", frame.toShadow);
     program.set("region", 1);
-    buffers_.eachShown(frame.look, frame.shown, [&](const Batch& batch) {
+    buffers_.eachShading(frame.look, frame.shown, [&](const Batch& batch) {
         clipFor(program, frame, batch);
         batch.mesh.draw();
     });
@@ -327,6 +327,7 @@ void GlRenderer::setScene(Program& program, const Frame& frame) {
     program.set("shadowMap", 0);
     program.set("region", 1);
     program.set("grainAmount", frame.look.grain ? 1.0 : 0.0);
+    program.set("finest", frame.settings.samples > 1 ? 0.55 : 1.0);
     program.set("paper", toLinear(theme.paper));
     program.set("ink", toLinear(themeColours(Theme::Light).ink));
     program.set("attention", toLinear(theme.attention));
@@ -367,13 +368,12 @@ void GlRenderer::drawPaper(const Frame& frame) {
 
 void GlRenderer::drawScene(const Frame& frame) {
     const int s = frame.settings.samples;
-    scene_.resize(frame.width, frame.height, {GL_SRGB8_ALPHA8, GL_RGBA8}, true, false, s);
+    scene_.resize(frame.width, frame.height, {GL_RGBA8, GL_RGBA8}, true, false, s);
     scene_.bind();
-    const glm::vec3 paper = toLinear(themeColours(frame.look.theme).paper);
+    const glm::vec3 paper = glm::sqrt(toLinear(themeColours(frame.look.theme).paper));
     const float background[] = {paper.x, paper.y, paper.z, 0};
     const float unmarked[] = {0.5F, 0.5F, 0, 0};
     const float far = 1;
-    glEnable(GL_FRAMEBUFFER_SRGB);
     glClearBufferfv(GL_COLOR, 0, background);
     glClearBufferfv(GL_COLOR, 1, unmarked);
     glClearBufferfv(GL_DEPTH, 0, &far);
@@ -386,7 +386,6 @@ void GlRenderer::drawScene(const Frame& frame) {
     });
     drawPaper(frame);
     glDisable(GL_POLYGON_OFFSET_FILL);
-    glDisable(GL_FRAMEBUFFER_SRGB);
 }
 
 GLenum textureKind(const Frame& frame) {
@@ -472,7 +471,7 @@ void GlRenderer::draw(const Camera& camera, const Look& look, int x, int y, int 
         return;
     }
     const Shown shown = resolve(*buffers_.model(), look);
-    buffers_.prepare(look, shown);
+    buffers_.prepare(look, shown, camera, height);
     Frame frame = frameOf(camera, look, shown, buffers_.bounds(look, shown), width, height);
     if (!fourSamples_) frame.settings.samples = 1;
     timer_.start();

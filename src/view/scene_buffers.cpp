@@ -1,9 +1,13 @@
 #include "view/scene_buffers.h"
 
+#include <algorithm>
 #include <array>
 #include <cmath>
 #include <string_view>
 #include <utility>
+
+#include <glm/common.hpp>
+#include <glm/geometric.hpp>
 
 #include "model/solid.h"
 #include "study/section.h"
@@ -12,8 +16,9 @@ namespace underfoot {
 
 namespace {
 
-/// So that the vertices of very many units are never held here all at once beside the card's.
-constexpr size_t unitsAtOnce = 20000;
+constexpr size_t unitsOfTile = 2500;
+/// Thinner units than this many pixels are drawn by their tops alone.
+constexpr double leastThickness = 2.5;
 
 size_t at(int index) {
     return static_cast<size_t>(index);
@@ -114,6 +119,7 @@ void SceneBuffers::setModel(std::shared_ptr<const Model> model, const Catalogue&
     catalogue_ = catalogue;
     for (std::vector<Batch>* group : {&solids_, &cutFaces_, &stepFaces_, &measured_, &marked_})
         group->clear();
+    tiles_.clear();
     cutLine_.clear();
     peelLimit_.clear();
     measuredLayer_ = markedUnit_ = -1;
@@ -128,8 +134,8 @@ void SceneBuffers::setModel(std::shared_ptr<const Model> model, const Catalogue&
         place(layerMesh(*model_, layer), paint, Part::Solid);
         if (model_->layers[at(layer)].role != Role::Units) continue;
         place(jointMesh(*model_, layer), jointPaint(layer), Part::Joints);
-        for (size_t first = 0; first < model_->units.size(); first += unitsAtOnce)
-            place(unitMesh(*model_, layer, first, unitsAtOnce), paint, Part::Units);
+        place(rimMesh(*model_, layer), paint, Part::Rim);
+        addTiles(layer);
     }
     const auto thing = [&](const Vertices& vertices, const Paint& paint, Part part) {
         addBox(things_, vertices);
@@ -140,6 +146,39 @@ void SceneBuffers::setModel(std::shared_ptr<const Model> model, const Catalogue&
     thing(pipeMesh(*model_), {hex(0xC4CACC), 0, 0, 230}, Part::Pipes);
     for (FixedKind kind : {FixedKind::Slab, FixedKind::Wall, FixedKind::House})
         thing(fixedThingMesh(*model_, kind), fixedPaint(kind), Part::FixedThings);
+}
+
+void SceneBuffers::addTiles(LayerId layer) {
+    for (UnitTile& tile : unitTiles(*model_, layer, unitsOfTile)) {
+        TileBatches& made = tiles_.emplace_back();
+        for (Batch* batch : {&made.near, &made.far}) {
+            batch->paint = layerPaint(layer);
+            batch->part = Part::Units;
+            batch->layer = layer;
+        }
+        boxes_[at(layer)].add(tile.box.low);
+        boxes_[at(layer)].add(tile.box.high);
+        made.tile = std::move(tile);
+    }
+}
+
+/// Meshes are made when first seen: of very many units most are never seen near.
+void SceneBuffers::makeTiles(const Shown& shown, const Camera& camera, int height) {
+    const double pixel = 2 * std::tan(camera.fieldOfView / 2) / height;  // metres at one metre
+    for (TileBatches& made : tiles_) {
+        const glm::dvec3 rise{0, 0, shown.rise[at(made.tile.layer)]};
+        const glm::dvec3 eye = camera.eye() - rise;
+        const double away = glm::length(eye - glm::clamp(eye, made.tile.box.low, made.tile.box.high));
+        if (!shown.visible[at(made.tile.layer)]) continue;
+        made.isFar = made.tile.thickness < leastThickness * pixel * away;
+        if (made.isFar && made.far.mesh.empty()) made.far.mesh.fill(unitTops(*model_, made.tile.units));
+        if (!made.isFar && made.near.mesh.empty()) made.near.mesh.fill(unitMesh(*model_, made.tile.units));
+    }
+}
+
+bool SceneBuffers::showsRim(LayerId layer) const {
+    return std::any_of(tiles_.begin(), tiles_.end(),
+                       [&](const TileBatches& made) { return made.tile.layer == layer && made.isFar; });
 }
 
 void SceneBuffers::addCaps(std::vector<Batch>& to, const CapMeshes& caps, bool steps) {
@@ -212,7 +251,8 @@ void SceneBuffers::makeMarked(const Look& look) {
     if (!marked_.empty()) marked_.back().nearer = 2;
 }
 
-void SceneBuffers::prepare(const Look& look, const Shown& shown) {
+void SceneBuffers::prepare(const Look& look, const Shown& shown, const Camera& camera, int height) {
+    makeTiles(shown, camera, height);
     makeCutFaces(shown);
     makeStepFaces(shown);
     makeMeasured(look);

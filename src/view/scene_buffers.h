@@ -20,7 +20,7 @@ struct Paint {
     int object = 0;  ///< 0 the paper; layers from 1, of units from 128; 200 and more: other things
 };
 
-enum class Part { Solid, Joints, Units, Edging, Pipes, FixedThings };
+enum class Part { Solid, Joints, Rim, Units, Edging, Pipes, FixedThings };
 
 struct Batch {
     Mesh mesh;
@@ -38,23 +38,50 @@ glm::dvec3 toLinear(const glm::dvec3& screen);
 class SceneBuffers {
   public:
     void setModel(std::shared_ptr<const Model> model, const Catalogue& catalogue);
-    /// Makes the faces of cut and steps, when they differ from those of the last call.
-    void prepare(const Look& look, const Shown& shown);
+    /// Makes the faces of cut and steps, when they differ from those of the last call, and the units as near
+    /// as the camera sees them in a frame `height` pixels high.
+    void prepare(const Look& look, const Shown& shown, const Camera& camera, int height);
 
     const Model* model() const { return model_.get(); }
     const Catalogue& catalogue() const { return catalogue_; }
     /// Calls `each(batch)` for all that the look shows.
     template <class Each>
     void eachShown(const Look& look, const Shown& shown, Each each) const {
-        for (const std::vector<Batch>* group : {&solids_, &cutFaces_, &stepFaces_, &measured_, &marked_})
-            for (const Batch& batch : *group)
-                if (!batch.mesh.empty() && isShown(batch, look, shown)) each(batch);
+        eachBatch(look, shown, [&](const Batch& batch) {
+            if (batch.part != Part::Rim || showsRim(batch.layer)) each(batch);
+        });
+        for (const TileBatches& tile : tiles_) {
+            const Batch& batch = tile.isFar ? tile.far : tile.near;
+            if (!batch.mesh.empty() && isShown(batch, look, shown)) each(batch);
+        }
+    }
+    /// The same for what throws shadows: laid units throw them as one solid, their layer's.
+    template <class Each>
+    void eachShading(const Look& look, const Shown& shown, Each each) const {
+        eachBatch(look, shown, [&](const Batch& batch) {
+            if (batch.part != Part::Units) each(batch);
+        });
     }
     bool isMarkedUnit(const Batch& batch) const { return !marked_.empty() && &batch == marked_.data(); }
     /// The box of all that is shown; everything's when nothing is.
     Bounds bounds(const Look& look, const Shown& shown) const;
 
   private:
+    /// Units that lie together: each with chamfer and sides, or the tops alone where they are far away.
+    struct TileBatches {
+        UnitTile tile;
+        Batch near, far;
+        bool isFar = false;
+    };
+    template <class Each>
+    void eachBatch(const Look& look, const Shown& shown, Each each) const {
+        for (const std::vector<Batch>* group : {&solids_, &cutFaces_, &stepFaces_, &measured_, &marked_})
+            for (const Batch& batch : *group)
+                if (!batch.mesh.empty() && isShown(batch, look, shown)) each(batch);
+    }
+    bool showsRim(LayerId layer) const;
+    void addTiles(LayerId layer);
+    void makeTiles(const Shown& shown, const Camera& camera, int height);
     bool isShown(const Batch& batch, const Look& look, const Shown& shown) const;
     void add(std::vector<Batch>& to, const Vertices& vertices, const Paint& paint, Part part, LayerId layer);
     void addCaps(std::vector<Batch>& to, const CapMeshes& caps, bool steps);
@@ -70,6 +97,7 @@ class SceneBuffers {
     std::shared_ptr<const Model> model_;
     Catalogue catalogue_;
     std::vector<Batch> solids_, cutFaces_, stepFaces_, measured_, marked_;
+    std::vector<TileBatches> tiles_;
     std::vector<Bounds> boxes_;  ///< by LayerId, not lifted
     Bounds things_;
     std::vector<glm::dvec2> cutLine_;

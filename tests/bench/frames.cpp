@@ -1,5 +1,5 @@
 // Frame times of the view, without a window: at rest with everything on, and while the finish is dragged.
-//   bench_frames [--quick]
+//   bench_frames [--quick] [NAME]   NAME: one scene, or "20,000 units", "500,000 units"
 // Prints the median and the 95th percentile in milliseconds: the whole frame up to glFinish, and the card's
 // own time where it counts it. A dragged frame is a move of the heights (model), new buffers (setModel) and
 // the drawing at dragging quality.
@@ -117,6 +117,8 @@ void rest(Renderer& renderer, const Model& model, const std::string& name, Size 
     const Look look = everythingOn(model, camera, cut);
     camera.fit(shownBounds(model, look), size.width, size.height, {});
     Stopwatch watch;
+    std::vector<std::pair<std::string, Times>> passes;
+    renderer.timePasses(true);
     for (int i = 0; i < frames + 2; ++i) {
         camera.azimuth += 0.01;  // turned a little, so that nothing is left over from the frame before
         auto draw = [&] { renderer.draw(camera, look, 0, 0, size.width, size.height, screen.id()); };
@@ -124,10 +126,19 @@ void rest(Renderer& renderer, const Model& model, const std::string& name, Size 
             draw();
         else
             watch.time(draw);
+        size_t pass = 0;
+        for (const PassTime& time : renderer.passTimes()) {
+            if (passes.size() <= pass) passes.emplace_back(time.name, Times{});
+            if (i >= 2) passes[pass].second.values.push_back(time.milliseconds);
+            ++pass;
+        }
     }
-    std::printf("%-22s %4dx%-4d %-9s frame %7.2f  p95 %7.2f  card %7.2f\n", name.c_str(), size.width,
+    renderer.timePasses(false);
+    std::printf("%-22s %4dx%-4d %-9s frame %7.2f  p95 %7.2f  card %7.2f ", name.c_str(), size.width,
                 size.height, cut ? "cut" : "whole", watch.frame.at(0.5), watch.frame.at(0.95),
                 watch.card.at(0.5));
+    for (auto& [pass, times] : passes) std::printf("  %s %.2f", pass.c_str(), times.at(0.5));
+    std::puts("");
     std::fflush(stdout);
 }
 
@@ -188,7 +199,7 @@ void measure(Renderer& renderer, const std::string& name, const Plan& plan, bool
     dragged(renderer, *rebuilder, catalogue, name, {1280, 800}, quick ? 3 : 30);
 }
 
-int run(bool quick) {
+int run(bool quick, const std::string& only) {
     auto context = OffscreenContext::create();
     if (!context) {
         std::puts(context.error().what.c_str());
@@ -202,10 +213,10 @@ int run(bool quick) {
     std::printf("%s\n", (*renderer)->device().c_str());
     for (const char* scene : {"courtyard", "terrace", "seat", "first-plan"}) {
         const auto plan = readPlan(std::filesystem::path("scenes") / (std::string(scene) + ".toml"));
-        if (plan) measure(**renderer, scene, *plan, quick);
+        if (plan && (only.empty() || only == scene)) measure(**renderer, scene, *plan, quick);
     }
-    measure(**renderer, "20,000 units", unitsPlan(20000), quick);
-    measure(**renderer, "500,000 units", unitsPlan(500000), quick);
+    for (const auto& [name, count] : {std::pair{"20,000 units", 20000}, {"500,000 units", 500000}})
+        if (only.empty() || only == name) measure(**renderer, name, unitsPlan(count), quick);
     return 0;
 }
 
@@ -213,5 +224,6 @@ int run(bool quick) {
 }  // namespace underfoot
 
 int main(int count, char** arguments) {
-    return underfoot::run(count > 1 && std::string(arguments[1]) == "--quick");
+    const bool quick = count > 1 && std::string(arguments[1]) == "--quick";
+    return underfoot::run(quick, count > 1 + quick ? arguments[1 + quick] : "");
 }

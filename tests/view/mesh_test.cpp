@@ -2,6 +2,9 @@
 
 #include <cmath>
 
+#include <algorithm>
+#include <iterator>
+
 #include <gtest/gtest.h>
 #include <glm/geometric.hpp>
 
@@ -90,15 +93,72 @@ TEST(LayerMesh, marksUntouchedGroundAsSod) {
 TEST(UnitMesh, standsForTheLayerWhereUnitsAreLaid) {
     const auto made = modelWithUnits();
     EXPECT_TRUE(layerMesh(*made, unitsLayer).empty());
-    const size_t all = unitMesh(*made, unitsLayer).size();
-    EXPECT_GT(all, 0U);
-    size_t inParts = 0;
-    for (size_t first = 0; first < made->units.size(); first += 7)
-        inParts += unitMesh(*made, unitsLayer, first, 7).size();
-    EXPECT_EQ(inParts, all);
-    EXPECT_TRUE(unitMesh(*made, unitsLayer, made->units.size(), 7).empty());
+    EXPECT_GT(unitMesh(*made, unitsLayer).size(), 0U);
     EXPECT_NEAR(areaOf(jointMesh(*made, unitsLayer)), 12, 1e-5);  // 4 x 3 m of tops
     for (const Vertex& v : jointMesh(*made, unitsLayer)) EXPECT_LT(v.z, 0.05F - 0.003F);
+}
+
+TEST(UnitTiles, holdEveryUnitOnceInsideTheirBoxes) {
+    const auto made = modelWithUnits();
+    const std::vector<UnitTile> tiles = unitTiles(*made, unitsLayer, 7);
+    EXPECT_GT(tiles.size(), 1U);
+    std::vector<int> seen;
+    size_t vertices = 0;
+    for (const UnitTile& tile : tiles) {
+        EXPECT_EQ(tile.layer, unitsLayer);
+        seen.insert(seen.end(), tile.units.begin(), tile.units.end());
+        const Vertices mesh = unitMesh(*made, tile.units);
+        vertices += mesh.size();
+        for (const Vertex& v : mesh) {
+            EXPECT_GE(v.x, tile.box.low.x - 1e-5);
+            EXPECT_LE(v.x, tile.box.high.x + 1e-5);
+            EXPECT_GE(v.z, tile.box.low.z - 1e-5);
+            EXPECT_LE(v.z, tile.box.high.z + 1e-5);
+        }
+    }
+    std::sort(seen.begin(), seen.end());
+    ASSERT_EQ(seen.size(), made->units.size());
+    for (size_t i = 0; i < seen.size(); ++i) EXPECT_EQ(seen[i], static_cast<int>(i));
+    EXPECT_EQ(vertices, unitMesh(*made, unitsLayer).size());
+    EXPECT_TRUE(unitTiles(*made, bedLayer, 7).empty());
+}
+
+TEST(UnitTops, coverWhatTheUnitsCoverInPlan) {
+    Model made = *modelWithUnits();
+    // An L beside the others: 3 squares of 0.1 m. A fan from its first corner would leave it.
+    UnitPiece ell = made.units[0];
+    ell.firstCorner = static_cast<int>(made.unitCorners.size());
+    ell.corners = 6;
+    ell.planArea = 0.03;
+    const glm::dvec2 ellCorners[] = {{0.2, 0.1}, {0.1, 0.1}, {0.1, 0.2}, {0, 0.2}, {0, 0}, {0.2, 0}};
+    made.unitCorners.insert(made.unitCorners.end(), std::begin(ellCorners), std::end(ellCorners));
+    made.units.push_back(ell);
+    for (size_t i = 0; i < made.units.size(); ++i) {
+        const SharedTriangles tops = unitTops(made, {static_cast<int>(i)});
+        double area = 0;
+        for (size_t t = 0; t < tops.corners.size(); t += 3) {
+            const Vertex &a = tops.vertices[tops.corners[t]], &b = tops.vertices[tops.corners[t + 1]],
+                         &c = tops.vertices[tops.corners[t + 2]];
+            const double twice = (b.x - a.x) * (c.y - a.y) - (b.y - a.y) * (c.x - a.x);
+            EXPECT_GT(twice, 0);
+            area += twice / 2;
+        }
+        EXPECT_NEAR(area, made.units[i].planArea, 1e-6) << i;
+        for (const Vertex& v : tops.vertices) EXPECT_NEAR(v.z, made.units[i].top.height({v.x, v.y}), 1e-5);
+    }
+}
+
+TEST(RimMesh, closesTheLayerOfUnitsWithItsTop) {
+    // 4 x 3 m of bottom; with the tops a closed solid: upright faces sum to no area seen from above.
+    const auto made = modelWithUnits();
+    double under = 0;
+    for (const Vertex& v : rimMesh(*made, unitsLayer)) {
+        EXPECT_NE(v.kind, static_cast<uint8_t>(FaceKind::Top));
+        under += v.kind == static_cast<uint8_t>(FaceKind::Bottom);
+    }
+    EXPECT_GT(under, 0);
+    EXPECT_EQ(rimMesh(*made, unitsLayer).size() + jointMesh(*made, unitsLayer).size(),
+              wholeLayerMesh(*made, unitsLayer).size());
 }
 
 }  // namespace
