@@ -65,7 +65,8 @@ void PrintTo(const Part& part, std::ostream* out) {
 class RandomPlans : public ::testing::TestWithParam<Part> {};
 
 TEST_P(RandomPlans, Hold) {
-    const auto& [property, shard] = GetParam();
+    const Property& property = GetParam().property;
+    const int shard = GetParam().shard;
     const auto step = static_cast<uint64_t>(property.part);
     const uint64_t count = (plansToTry() + step - 1) / step;
     for (uint64_t i = static_cast<uint64_t>(shard); i < count; i += shards) {
