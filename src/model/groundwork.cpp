@@ -68,8 +68,27 @@ Regions insideOf(const Plan& plan, const Area& area, glm::dvec2 origin) {
     return areaRegions(area, cuts, origin);
 }
 
+/// The inside with all that runs past it.
+Regions footOf(const Plot& plot) {
+    std::vector<const Reach*> outer;
+    for (const Reach& reach : plot.reaches)
+        if (reach.beyond > 0) outer.push_back(&reach);
+    if (outer.empty()) return plot.inside;
+    // Of corners of one kind the widest reach holds all others, and the inside; walls make edges of their
+    // own.
+    const bool alike = plot.area->againstWall.empty() &&
+                       std::all_of(outer.begin(), outer.end(),
+                                   [&](const Reach* r) { return r->corners == outer.front()->corners; });
+    if (alike)
+        return (*std::max_element(outer.begin(), outer.end(),
+                                  [](const Reach* a, const Reach* b) { return a->beyond < b->beyond; }))
+            ->regions;
+    Regions foot = plot.inside;
+    for (const Reach* reach : outer) foot = unite(foot, reach->regions);
+    return foot;
+}
+
 void addReaches(Plot& plot, glm::dvec2 origin) {
-    plot.foot = plot.inside;
     for (const Layer& layer : plot.buildUp->layers) {
         plot.reachOf.push_back(-1);
         if (layer.beyond == 0) continue;
@@ -80,10 +99,10 @@ void addReaches(Plot& plot, glm::dvec2 origin) {
                 {layer.beyond, layer.corners,
                  growBesideWalls(plot.inside, layer.beyond, layer.corners, *plot.area, origin)});
             found = plot.reaches.end() - 1;
-            if (layer.beyond > 0) plot.foot = unite(plot.foot, found->regions);
         }
         plot.reachOf.back() = static_cast<int>(found - plot.reaches.begin());
     }
+    plot.foot = footOf(plot);
 }
 
 Plot plotOf(const Plan& plan, const Area& area, glm::dvec2 origin, LayerTable& table) {

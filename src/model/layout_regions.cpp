@@ -251,6 +251,12 @@ void matchUp(Regions& a, Regions& b) {
     insertCorners(a, allCorners(b));
 }
 
+/// The regions as an overlay gives them back.
+Regions tidied(const Regions& regions) {
+    const Geos geos;
+    return geos.read(geos.regions(regions).get());
+}
+
 using BinaryOperation = GEOSGeometry* (*)(GEOSContextHandle_t, const GEOSGeometry*, const GEOSGeometry*);
 
 Regions overlay(Regions a, Regions b, BinaryOperation operation) {
@@ -457,10 +463,12 @@ Regions growBesideWalls(const Regions& regions, double d, CornerStyle corners, c
 }
 
 Regions unite(const Regions& a, const Regions& b) {
+    if (a.empty() || b.empty()) return tidied(a.empty() ? b : a);
     return overlay(a, b, GEOSUnion_r);
 }
 
 Regions subtract(const Regions& a, const Regions& b) {
+    if (b.empty()) return tidied(a);
     return overlay(a, b, GEOSDifference_r);
 }
 

@@ -4,9 +4,12 @@
 #include <array>
 #include <cmath>
 #include <numbers>
+#include <utility>
+#include <vector>
 
 #include <glm/geometric.hpp>
 
+#include "ground/tolerance.h"
 #include "model/stack.h"
 
 namespace underfoot {
@@ -43,17 +46,19 @@ double distanceToSegment(glm::dvec2 p, glm::dvec2 a, glm::dvec2 b) {
     return glm::length(p - (a + ab * t));
 }
 
-/// Whether an edge's middle lies on a side of a plot that stands against a wall.
-bool onWall(const Plot& plot, glm::dvec2 middle, glm::dvec2 origin) {
-    const Chords chords = toChords(plot.area->outline, 2e-4);
-    const auto& walls = plot.area->againstWall;
-    for (size_t i = 0; i < chords.corners.size(); ++i) {
-        if (std::find(walls.begin(), walls.end(), chords.edgeOf[i]) == walls.end()) continue;
-        const glm::dvec2 a = chords.corners[i] - origin;
-        const glm::dvec2 b = chords.corners[(i + 1) % chords.corners.size()] - origin;
-        if (distanceToSegment(middle, a, b) < 2 * probe) return true;
-    }
-    return false;
+using Side = std::pair<glm::dvec2, glm::dvec2>;
+
+/// The sides of an area that stand against a wall, local.
+std::vector<Side> wallsOf(const Area& area, glm::dvec2 origin) {
+    std::vector<Side> sides;
+    if (area.againstWall.empty()) return sides;
+    const auto& walls = area.againstWall;
+    const Chords chords = toChords(area.outline, tolerance::arcSagitta);
+    for (size_t i = 0; i < chords.corners.size(); ++i)
+        if (std::find(walls.begin(), walls.end(), chords.edgeOf[i]) != walls.end())
+            sides.emplace_back(chords.corners[i] - origin,
+                               chords.corners[(i + 1) % chords.corners.size()] - origin);
+    return sides;
 }
 
 /// A straight piece of the outer edge that fill leans on.
@@ -67,7 +72,9 @@ struct Crest {
 
 class SlopeMaker {
   public:
-    SlopeMaker(const Plan& plan, const Groundwork& work) : plan_(plan), work_(work), reader_(work) {}
+    SlopeMaker(const Plan& plan, const Groundwork& work) : plan_(plan), work_(work), reader_(work) {
+        for (const Plot& plot : work.plots) walls_.push_back(wallsOf(*plot.area, work.site.origin));
+    }
 
     std::vector<SlopeFacet> make() {
         Regions feet;
@@ -77,13 +84,20 @@ class SlopeMaker {
     }
 
   private:
+    /// Whether an edge's middle lies on a side of a plot that stands against a wall.
+    bool onWall(size_t plot, glm::dvec2 middle) const {
+        return std::any_of(walls_[plot].begin(), walls_[plot].end(), [&](const Side& side) {
+            return distanceToSegment(middle, side.first, side.second) < 2 * probe;
+        });
+    }
+
     int ownerOf(glm::dvec2 a, glm::dvec2 b) const {
         const glm::dvec2 middle = (a + b) * 0.5;
         const glm::dvec2 inner = middle - outwardOf(glm::normalize(b - a)) * probe;
         int owner = -1;
         for (size_t i = 0; i < work_.plots.size(); ++i) {
             if (!insideRegions(work_.plots[i].foot, inner)) continue;
-            if (onWall(work_.plots[i], middle, work_.site.origin)) return -1;
+            if (onWall(i, middle)) return -1;
             if (owner < 0 || work_.plots[i].area->name < work_.plots[static_cast<size_t>(owner)].area->name)
                 owner = static_cast<int>(i);
         }
@@ -287,6 +301,7 @@ class SlopeMaker {
 
     const Plan& plan_;
     const Groundwork& work_;
+    std::vector<std::vector<Side>> walls_;  // by plot
     RulerReader reader_;
     StackSolver<PiecePlace> solver_;
     std::vector<SlopeFacet> facets_;
