@@ -77,7 +77,8 @@ class MovingVolumes::Sums {
         if (others) addCells(model);
     }
 
-    Volumes gathered(const Model& model) const;
+    /// Sums up by layer and lift, where room for them is kept from one time to the next.
+    void gather(const Model& model, Volumes& result) const;
 
   private:
     static size_t column(const Model& model, size_t post) {
@@ -156,6 +157,7 @@ class MovingVolumes::Sums {
             cut_ += weight * std::max(0.0, facts.stripped - heights[volumes.size() - 1]);
     }
 
+    static void layOut(const Model& model, std::vector<LayerVolume>& layers);
     void addColumn(const Column& column, size_t c, std::vector<LayerVolume>& layers) const;
     static void addStretch(const Stretch& stretch, const Column& column, std::vector<LayerVolume>& layers);
 
@@ -169,10 +171,24 @@ class MovingVolumes::Sums {
     std::vector<CornerFacts> facts_;
 };
 
+/// All layers but the native soil, which is the last, holding nothing yet.
+void MovingVolumes::Sums::layOut(const Model& model, std::vector<LayerVolume>& layers) {
+    assert(model.nativeSoil < 0 || static_cast<size_t>(model.nativeSoil) + 1 == model.layers.size());
+    layers.resize(model.nativeSoil < 0 ? model.layers.size() : static_cast<size_t>(model.nativeSoil));
+    for (size_t l = 0; l < layers.size(); ++l) {
+        LayerVolume& layer = layers[l];
+        layer.layer = static_cast<LayerId>(l);
+        layer.volume = layer.insideVolume = layer.planArea = 0;
+        for (LiftVolume& lift : layer.lifts) lift.volume = lift.planArea = 0;
+    }
+}
+
 void MovingVolumes::Sums::addColumn(const Column& column, size_t c, std::vector<LayerVolume>& layers) const {
     const bool inside = column.area >= 0 && !column.beyond;
     for (size_t e = 0; e < column.entries.size(); ++e) {
-        LayerVolume& layer = layers[static_cast<size_t>(column.entries[e].layer)];
+        const size_t l = static_cast<size_t>(column.entries[e].layer);
+        if (l >= layers.size()) continue;  // native soil
+        LayerVolume& layer = layers[l];
         layer.volume += volumes_[c][e];
         if (inside) layer.insideVolume += volumes_[c][e];
         liftOf(layer, column.entries[e].lift).volume += volumes_[c][e];
@@ -183,8 +199,9 @@ void MovingVolumes::Sums::addStretch(const Stretch& stretch, const Column& colum
                                      std::vector<LayerVolume>& layers) {
     LayerId counted = -1;
     for (size_t e = 0; e < column.entries.size(); ++e) {
-        if (!EntrySets::has(stretch.there.data(), e)) continue;
-        LayerVolume& layer = layers[static_cast<size_t>(column.entries[e].layer)];
+        const size_t l = static_cast<size_t>(column.entries[e].layer);
+        if (l >= layers.size() || !EntrySets::has(stretch.there.data(), e)) continue;
+        LayerVolume& layer = layers[l];
         // Lifts of one layer lie together: its plan area counts once.
         if (std::exchange(counted, column.entries[e].layer) != column.entries[e].layer)
             layer.planArea += stretch.planArea;
@@ -192,41 +209,43 @@ void MovingVolumes::Sums::addStretch(const Stretch& stretch, const Column& colum
     }
 }
 
-Volumes MovingVolumes::Sums::gathered(const Model& model) const {
-    Volumes result;
+void MovingVolumes::Sums::gather(const Model& model, Volumes& result) const {
     result.strip = strip_;
     result.cut = cut_;
-    std::vector<LayerVolume> layers(model.layers.size());
-    for (size_t l = 0; l < layers.size(); ++l) layers[l].layer = static_cast<LayerId>(l);
-    for (size_t c = 0; c < volumes_.size(); ++c) addColumn(model.columns[c], c, layers);
+    result.fill = result.finishArea = 0;
+    layOut(model, result.layers);
+    for (size_t c = 0; c < volumes_.size(); ++c) addColumn(model.columns[c], c, result.layers);
     for (const Stretch& stretch : stretches_) {
         const Column& column = model.columns[static_cast<size_t>(stretch.column)];
-        addStretch(stretch, column, layers);
+        addStretch(stretch, column, result.layers);
         if (column.area >= 0 && !column.beyond) result.finishArea += stretch.planArea;
     }
-    for (LayerVolume& layer : layers) {
-        if (layer.layer == model.nativeSoil) continue;
+    for (const LayerVolume& layer : result.layers)
         if (model.layers[static_cast<size_t>(layer.layer)].role == Role::Fill) result.fill += layer.volume;
-        result.layers.push_back(std::move(layer));
-    }
-    return result;
 }
 
-MovingVolumes::MovingVolumes(const Model& model) : sums_(std::make_unique<Sums>(model)) {
-    sums_->remember(model);
-}
+struct MovingVolumes::Kept {
+    explicit Kept(const Model& model) : sums(model) { sums.remember(model); }
+    Sums sums;
+    Volumes volumes;
+};
+
+MovingVolumes::MovingVolumes(const Model& model) : kept_(std::make_unique<Kept>(model)) {}
 MovingVolumes::MovingVolumes(MovingVolumes&&) noexcept = default;
 MovingVolumes& MovingVolumes::operator=(MovingVolumes&&) noexcept = default;
 MovingVolumes::~MovingVolumes() = default;
 
-Volumes MovingVolumes::move(const Model& model, std::span<const int> posts) {
-    sums_->move(model, posts);
-    return sums_->gathered(model);
+const Volumes& MovingVolumes::move(const Model& model, std::span<const int> posts) {
+    kept_->sums.move(model, posts);
+    kept_->sums.gather(model, kept_->volumes);
+    return kept_->volumes;
 }
 
 Volumes volumes(const Model& model) {
     assert(model.facts.size() == model.posts.size() && model.postAreas.size() == model.posts.size());
-    return MovingVolumes::Sums(model).gathered(model);
+    Volumes result;
+    MovingVolumes::Sums(model).gather(model, result);
+    return result;
 }
 
 }  // namespace underfoot

@@ -42,13 +42,14 @@ class MovingVolumes {
     ~MovingVolumes();
 
     /// The same cells; `posts` names all posts that have other heights or facts than the last time. Sums are
-    /// those counted from nothing up to rounding.
-    Volumes move(const Model& model, std::span<const int> posts);
+    /// those counted from nothing up to rounding. Valid until the next call.
+    const Volumes& move(const Model& model, std::span<const int> posts);
 
   private:
     friend Volumes volumes(const Model& model);
     class Sums;
-    std::unique_ptr<Sums> sums_;
+    struct Kept;
+    std::unique_ptr<Kept> kept_;
 };
 
 }  // namespace underfoot
