@@ -56,15 +56,15 @@ int liftsOf(const Layer& layer) {
     return layer.lift <= 0 ? 1 : liftsIn(layer.thickness, layer.lift);
 }
 
-void FillFound::add(LayerId fill, bool onSlope, double top, double stripped, double ground) {
+void FillFound::add(LayerId fill, bool onSlope, const FillSpan& span) {
     if (static_cast<size_t>(fill) >= reach.size()) reach.resize(static_cast<size_t>(fill) + 1);
     Reach& of = reach[static_cast<size_t>(fill)];
-    lowest = std::min(lowest, top);
-    if (onSlope && top <= ground) return;
-    of.greatest = std::max(of.greatest, top - stripped);
-    if (top - stripped <= tolerance::zeroThickness) return;
-    datum = std::min(datum, stripped);
-    of.high = std::max(of.high, top);
+    lowest = std::min(lowest, onSlope ? std::max(span.top, span.ground) : span.top);
+    if (onSlope && span.top < span.ground - tolerance::zeroThickness) return;
+    of.greatest = std::max(of.greatest, span.crown - span.stripped);
+    if (span.top - span.stripped <= tolerance::zeroThickness) return;
+    datum = std::min(datum, span.stripped);
+    of.high = std::max(of.high, span.top);
 }
 
 double FillFound::depth(const Plot& plot, FillLifts way) const {

@@ -17,10 +17,19 @@ constexpr int mostLifts = 100;
 /// Lifts of a layer above fill, at most one more than mostLifts.
 int liftsOf(const Layer& layer);
 
+/// Fill over one place.
+struct FillSpan {
+    double top = 0;
+    double crown = 0;  ///< what parallel lifts count down from: the top, above a side slope the formation
+                       ///< carried on outward
+    double ground = 0;
+    double stripped = 0;
+};
+
 /// What fill comes to, which decides the number of its lifts.
 struct FillFound {
     struct Reach {
-        double greatest = 0;  ///< thickness
+        double greatest = 0;  ///< depth below the crown
         double high = -std::numeric_limits<double>::infinity();
     };
     std::vector<Reach> reach;  ///< by LayerId, as far as asked for
@@ -28,9 +37,8 @@ struct FillFound {
         std::numeric_limits<double>::infinity();  ///< of all surfaces but the native soil's underside
     double datum = std::numeric_limits<double>::infinity();  ///< lowest stripped ground under fill
 
-    /// The top of fill over a place, and the stripped ground under it. `onSlope`: outside every foot, where a
-    /// side slope below the ground is none.
-    void add(LayerId fill, bool onSlope, double top, double stripped, double ground);
+    /// `onSlope`: outside every foot, where a side slope below the ground is none.
+    void add(LayerId fill, bool onSlope, const FillSpan& span);
     void addGround(double stripped) { lowest = std::min(lowest, stripped); }
     double liftDatum() const { return std::isfinite(datum) ? datum : 0; }
     /// How much fill the lifts of a plot count over.

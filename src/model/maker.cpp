@@ -58,22 +58,42 @@ void ModelMaker::measureFill() {
     for (int t : overlay_.walkOrder()) {
         const Stand& stand = standOf(t);
         const int plot = plotOf(work_, stand);
+        if (stand.plot < 0 && plot >= 0) {
+            measureSlope(t, work_.plots[static_cast<size_t>(plot)].fillLayer);
+            continue;
+        }
         const std::pair here{overlay_.standOf()[static_cast<size_t>(t)],
                              rulers.anySteps() ? rulers.sideOfSteps(stand.plot, t) : 0};
         for (int v : overlay_.mesh().triangles()[static_cast<size_t>(t)].v) {
             if (std::exchange(seen[static_cast<size_t>(v)], here) == here) continue;
-            const auto [top, ground] = posts_.fillSpan(t, v);
-            const double stripped = ground - work_.strip;
-            fill_.addGround(stripped);
-            if (plot >= 0)
-                fill_.add(work_.plots[static_cast<size_t>(plot)].fillLayer, stand.plot < 0, top, stripped,
-                          ground);
+            const FillSpan span = posts_.fillSpan(t, v);
+            fill_.addGround(span.stripped);
+            if (plot >= 0) fill_.add(work_.plots[static_cast<size_t>(plot)].fillLayer, false, span);
         }
     }
     settings_.liftDatum = fill_.liftDatum();
     settings_.floor = fill_.lowest - soilShown;
     columns_ = columnsFor(work_, overlay_.stands(), fill_, settings_.fillLifts);
     posts_.begin(columns_, settings_);
+}
+
+/// A side slope ends at daylight, between corners; there its fill may lie farthest below the crown.
+void ModelMaker::measureSlope(int t, LayerId fill) {
+    std::array<FillSpan, 3> corner;
+    for (size_t i = 0; i < 3; ++i) {
+        corner[i] = posts_.fillSpan(t, overlay_.mesh().triangles()[static_cast<size_t>(t)].v[i]);
+        fill_.addGround(corner[i].stripped);
+        fill_.add(fill, true, corner[i]);
+    }
+    for (size_t i = 0; i < 3; ++i) {
+        const FillSpan &a = corner[i], &b = corner[(i + 1) % 3];
+        const double ofA = a.top - a.ground, ofB = b.top - b.ground;
+        if ((ofA > 0) == (ofB > 0)) continue;
+        const double along = ofA / (ofA - ofB);
+        fill_.add(fill, true,
+                  {std::lerp(a.top, b.top, along), std::lerp(a.crown, b.crown, along),
+                   std::lerp(a.ground, b.ground, along), std::lerp(a.stripped, b.stripped, along)});
+    }
 }
 
 Diagnostics ModelMaker::liftFaults() const {
@@ -248,7 +268,7 @@ std::vector<int> ModelMaker::postsByVertex() const {
 
 // ---------------------------------------------------------------- heights moved
 
-FillFound ModelMaker::fillOnPosts() const {
+FillFound ModelMaker::fillOnPosts() {
     FillFound found;
     std::vector<int> plots;  // by stand
     for (const Stand& stand : overlay_.stands()) plots.push_back(plotOf(work_, stand));
@@ -259,9 +279,7 @@ FillFound ModelMaker::fillOnPosts() const {
         const int plot = plots[static_cast<size_t>(entry.stand)];
         if (plot < 0 || entry.column == columns_.plain) continue;
         const bool onSlope = overlay_.stands()[static_cast<size_t>(entry.stand)].plot < 0;
-        const int top = onSlope ? 0 : columns_.columns[static_cast<size_t>(entry.column)].formation;
-        found.add(work_.plots[static_cast<size_t>(plot)].fillLayer, onSlope, posts_.heights(entry)[top],
-                  stripped, entry.facts.ground);
+        found.add(work_.plots[static_cast<size_t>(plot)].fillLayer, onSlope, posts_.fillSpan(entry));
     }
     return found;
 }

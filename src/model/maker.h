@@ -40,6 +40,7 @@ class ModelMaker {
 
   private:
     void measureFill();
+    void measureSlope(int t, LayerId fill);
     Diagnostics liftFaults() const;
     bool undecided(const std::array<int, 3>& posts) const;
     void addZeroLines();
@@ -53,7 +54,7 @@ class ModelMaker {
         return overlay_.stands()[static_cast<size_t>(overlay_.standOf()[static_cast<size_t>(t)])];
     }
 
-    FillFound fillOnPosts() const;
+    FillFound fillOnPosts();
     bool sameLifts(const Columns& other) const;
 
     const Groundwork& work_;

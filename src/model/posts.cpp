@@ -104,14 +104,31 @@ const Recipe& PostTable::recipe(int stand) {
     return recipes_[static_cast<size_t>(stand)];
 }
 
-PostTable::FillSpan PostTable::fillSpan(int t, int vertex) {
+FillSpan PostTable::fillSpan(int t, int vertex) {
     const int stand = overlay_.standOf()[static_cast<size_t>(t)];
     const Recipe& made = recipe(stand);
     const RulersOf<double>& rulers =
         rulers_.at(overlay_.stands()[static_cast<size_t>(stand)].plot, vertex, t);
     PointPlace place(overlay_.mesh().vertices()[static_cast<size_t>(vertex)], true);
     const double top = solver_.levels(made, rulers, place).back();
-    return {made.plot ? top : std::max(top, rulers.ground), rulers.ground};
+    const double crown =
+        made.plot || made.facets.empty() ? top : place.of(solver_.highest(made, place).crown);
+    return {top, crown, rulers.ground, rulers.ground - work_.strip};
+}
+
+FillSpan PostTable::fillSpan(const Entry& entry) {
+    const Recipe& made = recipe(entry.stand);
+    FillSpan span{0, 0, entry.facts.ground, entry.facts.stripped};
+    if (made.plot) {
+        span.top = heights(entry)[columns_.columns[static_cast<size_t>(entry.column)].formation];
+        span.crown = span.top;
+    } else {
+        PointPlace place(overlay_.mesh().vertices()[static_cast<size_t>(entry.vertex)], true);
+        const SlopeFacet& facet = solver_.highest(made, place);
+        span.top = place.of(facet.height);
+        span.crown = place.of(facet.crown);
+    }
+    return span;
 }
 
 void PostTable::begin(const Columns& columns, const StackSettings& settings) {

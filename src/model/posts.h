@@ -73,13 +73,11 @@ class PostTable {
     PostTable(const Groundwork& work, const Overlay& overlay)
         : work_(work), overlay_(overlay), rulers_(work, overlay) {}
 
-    /// The highest top that fill could have over a vertex as seen from a triangle, and the stripped ground
-    /// under it: what the number of lifts is found from.
-    struct FillSpan {
-        double top = 0;
-        double ground = 0;
-    };
+    /// The fill over a vertex as seen from a triangle, its top below the ground where a side slope is: what
+    /// the number of lifts is found from.
     FillSpan fillSpan(int t, int vertex);
+    /// The same of a post whose stack is solved. Its column has fill.
+    FillSpan fillSpan(const Entry& entry);
 
     /// Columns are known now: stacks may be solved. Forgets all stacks solved before.
     void begin(const Columns& columns, const StackSettings& settings);

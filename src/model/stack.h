@@ -172,10 +172,12 @@ class StackSolver {
                                        const RulersOf<Height>& rulers, const StackSettings& settings,
                                        Place& place, double& strippedBy);
 
+    /// The side slope that rules at a place, of several the highest.
+    const SlopeFacet& highest(const Recipe& recipe, Place& place) const;
+
   private:
     void solveCourses(const Courses& courses, const RulersOf<Height>& rulers, Place& place);
     void keepBeyond(const std::vector<char>& kept);
-    const SlopeFacet& highest(const Recipe& recipe, Place& place) const;
     void addCourse(const Column& column, const Height& top, const Height& bottom);
     void addFillAndSoil(const Column& column, const StackSettings& settings, const Height& top,
                         const Height& crown, const Height& stripped, double lift, Place& place);

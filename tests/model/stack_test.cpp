@@ -86,6 +86,28 @@ TEST(Stack, MoreLiftsThanAnyoneCompactsAreRefused) {
     EXPECT_THAT(refused.error().front().what, ::testing::HasSubstr("more than 100 lifts"));
 }
 
+TEST(Stack, NoLiftOfASideSlopeIsThickerThanOneLift) {
+    // Ground falls 0.2 per metre under a level formation at 10.4; side slopes of 1:2 meet it lower than the pad
+    // does. At the pad's low edge fill is 0.4 + 0.8 = 1.2 deep: 6 lifts of 0.2. Its side meets the ground where
+    // 10.4 - 0.5 s = 9.2 - 0.2 s, s = 4 m out, 10.4 - 8.4 = 2 m below the formation: 10 lifts.
+    Plan plan = plainPlan({0, 0}, {4, 3}, 10.575, planeShots(10, -0.2));
+    plan.ground.sideSlope = 0.5;
+    plan.ground.fillLift = 0.2;
+    const Model model = built(plan);
+    double thickest = 0;
+    int lifts = 0;
+    for (const Cell& cell : model.cells)
+        for (int k = 0; k + 1 < model.interfaces(cell); ++k) {
+            const ColumnEntry& entry = model.columnOf(cell).entries[static_cast<size_t>(k)];
+            if (entry.layer != model.findLayer("fill")) continue;
+            lifts = std::max(lifts, entry.lifts);
+            for (int corner = 0; corner < 3; ++corner)
+                thickest = std::max(thickest, model.thickness(cell, corner, k));
+        }
+    EXPECT_EQ(lifts, 10);
+    EXPECT_NEAR(thickest, 0.2, 1e-9);
+}
+
 TEST(Stack, ALayerOfMoreLiftsThanAnyoneCompactsIsRefusedOnce) {
     Plan plan = plainPlan({0, 0}, {4, 3}, 10, planeShots(10));
     plan.buildUps[0].layers[2].lift = 0.0004;  // the base, 0.1 m thick: 250 lifts
