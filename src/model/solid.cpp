@@ -57,7 +57,11 @@ class SolidMaker {
             if (top < 0) continue;
             spans_[p] = {model_.pointOf[static_cast<size_t>(post.first + bottom)],
                          model_.pointOf[static_cast<size_t>(post.first + top)]};
+            if (spans_[p].top != spans_[p].bottom) use(spans_[p]);
         }
+    }
+    void use(const Span& span) {
+        used_[static_cast<size_t>(span.bottom)] = used_[static_cast<size_t>(span.top)] = 1;
     }
 
     const Span& span(const Cell& cell, size_t corner) const {
@@ -75,12 +79,12 @@ class SolidMaker {
         for (size_t c = 0; c < model_.cells.size(); ++c) {
             const Cell& cell = model_.cells[c];
             if (ranges_[static_cast<size_t>(cell.column)].first < 0) continue;
-            thick_[c] = thickAt(cell, 0) || thickAt(cell, 1) || thickAt(cell, 2);
-            if (!thick_[c]) continue;
-            ++count;
-            for (size_t i = 0; i < 3; ++i)
-                used_[static_cast<size_t>(span(cell, i).bottom)] =
-                    used_[static_cast<size_t>(span(cell, i).top)] = 1;
+            const int corners = thickAt(cell, 0) + thickAt(cell, 1) + thickAt(cell, 2);
+            thick_[c] = corners > 0;
+            count += static_cast<size_t>(corners > 0);
+            // Where it is thick every post stands under a thick cell; where it ends it still has its points.
+            if (corners == 1 || corners == 2)
+                for (size_t i = 0; i < 3; ++i) use(span(cell, i));
         }
         const size_t triangles = 2 * count + count / 4;
         solid_.triangles.reserve(triangles);
@@ -100,9 +104,11 @@ class SolidMaker {
         const Cell& cell = model_.cells[static_cast<size_t>(c)];
         const bool thick = isThick(c);
         if (thick) {
-            add(span(cell, 0).top, span(cell, 1).top, span(cell, 2).top, Face::Top, c);
-            add(span(cell, 0).bottom, span(cell, 2).bottom, span(cell, 1).bottom, Face::Bottom, c);
+            const Span s0 = span(cell, 0), s1 = span(cell, 1), s2 = span(cell, 2);
+            add(s0.top, s1.top, s2.top, Face::Top, c);
+            add(s0.bottom, s2.bottom, s1.bottom, Face::Bottom, c);
         }
+        if (cell.seams == 0) return;
         for (size_t e = 0; e < 3; ++e) {
             if (!(cell.seams >> e & 1)) continue;
             const int next = cell.neighbour[e];
@@ -130,11 +136,12 @@ class SolidMaker {
             // Most edges lie inside the layer.
             if (mine && mineLow == otherLow && mineHigh == otherHigh) return;
         }
-        std::sort(bounds.begin(), bounds.begin() + static_cast<std::ptrdiff_t>(count),
-                  [](const Bound& x, const Bound& y) {
-                      const int sumX = x.first + x.second, sumY = y.first + y.second;
-                      return sumX != sumY ? sumX < sumY : x < y;
-                  });
+        auto lower = [](const Bound& x, const Bound& y) {
+            const int sumX = x.first + x.second, sumY = y.first + y.second;
+            return sumX != sumY ? sumX < sumY : x < y;
+        };
+        // Two alone are a layer's underside and top, in order already.
+        if (count > 2) std::sort(bounds.begin(), bounds.begin() + static_cast<std::ptrdiff_t>(count), lower);
         auto within = [](const Bound& low, const Bound& high, const Bound& l, const Bound& h) {
             return l.first <= low.first && l.second <= low.second && h.first >= high.first &&
                    h.second >= high.second;
@@ -158,15 +165,16 @@ class SolidMaker {
 
     /// The layer's own points over one vertex from one to another, both included: no wall leaves out a point
     /// that another face ends at.
-    std::vector<int> chain(int from, int to) const {
-        std::vector<int> points;
+    void findChain(int from, int to, std::vector<int>& points) const {
+        points.clear();
         for (int p = from; p <= to; ++p)
             if (p == from || p == to || used_[static_cast<size_t>(p)]) points.push_back(p);
-        return points;
     }
 
     void addStrip(std::pair<int, int> low, std::pair<int, int> high, bool outwardRight, int cell) {
-        const std::vector<int> left = chain(low.first, high.first), right = chain(low.second, high.second);
+        findChain(low.first, high.first, left_);
+        findChain(low.second, high.second, right_);
+        const std::vector<int>&left = left_, &right = right_;
         size_t i = 0, j = 0;
         auto put = [&](int p, int q, int r) {
             if (outwardRight)
@@ -198,6 +206,7 @@ class SolidMaker {
     std::vector<Span> spans_;                  // by post
     std::vector<char> thick_;                  // by cell
     std::vector<char> used_;                   // by point
+    std::vector<int> left_, right_;            // of the strip being laid
 };
 
 }  // namespace
