@@ -1,0 +1,191 @@
+#include "share/placed_tables.h"
+
+#include <cmath>
+#include <nlohmann/json.hpp>
+
+#include "measure/length.h"
+#include "share/csv.h"
+
+namespace underfoot {
+
+namespace {
+
+using Json = nlohmann::ordered_json;
+
+class Rows {
+  public:
+    explicit Rows(const Model& model)
+        : model_(model),
+          table_({"layer", "what", "station_m", "station", "offset_m", "offset", "depth_m", "depth",
+                  "plan_area_m2", "plan_area", "volume_m3", "volume"}) {}
+
+    void add(LayerId layer, const char* what, const FieldPatch& patch, double depth) {
+        const LengthFormat& show = model_.plan.show;
+        const glm::dvec2 so = model_.stationOffset(patch.worst);
+        table_.add({model_.layers[static_cast<size_t>(layer)].name, what, csvNumber(so.x),
+                    formatStation(so.x, show), csvNumber(so.y), formatLength(so.y, show), csvNumber(depth),
+                    formatThickness(depth, show), csvNumber(patch.area), formatArea(patch.area, show),
+                    csvNumber(patch.volume), formatVolume(patch.volume, show)});
+    }
+    const std::string& text() const { return table_.text(); }
+
+  private:
+    const Model& model_;
+    CsvTable table_;
+};
+
+Json number(double value) {
+    if (!std::isfinite(value)) return nullptr;
+    return std::round(value * 1e8) / 1e8 + 0.0;
+}
+
+class Writer {
+  public:
+    explicit Writer(const Model& model) : model_(model), show_(model.plan.show) {}
+
+    Json thickness(double value) const {
+        return {{"m", number(value)}, {"text", formatThickness(value, show_)}};
+    }
+    Json length(double value) const { return {{"m", number(value)}, {"text", formatLength(value, show_)}}; }
+    Json area(double value) const { return {{"m2", number(value)}, {"text", formatArea(value, show_)}}; }
+    Json volume(double value) const { return {{"m3", number(value)}, {"text", formatVolume(value, show_)}}; }
+    Json layer(LayerId id) const {
+        return id < 0 ? Json(nullptr) : Json(model_.layers[static_cast<size_t>(id)].name);
+    }
+    Json place(glm::dvec2 local) const {
+        const glm::dvec2 so = model_.stationOffset(local), xy = model_.toPlan(local);
+        return {{"station", {{"m", number(so.x)}, {"text", formatStation(so.x, show_)}}},
+                {"offset", length(so.y)},
+                {"x_m", number(xy.x)},
+                {"y_m", number(xy.y)}};
+    }
+
+    Json surface(const PlacedSurface& surface) const {
+        const FieldFigures& f = surface.figures;
+        Json patches = Json::array();
+        const auto add = [&](const char* what, const std::vector<FieldPatch>& from) {
+            for (const FieldPatch& patch : from)
+                patches.push_back({{"what", what},
+                                   {"worst", thickness(patch.worstValue)},
+                                   {"worst_at", place(patch.worst)},
+                                   {"area", area(patch.area)}});
+        };
+        add("high", surface.high), add("low", surface.low), add("gap", surface.gaps);
+        return {{"least", thickness(f.least)},
+                {"least_at", place(f.leastAt)},
+                {"greatest", thickness(f.greatest)},
+                {"greatest_at", place(f.greatestAt)},
+                {"mean", thickness(f.mean)},
+                {"root_mean_square", thickness(f.rootMeanSquare)},
+                {"plan_area", area(f.planArea)},
+                {"area_over", area(f.areaOver)},
+                {"area_under", area(f.areaUnder)},
+                {"gap", thickness(surface.gap.gap)},
+                {"gap_at_most", thickness(surface.gap.atMost)},
+                {"gap_from", place(surface.gap.from)},
+                {"gap_to", place(surface.gap.to)},
+                {"gap_at", place(surface.gap.at)},
+                {"patches", patches}};
+    }
+
+    Json corrections(const Corrections& all) const {
+        Json patches = Json::array();
+        for (const CorrectionPatch& one : all.patches) {
+            Json outline = Json::array();
+            for (const auto& ring : one.patch.outline) {
+                Json corners = Json::array();
+                for (const glm::dvec2 corner : ring) {
+                    const glm::dvec2 xy = model_.toPlan(corner);
+                    corners.push_back({number(xy.x), number(xy.y)});
+                }
+                outline.push_back(corners);
+            }
+            patches.push_back({{"what", one.add ? "add" : "shave"},
+                               {"depth", thickness(one.patch.worstExcess)},
+                               {"at", place(one.patch.worst)},
+                               {"area", area(one.patch.area)},
+                               {"volume", volume(one.patch.volume)},
+                               {"outline", outline}});
+        }
+        return {{"shift", thickness(all.shift)},
+                {"band", thickness(all.band)},
+                {"added", volume(all.added)},
+                {"shaved", volume(all.shaved)},
+                {"area_added", area(all.areaAdded)},
+                {"area_shaved", area(all.areaShaved)},
+                {"patches", patches}};
+    }
+
+    Json steps(const Lippage& all, double limit) const {
+        Json areas = Json::array(), worst = Json::array();
+        for (const AreaSteps& one : all.areas)
+            areas.push_back({{"area", model_.plan.areas[static_cast<size_t>(one.area)].name},
+                             {"units", one.units},
+                             {"joints", one.joints},
+                             {"over", one.over},
+                             {"greatest", thickness(one.greatest)}});
+        for (size_t i = 0; i < std::min<size_t>(10, all.steps.size()); ++i)
+            worst.push_back({{"at", place(all.steps[i].at)}, {"height", thickness(all.steps[i].height)}});
+        return {{"limit", thickness(limit)},
+                {"over", all.over},
+                {"greatest", thickness(all.greatest())},
+                {"areas", areas},
+                {"worst", worst}};
+    }
+
+    Json finish(const PredictedFinish& one, double proud) const {
+        return {{"way", one.way == Screeding::ToStrings ? "to strings" : "on base"},
+                {"as_planned", one.asPlanned},
+                {"finish", surface(one.finish)},
+                {"bed",
+                 {{"layer", layer(one.bed)},
+                  {"least", thickness(one.bedLeast)},
+                  {"least_at", place(one.bedLeastAt)},
+                  {"greatest", thickness(one.bedGreatest)},
+                  {"greatest_at", place(one.bedGreatestAt)},
+                  {"mean", thickness(one.bedMean)}}},
+                {"steps", steps(one.lippage, proud)}};
+    }
+
+  private:
+    const Model& model_;
+    LengthFormat show_;
+};
+
+}  // namespace
+
+std::string placedCsv(const Model& model, const Placed& placed) {
+    Rows rows(model);
+    for (const PlacedTop& top : placed.tops) {
+        for (const FieldPatch& patch : top.surface.high) rows.add(top.layer, "high", patch, patch.worstValue);
+        for (const FieldPatch& patch : top.surface.low) rows.add(top.layer, "low", patch, -patch.worstValue);
+        for (const FieldPatch& patch : top.surface.gaps) rows.add(top.layer, "gap", patch, patch.worstValue);
+        for (const CorrectionPatch& one : top.stringsMove.patches)
+            rows.add(top.layer, one.add ? "add" : "shave", one.patch, one.patch.worstExcess);
+    }
+    return rows.text();
+}
+
+std::string placedJson(const Model& model, const Placed& placed) {
+    const Writer writer(model);
+    Json root;
+    root["plan"] = model.plan.title;
+    root["file"] = model.plan.file;
+    root["straightedge"] = writer.length(placed.length);
+    root["tops"] = Json::array();
+    for (const PlacedTop& top : placed.tops) {
+        Json finishes = Json::array();
+        for (const PredictedFinish& one : top.finishes) finishes.push_back(writer.finish(one, placed.proud));
+        root["tops"].push_back(
+            {{"layer", writer.layer(top.layer)},
+             {"tolerance", writer.thickness(top.tolerance)},
+             {"passes", top.passes},
+             {"surface", writer.surface(top.surface)},
+             {"finishes", finishes},
+             {"strings_stay", top.passes ? Json(nullptr) : writer.corrections(top.stringsStay)},
+             {"strings_move", top.passes ? Json(nullptr) : writer.corrections(top.stringsMove)}});
+    }
+    return root.dump(2, ' ', false, Json::error_handler_t::replace) + '\n';
+}
+
+}  // namespace underfoot

@@ -1,0 +1,142 @@
+#include "study/placed.h"
+
+#include <algorithm>
+
+#include "ground/tolerance.h"
+#include "study/thickness.h"
+
+namespace underfoot {
+
+namespace {
+
+double limitOf(const Catalogue& catalogue, const char* rule) {
+    const Limit* limit = catalogue.findLimit(rule);
+    return limit ? limit->value : 0;
+}
+
+std::vector<FieldPatch> patchesOver(const Model& model, const HeightField& field, double bound, double sign) {
+    std::vector<FieldCell> cells;
+    for (const HeightPiece& piece : field) {
+        FieldCell cell{piece.cell, piece.value, {}};
+        for (size_t i = 0; i < 3; ++i) cell.excess[i] = sign * piece.value[i] - bound;
+        cells.push_back(cell);
+    }
+    return fieldPatches(model, cells);
+}
+
+PlacedSurface surfaceOf(const Model& model, const HeightField& deviation, double tolerance, double length) {
+    PlacedSurface surface;
+    surface.figures = figuresOf(deviation, tolerance);
+    surface.gap = greatestGap(deviation, length);
+    surface.high = patchesOver(model, deviation, tolerance, 1);
+    surface.low = patchesOver(model, deviation, tolerance, -1);
+    if (surface.gap.gap > tolerance + tolerance::lengthCompare)
+        surface.gaps = patchesOver(model, gapsOver(deviation, length), tolerance, 1);
+    return surface;
+}
+
+// The bedding above a layer in one build-up; nothing without both.
+Layer* bedAbove(BuildUp& buildUp, const std::string& layer) {
+    Layer* bed = nullptr;
+    for (Layer& one : buildUp.layers) {
+        if (one.name == layer) return bed;
+        if (one.role == Role::Bedding) bed = &one;
+    }
+    return nullptr;
+}
+
+bool takesUpSame(const Plan& a, const Plan& b) {
+    for (size_t i = 0; i < a.buildUps.size(); ++i)
+        for (size_t k = 0; k < a.buildUps[i].layers.size(); ++k)
+            if (a.buildUps[i].layers[k].takesUp != b.buildUps[i].layers[k].takesUp) return false;
+    return true;
+}
+
+void readBed(const Model& model, const std::string& layer, PredictedFinish& predicted) {
+    Plan plan = model.plan;
+    for (BuildUp& buildUp : plan.buildUps)
+        if (const Layer* bed = bedAbove(buildUp, layer)) predicted.bed = model.findLayer(bed->name);
+    if (predicted.bed < 0) return;
+    const ThicknessField bed = thicknessField(model, predicted.bed);
+    predicted.bedLeast = bed.least, predicted.bedLeastAt = bed.leastAt;
+    predicted.bedGreatest = bed.greatest, predicted.bedGreatestAt = bed.greatestAt;
+    predicted.bedMean = bed.mean;
+}
+
+void addFinish(const Model& model, const std::string& layer, Screeding way, const Placed& all,
+               PlacedTop& top) {
+    const auto plan = screeded(model.plan, layer, way);
+    if (!plan) return;
+    PredictedFinish predicted;
+    predicted.way = way;
+    predicted.asPlanned = takesUpSame(*plan, model.plan);
+    std::optional<Model> other;
+    if (!predicted.asPlanned) {
+        auto built = buildModel(*plan);
+        if (!built) return;
+        other = std::move(*built);
+    }
+    const Model& under = other ? *other : model;
+    const LayerId id = under.findLayer(layer);
+    predicted.finish = surfaceOf(under, finishDeviation(under, id), all.finishTolerance, all.length);
+    predicted.lippage = lippage(under, finishHeights(under), all.proud);
+    readBed(under, layer, predicted);
+    top.finishes.push_back(std::move(predicted));
+}
+
+void addCorrections(const Model& model, const HeightField& deviation, double length, PlacedTop& top) {
+    const double bound = top.tolerance + tolerance::lengthCompare;
+    const FieldFigures& figures = top.surface.figures;
+    top.passes = figures.greatest <= bound && figures.least >= -bound && top.surface.gap.gap <= bound;
+    if (top.passes) return;
+    top.stringsStay = correctionsAt(model, deviation, 0, bandToPass(deviation, 0, top.tolerance, length));
+    double shift = leastWorkShift(deviation, top.tolerance);
+    double band = bandToPass(deviation, shift, top.tolerance, length);
+    if (band < top.tolerance) {
+        shift = leastWorkShift(deviation, band);
+        band = std::min(band, bandToPass(deviation, shift, top.tolerance, length));
+    }
+    top.stringsMove = correctionsAt(model, deviation, shift, band);
+}
+
+}  // namespace
+
+std::optional<Plan> screeded(const Plan& plan, const std::string& layer, Screeding way) {
+    Plan changed = plan;
+    bool any = false;
+    for (BuildUp& buildUp : changed.buildUps) {
+        Layer* bed = bedAbove(buildUp, layer);
+        if (!bed) continue;
+        any = true;
+        for (Layer& one : buildUp.layers) {
+            if (one.name == layer) break;
+            one.takesUp = way == Screeding::ToStrings && &one == bed;
+        }
+    }
+    if (!any) return {};
+    return changed;
+}
+
+Placed placed(const Model& model, const Catalogue& catalogue) {
+    Placed all;
+    all.length = limitOf(catalogue, "finish.deviation.over");
+    all.finishTolerance = limitOf(catalogue, "finish.deviation");
+    all.proud = limitOf(catalogue, "proud");
+    for (const MeasuredTop& measured : model.plan.measuredTops) {
+        PlacedTop top;
+        top.layer = model.findLayer(measured.layer);
+        if (top.layer < 0) continue;
+        const HeightField deviation = layerDeviation(model, top.layer);
+        if (deviation.empty()) continue;
+        const Role role = model.layers[static_cast<size_t>(top.layer)].role;
+        top.tolerance = role == Role::Units ? all.finishTolerance : limitOf(catalogue, "base.deviation");
+        top.surface = surfaceOf(model, deviation, top.tolerance, all.length);
+        for (const Screeding way : {Screeding::ToStrings, Screeding::OnBase})
+            addFinish(model, measured.layer, way, all, top);
+        addCorrections(model, deviation, all.length, top);
+        all.tops.push_back(std::move(top));
+    }
+    return all;
+}
+
+}  // namespace underfoot

@@ -1,0 +1,68 @@
+#pragma once
+// Work as placed against work as planned, from the tops that were shot: deviations, the straightedge test,
+// the finish that either way of screeding would give, the steps between units on it, and what to correct.
+//
+// The limits are base.deviation for the measured top of a layer below the finish, finish.deviation for the
+// finish, both over finish.deviation.over; proud for steps. A plan holds to others ("10 mm" over "3 m") by
+// its own [[limit]].
+
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "plan/catalogue.h"
+#include "study/corrections.h"
+#include "study/height_field.h"
+#include "study/lippage.h"
+#include "study/straightedge.h"
+
+namespace underfoot {
+
+/// A surface against its design and under the straightedge.
+struct PlacedSurface {
+    FieldFigures figures;
+    StraightedgeGap gap;
+    std::vector<FieldPatch> high, low;  ///< past the tolerance above and below design, the worst first
+    std::vector<FieldPatch> gaps;       ///< where gaps are past it (gapsOver); none where the test passes
+};
+
+enum class Screeding {
+    ToStrings,  ///< rails set to the strings: the finish holds, the bed takes up
+    OnBase      ///< rails laid on the measured top: the bed is even, errors show in the finish
+};
+
+/// What one way of screeding would give over a measured top.
+struct PredictedFinish {
+    Screeding way = Screeding::ToStrings;
+    bool asPlanned = false;  ///< the plan's own way
+    PlacedSurface finish;
+    LayerId bed = -1;
+    double bedLeast = 0, bedGreatest = 0, bedMean = 0;
+    glm::dvec2 bedLeastAt{0, 0}, bedGreatestAt{0, 0};
+    Lippage lippage;
+};
+
+struct PlacedTop {
+    LayerId layer = -1;
+    double tolerance = 0;
+    PlacedSurface surface;
+    std::vector<PredictedFinish> finishes;  ///< both ways; none where no bed lies above the layer
+    /// Where tolerance and straightedge are both met there is nothing to correct, and these are empty.
+    Corrections stringsStay;  ///< shift 0
+    Corrections stringsMove;  ///< by the shift of least work
+    bool passes = false;
+};
+
+struct Placed {
+    double length = 0;  ///< of the straightedge
+    double finishTolerance = 0, proud = 0;
+    std::vector<PlacedTop> tops;  ///< as the plan's measured tops, of layers that stand somewhere
+};
+
+/// The plan with one way of screeding over a layer: in every build-up that has the layer and bedding above
+/// it, of the layers above only the bedding takes up, or none does. Nothing where no build-up has such a bed.
+std::optional<Plan> screeded(const Plan& plan, const std::string& layer, Screeding way);
+
+Placed placed(const Model& model, const Catalogue& catalogue);
+
+}  // namespace underfoot

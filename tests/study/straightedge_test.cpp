@@ -1,0 +1,164 @@
+#include "study/straightedge.h"
+
+#include <cmath>
+#include <functional>
+#include <random>
+
+#include <gtest/gtest.h>
+#include <glm/geometric.hpp>
+
+namespace underfoot {
+namespace {
+
+using HeightOf = std::function<double(glm::dvec2)>;
+
+// Squares of a grid, each cut from its lower left to its upper right corner.
+HeightField gridField(int columns, int rows, double width, double height, const HeightOf& heightOf) {
+    HeightField field;
+    const auto at = [&](int i, int j) { return glm::dvec2{width * i / columns, height * j / rows}; };
+    for (int j = 0; j < rows; ++j) {
+        for (int i = 0; i < columns; ++i) {
+            const glm::dvec2 a = at(i, j), b = at(i + 1, j), c = at(i + 1, j + 1), d = at(i, j + 1);
+            for (const auto& corners : {std::array{a, b, c}, std::array{a, c, d}})
+                field.push_back(
+                    {-1, corners, {heightOf(corners[0]), heightOf(corners[1]), heightOf(corners[2])}});
+        }
+    }
+    return field;
+}
+
+HeightOf bumps(unsigned seed, double size) {
+    return [=](glm::dvec2 p) {
+        std::mt19937 random(seed * 1'000'003u + static_cast<unsigned>(std::lround(p.x * 1000) * 7919) +
+                            static_cast<unsigned>(std::lround(p.y * 1000) * 104729));
+        return std::uniform_real_distribution<double>(-size, size)(random);
+    };
+}
+
+double heightIn(const HeightField& field, glm::dvec2 p) {
+    for (const HeightPiece& piece : field) {
+        const glm::dvec2 a = piece.at[0], b = piece.at[1] - a, c = piece.at[2] - a, d = p - a;
+        const double det = b.x * c.y - b.y * c.x;
+        const double s = (d.x * c.y - d.y * c.x) / det, t = (b.x * d.y - b.y * d.x) / det;
+        if (s < -1e-9 || t < -1e-9 || s + t > 1 + 1e-9) continue;
+        return piece.value[0] * (1 - s - t) + piece.value[1] * s + piece.value[2] * t;
+    }
+    return std::nan("");
+}
+
+// Every pair of places of a fine grid no farther apart than the length, and places between them.
+double bruteGap(const HeightField& field, double width, double height, double length, int steps) {
+    std::vector<glm::dvec2> places;
+    std::vector<double> heights;
+    for (int j = 0; j <= steps; ++j)
+        for (int i = 0; i <= steps; ++i) places.push_back({width * i / steps, height * j / steps});
+    for (const glm::dvec2& p : places) heights.push_back(heightIn(field, p));
+    double most = 0;
+    for (size_t a = 0; a < places.size(); ++a) {
+        for (size_t b = 0; b < a; ++b) {
+            if (glm::distance(places[a], places[b]) > length) continue;
+            for (int k = 1; k < 8; ++k) {
+                const double t = k / 8.0;
+                const double under = heightIn(field, places[a] + (places[b] - places[a]) * t);
+                most = std::max(most, (1 - t) * heights[a] + t * heights[b] - under);
+            }
+        }
+    }
+    return most;
+}
+
+TEST(Straightedge, APlaneHasNoGap) {
+    const HeightField field = gridField(4, 4, 4, 4, [](glm::dvec2 p) { return 0.02 * p.x - 0.01 * p.y + 3; });
+    const StraightedgeGap gap = greatestGap(field, 3);
+    EXPECT_LE(gap.gap, 1e-12);
+    EXPECT_LE(gap.atMost, 2.501e-4);
+}
+
+TEST(Straightedge, NothingHasNoGap) {
+    EXPECT_EQ(greatestGap({}, 3).gap, 0);
+    EXPECT_EQ(greatestGap({}, 3).atMost, 0);
+}
+
+// A trough along y: 10 mm deep at x = 2, level from 1 m beside it on. The straightedge rests on both rims,
+// which stand 2 m apart: the whole 10 mm show under 3 m, and under exactly 2 m.
+TEST(Straightedge, RestsOnBothRimsOfATrough) {
+    const HeightField field =
+        gridField(8, 8, 4, 4, [](glm::dvec2 p) { return -0.01 * std::max(0.0, 1 - std::abs(p.x - 2)); });
+    EXPECT_NEAR(greatestGap(field, 3).gap, 0.010, 2.5e-4);
+    EXPECT_NEAR(greatestGap(field, 2).gap, 0.010, 2.5e-4);
+    // Under 1 m the ends rest on the sides, 0.5 m from the bottom: 5 mm above it.
+    const StraightedgeGap shorter = greatestGap(field, 1);
+    EXPECT_NEAR(shorter.gap, 0.005, 2.5e-4);
+    EXPECT_NEAR(shorter.at.x, 2, 0.02);
+    EXPECT_LE(glm::distance(shorter.from, shorter.to), 1 + 1e-9);
+}
+
+// A ridge 10 mm high at x = 2, level from 1 m beside it on. On the ridge and 3 m away the straightedge stands
+// 10 x 2/3 = 6.67 mm above the foot of the ridge, 1 m away; the surface is long enough for it.
+TEST(Straightedge, RestsOnARidgeAndOnTheLevel) {
+    const HeightField field =
+        gridField(16, 4, 8, 2, [](glm::dvec2 p) { return 0.01 * std::max(0.0, 1 - std::abs(p.x - 2)); });
+    const StraightedgeGap gap = greatestGap(field, 3, {2.5e-4, 20'000});
+    EXPECT_GE(gap.gap, 0.01 * 2 / 3 - 2.5e-4);
+    EXPECT_LE(gap.gap, 0.01 * 2 / 3 + 1e-9);
+    EXPECT_GE(gap.atMost, 0.01 * 2 / 3 - 1e-12);
+    EXPECT_LE(gap.atMost, gap.gap + 2.501e-4);
+}
+
+TEST(Straightedge, IsNoLessThanEveryPairOfPlacesTried) {
+    for (unsigned seed = 1; seed <= 6; ++seed) {
+        const HeightField field = gridField(3, 3, 2, 2, bumps(seed, 0.01));
+        const double brute = bruteGap(field, 2, 2, 1.2, 12);
+        const StraightedgeGap gap = greatestGap(field, 1.2);
+        EXPECT_GE(gap.atMost, brute) << seed;
+        EXPECT_GE(gap.gap, brute - 2.501e-4) << seed;
+        EXPECT_LE(gap.atMost - gap.gap, 2.501e-4) << seed;
+        const glm::dvec2 run = gap.to - gap.from;
+        const double t = glm::distance(gap.from, gap.at) / glm::length(run);
+        const double shown =
+            (1 - t) * heightIn(field, gap.from) + t * heightIn(field, gap.to) - heightIn(field, gap.at);
+        EXPECT_NEAR(shown, gap.gap, 1e-9) << seed;
+        EXPECT_LE(glm::length(run), 1.2 + 1e-9) << seed;
+    }
+}
+
+TEST(Straightedge, AddingAPlaneChangesNoGapAndScalingScalesIt) {
+    const HeightOf rough = bumps(5, 0.008);
+    const StraightedgeGap plain = greatestGap(gridField(6, 6, 4, 4, rough), 2);
+    const StraightedgeGap tilted = greatestGap(
+        gridField(6, 6, 4, 4, [&](glm::dvec2 p) { return rough(p) + 0.02 * p.x - 0.03 * p.y; }), 2);
+    const StraightedgeGap doubled =
+        greatestGap(gridField(6, 6, 4, 4, [&](glm::dvec2 p) { return 2 * rough(p); }), 2);
+    EXPECT_NEAR(plain.gap, tilted.gap, 2.6e-4);
+    EXPECT_NEAR(2 * plain.gap, doubled.gap, 8e-4);
+}
+
+// Under a hollow of radius R a straightedge of length L stands L^2 / (8 R) above it (sagitta, to first
+// order): 3 m and 112.5 m make 10 mm. Facets of 0.25 m lie up to 0.25^2 x 2 / (8 x 112.5) = 0.14 mm off it.
+// Every place is as bad as the next: the work ends at `most`, and what is proved stays true.
+TEST(Straightedge, AHollowOfKnownRadius) {
+    const HeightField field =
+        gridField(16, 16, 4, 4, [](glm::dvec2 p) { return glm::dot(p, p) / (2 * 112.5); });
+    const StraightedgeGap gap = greatestGap(field, 3, {2.5e-4, 500});
+    EXPECT_NEAR(gap.gap, 0.010, 0.0004);
+    EXPECT_GE(gap.atMost, 0.00986);
+    EXPECT_LE(gap.atMost, 0.013);
+    EXPECT_LE(gap.looked, 520u);
+}
+
+TEST(Straightedge, GapsOverCornersAreTheGreatestThereAndNowhereMore) {
+    const HeightField field =
+        gridField(8, 8, 4, 4, [](glm::dvec2 p) { return -0.01 * std::max(0.0, 1 - std::abs(p.x - 2)); });
+    const HeightField gaps = gapsOver(field, 3);
+    for (const HeightPiece& piece : gaps) {
+        for (size_t k = 0; k < 3; ++k) {
+            EXPECT_LE(piece.value[k], 0.010 + 1e-9);
+            // At the bottom all of it, on the level beside it none.
+            if (piece.at[k].x == 2) EXPECT_NEAR(piece.value[k], 0.010, 3e-4);
+            if (std::abs(piece.at[k].x - 2) >= 1) EXPECT_LE(piece.value[k], 1e-9);
+        }
+    }
+}
+
+}  // namespace
+}  // namespace underfoot
