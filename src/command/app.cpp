@@ -52,8 +52,8 @@ ExitCode runCommand(std::span<const std::string> arguments) {
         "Builds the layers of a patio from its plan, cuts it, measures it, and shows what to look at.");
     describe(app);
     Action chosen;
-    for (const AddVerb add :
-         {addCheck, addSection, addThickness, addVolumes, addEarthwork, addModel, addPicture, addView})
+    for (const AddVerb add : {addCheck, addSection, addThickness, addPlaced, addVolumes, addEarthwork,
+                              addModel, addPicture, addView})
         add(app, chosen);
 
     // The parser takes the arguments from the back.

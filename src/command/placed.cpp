@@ -37,6 +37,18 @@ class Words {
 
   private:
     std::string thick(double metres) const { return formatThickness(metres, show_); }
+    // Something is never written as nothing.
+    static std::string trace(const std::string& text, const std::string& nothing) {
+        return text == nothing ? "a trace" : text;
+    }
+    std::string area(double value) const {
+        const std::string text = formatArea(value, show_);
+        return value > 0 ? trace(text, formatArea(0, show_)) : text;
+    }
+    std::string volume(double value) const {
+        const std::string text = formatVolume(value, show_);
+        return value > 0 ? trace(text, formatVolume(0, show_)) : text;
+    }
     std::string where(glm::dvec2 local) const {
         const glm::dvec2 so = model_.stationOffset(local);
         return fmt::format("station {}, offset {}", formatStation(so.x, show_), formatLength(so.y, show_));
@@ -67,8 +79,8 @@ class Words {
                    "Highest {} at {}.\nLowest {} at {}.\nOn average {}, typically off by {}.\n"
                    "More than {} high over {}, more than {} low over {}, of {}.\n",
                    offPlan(f.greatest), where(f.greatestAt), offPlan(f.least), where(f.leastAt),
-                   offPlan(f.mean), thick(f.rootMeanSquare), thick(tolerance), formatArea(f.areaOver, show_),
-                   thick(tolerance), formatArea(f.areaUnder, show_), formatArea(f.planArea, show_)) +
+                   offPlan(f.mean), thick(f.rootMeanSquare), thick(tolerance), area(f.areaOver),
+                   thick(tolerance), area(f.areaUnder), area(f.planArea)) +
                gapText(surface, tolerance);
     }
 
@@ -78,7 +90,7 @@ class Words {
             for (const FieldPatch& patch : patches) {
                 const glm::dvec2 so = model_.stationOffset(patch.worst);
                 table.add({what, thick(std::abs(patch.worstValue)), formatStation(so.x, show_),
-                           formatLength(so.y, show_), formatArea(patch.area, show_)});
+                           formatLength(so.y, show_), area(patch.area)});
             }
         };
         add("high", surface.high), add("low", surface.low), add("gap under straightedge", surface.gaps);
@@ -87,11 +99,12 @@ class Words {
 
     std::string stepsText(const Lippage& steps) const {
         if (steps.steps.empty()) return "";
+        if (thick(steps.greatest()) == thick(0)) return "  No step between units to see.\n";
         std::string out = fmt::format("  Greatest step between units {} at {}.\n", thick(steps.greatest()),
                                       where(steps.steps.front().at));
-        for (const AreaSteps& area : steps.areas)
+        for (const AreaSteps& one : steps.areas)
             out += fmt::format("  {}: {} of {} joints step more than {}.\n",
-                               model_.plan.areas[static_cast<size_t>(area.area)].name, area.over, area.joints,
+                               model_.plan.areas[static_cast<size_t>(one.area)].name, one.over, one.joints,
                                thick(all_.proud));
         for (size_t i = 1; i < std::min<size_t>(5, steps.steps.size()); ++i)
             if (steps.steps[i].height > all_.proud)
@@ -104,33 +117,42 @@ class Words {
         std::string out = bold(one.way == Screeding::ToStrings ? "Finish with the rails set to the strings"
                                                                : "Finish with the rails laid on the layer");
         out += one.asPlanned ? " (as planned)\n" : "\n";
-        out += fmt::format("  {} from {} at {}\n  to {} at {}, {} on average.\n",
-                           model_.layers[static_cast<size_t>(one.bed)].name, thick(one.bedLeast),
-                           where(one.bedLeastAt), thick(one.bedGreatest), where(one.bedGreatestAt),
-                           thick(one.bedMean));
-        out += fmt::format("  Finish highest {}, lowest {}.\n  ", offPlan(f.greatest), offPlan(f.least));
+        for (const ThicknessField& bed : one.beds) {
+            const std::string& name = model_.layers[static_cast<size_t>(bed.layer)].name;
+            if (thick(bed.least) == thick(bed.greatest))
+                out += fmt::format("  {} {} everywhere.\n", name, thick(bed.least));
+            else
+                out += fmt::format("  {} from {} at {}\n  to {} at {}, {} on average.\n", name,
+                                   thick(bed.least), where(bed.leastAt), thick(bed.greatest),
+                                   where(bed.greatestAt), thick(bed.mean));
+        }
+        if (thick(std::max(f.greatest, -f.least)) == thick(0))
+            out += "  Finish on plan.\n  ";
+        else
+            out += fmt::format("  Finish highest {}, lowest {}.\n  ", offPlan(f.greatest), offPlan(f.least));
         return out + gapText(one.finish, all_.finishTolerance) + stepsText(one.lippage);
     }
 
     std::string correctionText(const Corrections& all) const {
         std::string out;
         if (all.patches.empty()) return "  Nothing to add or shave.\n";
-        out += fmt::format("  Bring all to within {} of that: add {} over {}, shave {} over {}.\n",
-                           thick(all.band), formatVolume(all.added, show_), formatArea(all.areaAdded, show_),
-                           formatVolume(all.shaved, show_), formatArea(all.areaShaved, show_));
+        out += fmt::format(
+            "  Bring the top to within {} of its level by plan: add {} over {}, shave {} over {}.\n",
+            thick(all.band), volume(all.added), area(all.areaAdded), volume(all.shaved),
+            area(all.areaShaved));
         Table table({"Do", "Depth", "Station", "Offset", "Area", "Volume"});
         for (const CorrectionPatch& one : all.patches) {
             const glm::dvec2 so = model_.stationOffset(one.patch.worst);
             table.add({one.add ? "add" : "shave", thick(one.patch.worstExcess), formatStation(so.x, show_),
-                       formatLength(so.y, show_), formatArea(one.patch.area, show_),
-                       formatVolume(one.patch.volume, show_)});
+                       formatLength(so.y, show_), area(one.patch.area), volume(one.patch.volume)});
         }
         return out + table.text();
     }
 
     std::string correctionsText(const PlacedTop& top) const {
         if (top.passes) return "Within tolerance everywhere: nothing to correct.\n";
-        std::string out = bold("To come within tolerance, strings as they are") + '\n';
+        std::string out =
+            bold("To come within tolerance and pass the straightedge, strings as they are") + '\n';
         out += correctionText(top.stringsStay);
         const double shift = top.stringsMove.shift;
         if (thick(std::abs(shift)) == thick(0) || top.stringsMove.work() >= top.stringsStay.work())

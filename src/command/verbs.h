@@ -19,6 +19,7 @@ using AddVerb = void (*)(CLI::App& app, Action& chosen);
 void addCheck(CLI::App& app, Action& chosen);
 void addSection(CLI::App& app, Action& chosen);
 void addThickness(CLI::App& app, Action& chosen);
+void addPlaced(CLI::App& app, Action& chosen);
 void addVolumes(CLI::App& app, Action& chosen);
 void addEarthwork(CLI::App& app, Action& chosen);
 void addModel(CLI::App& app, Action& chosen);

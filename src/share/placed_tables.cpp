@@ -134,16 +134,18 @@ class Writer {
     }
 
     Json finish(const PredictedFinish& one, double proud) const {
+        Json beds = Json::array();
+        for (const ThicknessField& bed : one.beds)
+            beds.push_back({{"layer", layer(bed.layer)},
+                            {"least", thickness(bed.least)},
+                            {"least_at", place(bed.leastAt)},
+                            {"greatest", thickness(bed.greatest)},
+                            {"greatest_at", place(bed.greatestAt)},
+                            {"mean", thickness(bed.mean)}});
         return {{"way", one.way == Screeding::ToStrings ? "to strings" : "on base"},
                 {"as_planned", one.asPlanned},
                 {"finish", surface(one.finish)},
-                {"bed",
-                 {{"layer", layer(one.bed)},
-                  {"least", thickness(one.bedLeast)},
-                  {"least_at", place(one.bedLeastAt)},
-                  {"greatest", thickness(one.bedGreatest)},
-                  {"greatest_at", place(one.bedGreatestAt)},
-                  {"mean", thickness(one.bedMean)}}},
+                {"beds", beds},
                 {"steps", steps(one.lippage, proud)}};
     }
 

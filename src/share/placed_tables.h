@@ -13,8 +13,8 @@ namespace underfoot {
 std::string placedCsv(const Model& model, const Placed& placed);
 
 /// "straightedge": length; "tops": [{"layer", "tolerance", "passes", "surface": surface, "finishes": [{"way":
-/// "to strings" or "on base", "as_planned": bool, "finish": surface, "bed": {"layer", "least", "least_at",
-/// "greatest", "greatest_at", "mean"}, "steps": {"limit", "over": number, "greatest": length, "areas":
+/// "to strings" or "on base", "as_planned": bool, "finish": surface, "beds": [{"layer", "least", "least_at",
+/// "greatest", "greatest_at", "mean"}], "steps": {"limit", "over": number, "greatest": length, "areas":
 /// [{"area", "units", "joints", "over", "greatest"}], "worst": [{"at", "height"}, at most ten]}}],
 /// "strings_stay": corrections, "strings_move": corrections}]. A surface is {"least", "least_at", "greatest",
 /// "greatest_at", "mean", "root_mean_square", "plan_area", "area_over", "area_under", "gap": length,

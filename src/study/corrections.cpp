@@ -54,7 +54,7 @@ double leastWorkShift(const HeightField& deviation, double band) {
 }
 
 double bandToPass(const HeightField& deviation, double shift, double tolerance, double length) {
-    const StraightedgeEffort effort{5e-4, 600};
+    const StraightedgeEffort effort{2.5e-4, 1500, tolerance};
     const auto passes = [&](double band) {
         const HeightField held = heldBetween(deviation, shift - band, shift + band);
         return greatestGap(held, length, effort).atMost <= tolerance;

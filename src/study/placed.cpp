@@ -3,7 +3,6 @@
 #include <algorithm>
 
 #include "ground/tolerance.h"
-#include "study/thickness.h"
 
 namespace underfoot {
 
@@ -52,15 +51,17 @@ bool takesUpSame(const Plan& a, const Plan& b) {
     return true;
 }
 
-void readBed(const Model& model, const std::string& layer, PredictedFinish& predicted) {
+void readBeds(const Model& model, const std::string& layer, PredictedFinish& predicted) {
     Plan plan = model.plan;
-    for (BuildUp& buildUp : plan.buildUps)
-        if (const Layer* bed = bedAbove(buildUp, layer)) predicted.bed = model.findLayer(bed->name);
-    if (predicted.bed < 0) return;
-    const ThicknessField bed = thicknessField(model, predicted.bed);
-    predicted.bedLeast = bed.least, predicted.bedLeastAt = bed.leastAt;
-    predicted.bedGreatest = bed.greatest, predicted.bedGreatestAt = bed.greatestAt;
-    predicted.bedMean = bed.mean;
+    std::vector<LayerId> known;
+    for (BuildUp& buildUp : plan.buildUps) {
+        const Layer* bed = bedAbove(buildUp, layer);
+        const LayerId id = bed ? model.findLayer(bed->name) : -1;
+        if (id < 0 || std::find(known.begin(), known.end(), id) != known.end()) continue;
+        known.push_back(id);
+        ThicknessField field = thicknessField(model, id);
+        if (field.planArea > 0) predicted.beds.push_back(std::move(field));
+    }
 }
 
 void addFinish(const Model& model, const std::string& layer, Screeding way, const Placed& all,
@@ -80,7 +81,7 @@ void addFinish(const Model& model, const std::string& layer, Screeding way, cons
     const LayerId id = under.findLayer(layer);
     predicted.finish = surfaceOf(under, finishDeviation(under, id), all.finishTolerance, all.length);
     predicted.lippage = lippage(under, finishHeights(under), all.proud);
-    readBed(under, layer, predicted);
+    readBeds(under, layer, predicted);
     top.finishes.push_back(std::move(predicted));
 }
 
@@ -97,6 +98,7 @@ void addCorrections(const Model& model, const HeightField& deviation, double len
         band = std::min(band, bandToPass(deviation, shift, top.tolerance, length));
     }
     top.stringsMove = correctionsAt(model, deviation, shift, band);
+    if (top.stringsMove.work() > top.stringsStay.work()) top.stringsMove = top.stringsStay;
 }
 
 }  // namespace

@@ -15,6 +15,7 @@
 #include "study/height_field.h"
 #include "study/lippage.h"
 #include "study/straightedge.h"
+#include "study/thickness.h"
 
 namespace underfoot {
 
@@ -36,9 +37,7 @@ struct PredictedFinish {
     Screeding way = Screeding::ToStrings;
     bool asPlanned = false;  ///< the plan's own way
     PlacedSurface finish;
-    LayerId bed = -1;
-    double bedLeast = 0, bedGreatest = 0, bedMean = 0;
-    glm::dvec2 bedLeastAt{0, 0}, bedGreatestAt{0, 0};
+    std::vector<ThicknessField> beds;  ///< of the beds above the layer, in the build-ups' order
     Lippage lippage;
 };
 
@@ -49,7 +48,7 @@ struct PlacedTop {
     std::vector<PredictedFinish> finishes;  ///< both ways; none where no bed lies above the layer
     /// Where tolerance and straightedge are both met there is nothing to correct, and these are empty.
     Corrections stringsStay;  ///< shift 0
-    Corrections stringsMove;  ///< by the shift of least work
+    Corrections stringsMove;  ///< by the shift of least work; never more work than stringsStay
     bool passes = false;
 };
 

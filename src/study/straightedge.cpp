@@ -89,30 +89,18 @@ class Search {
     StraightedgeGap greatest(const StraightedgeEffort& effort) {
         StraightedgeGap best;
         if (pieces_.empty()) return best;
-        std::priority_queue<Box> boxes;
-        auto all = std::make_shared<std::vector<int>>();
-        for (size_t i = 0; i < pieces_.size(); ++i) all->push_back(static_cast<int>(i));
-        constexpr int turns = 8, seeds = 24;
-        for (int i = 0; i < turns * seeds; ++i)
-            tryLine({pi * (i / seeds) / turns, 0, reach_ * (2.0 * (i % seeds) + 1 - seeds) / seeds, 0}, *all,
-                    best);
-        for (int i = 0; i < turns; ++i)
-            look({pi * (i + 0.5) / turns, pi / turns / 2, 0, reach_}, all, effort.sure, best, boxes);
-        while (!boxes.empty() && best.looked < effort.most && boxes.top().bound > best.gap + effort.sure) {
+        Boxes boxes;
+        const auto enough = [&] { return effort.past > 0 && best.gap > effort.past; };
+        const auto bar = [&] { return std::max(best.gap + effort.sure, effort.past); };
+        start(bar, best, boxes);
+        while (!boxes.empty() && !enough() && best.looked < effort.most && boxes.top().bound > bar()) {
             const Box box = boxes.top();
             boxes.pop();
-            const bool turn = box.lines.halfAngle * reach_ * 0.5 > box.lines.halfDistance;
-            for (const double side : {-0.5, 0.5}) {
-                Lines half = box.lines;
-                double &middle = turn ? half.angle : half.distance,
-                       &reach = turn ? half.halfAngle : half.halfDistance;
-                middle += side * reach;
-                reach *= 0.5;
-                look(half, box.pieces, effort.sure, best, boxes);
-            }
+            halve(box, bar, best, boxes);
         }
-        best.atMost = boxes.empty() ? best.gap + effort.sure : std::max(best.gap, boxes.top().bound);
-        best.atMost = std::max(best.atMost, best.gap + std::min(effort.sure, best.atMost - best.gap));
+        // What was left out, and what is left, lies below the bar or the greatest bound.
+        const double left = boxes.empty() ? 0 : boxes.top().bound;
+        best.atMost = std::max(left, bar());
         return best;
     }
 
@@ -150,6 +138,35 @@ class Search {
                                          std::lround(piece.gradient.y * 1e7), std::lround(piece.level * 1e7));
         piece.group = groups.try_emplace(key, static_cast<int>(groups.size())).first->second;
         pieces_.push_back(piece);
+    }
+
+    using Boxes = std::priority_queue<Box>;
+
+    // A few lines to begin with, and all lines in eight boxes.
+    template <class Bar>
+    void start(const Bar& bar, StraightedgeGap& best, Boxes& boxes) {
+        auto all = std::make_shared<std::vector<int>>();
+        for (size_t i = 0; i < pieces_.size(); ++i) all->push_back(static_cast<int>(i));
+        constexpr int turns = 8, seeds = 24;
+        for (int i = 0; i < turns * seeds; ++i) {
+            const double distance = reach_ * (2.0 * (i % seeds) + 1 - seeds) / seeds;
+            tryLine({pi * (i / seeds) / turns, 0, distance, 0}, *all, best);
+        }
+        for (int i = 0; i < turns; ++i)
+            look({pi * (i + 0.5) / turns, pi / turns / 2, 0, reach_}, all, bar, best, boxes);
+    }
+
+    template <class Bar>
+    void halve(const Box& box, const Bar& bar, StraightedgeGap& best, Boxes& boxes) {
+        const bool turn = box.lines.halfAngle * reach_ * 0.5 > box.lines.halfDistance;
+        for (const double side : {-0.5, 0.5}) {
+            Lines half = box.lines;
+            double &middle = turn ? half.angle : half.distance,
+                   &reach = turn ? half.halfAngle : half.halfDistance;
+            middle += side * reach;
+            reach *= 0.5;
+            look(half, box.pieces, bar, best, boxes);
+        }
     }
 
     // ------------------------------------------------ strips
@@ -228,15 +245,16 @@ class Search {
         }
     }
 
-    void look(const Lines& lines, const std::shared_ptr<const std::vector<int>>& from, double sure,
-              StraightedgeGap& best, std::priority_queue<Box>& boxes) {
+    template <class Bar>
+    void look(const Lines& lines, const std::shared_ptr<const std::vector<int>>& from, const Bar& bar,
+              StraightedgeGap& best, Boxes& boxes) {
         ++best.looked;
         auto kept = std::make_shared<std::vector<int>>();
         fillProfile(Strip(lines), *from, kept.get());
-        const double bound = profile_.greatest(length_, best.gap + sure).gap;
-        if (bound <= best.gap + sure) return;
+        const double before = bar(), bound = profile_.greatest(length_, before).gap;
+        if (bound <= before) return;
         tryLine({lines.angle, 0, lines.distance, 0}, *kept, best);
-        if (bound > best.gap + sure) boxes.push({bound, lines, std::move(kept)});
+        if (bound > bar()) boxes.push({bound, lines, std::move(kept)});
     }
 
     void tryLine(const Lines& line, const std::vector<int>& from, StraightedgeGap& best) {

@@ -27,6 +27,9 @@ namespace underfoot {
 struct StraightedgeEffort {
     double sure = 2.5e-4;  ///< metres
     size_t most = 4000;    ///< boxes of lines
+    /// Above 0: all that is asked is whether a gap passes this. The search ends with the first that does;
+    /// where none can, `atMost` is no more than this.
+    double past = 0;
 };
 
 struct StraightedgeGap {

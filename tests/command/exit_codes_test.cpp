@@ -13,7 +13,8 @@ using command::ExitCode;
 using testing::HasSubstr;
 using testing::IsEmpty;
 
-constexpr const char* verbs[] = {"check", "section", "thickness", "volumes", "model", "picture", "view"};
+constexpr const char* verbs[] = {"check",   "section", "thickness", "placed",
+                                 "volumes", "model",   "picture",   "view"};
 
 void expectCode(const Ran& ran, ExitCode code) {
     EXPECT_EQ(ran.code, static_cast<int>(code)) << ran.out << ran.err;

@@ -146,6 +146,16 @@ TEST(Straightedge, AHollowOfKnownRadius) {
     EXPECT_LE(gap.looked, 520u);
 }
 
+TEST(Straightedge, AskedWhetherAGapPassesABoundItSaysSo) {
+    for (unsigned seed = 1; seed <= 4; ++seed) {
+        const HeightField field = gridField(3, 3, 2, 2, bumps(seed, 0.01));
+        const double greatest = greatestGap(field, 1.2).gap;
+        const StraightedgeGap over = greatestGap(field, 1.2, {2.5e-4, 4000, greatest + 0.0005});
+        EXPECT_LE(over.atMost, greatest + 0.0005 + 1e-12) << seed;
+        EXPECT_GT(greatestGap(field, 1.2, {2.5e-4, 4000, greatest - 0.0005}).gap, greatest - 0.0005) << seed;
+    }
+}
+
 TEST(Straightedge, GapsOverCornersAreTheGreatestThereAndNowhereMore) {
     const HeightField field =
         gridField(8, 8, 4, 4, [](glm::dvec2 p) { return -0.01 * std::max(0.0, 1 - std::abs(p.x - 2)); });
@@ -154,8 +164,12 @@ TEST(Straightedge, GapsOverCornersAreTheGreatestThereAndNowhereMore) {
         for (size_t k = 0; k < 3; ++k) {
             EXPECT_LE(piece.value[k], 0.010 + 1e-9);
             // At the bottom all of it, on the level beside it none.
-            if (piece.at[k].x == 2) EXPECT_NEAR(piece.value[k], 0.010, 3e-4);
-            if (std::abs(piece.at[k].x - 2) >= 1) EXPECT_LE(piece.value[k], 1e-9);
+            if (piece.at[k].x == 2) {
+                EXPECT_NEAR(piece.value[k], 0.010, 3e-4);
+            }
+            if (std::abs(piece.at[k].x - 2) >= 1) {
+                EXPECT_LE(piece.value[k], 1e-9);
+            }
         }
     }
 }
