@@ -202,6 +202,26 @@ void checkOverlaps(const Plan& plan, const std::vector<Plot>& plots, glm::dvec2 
         }
 }
 
+/// Openings may touch; where two overlap, one of them is not where it was meant to be.
+void checkOpenings(const Plan& plan, const Area& area, glm::dvec2 origin, Diagnostics& problems) {
+    Regions openings;
+    for (const Ring& opening : area.openings) openings.push_back(regionOf(opening, origin));
+    for (size_t i = 0; i < openings.size(); ++i)
+        for (size_t j = i + 1; j < openings.size(); ++j) {
+            double shared = 0;
+            glm::dvec2 where{0, 0};
+            if (!regionsOverlap({openings[i]}, {openings[j]}, shared, where)) continue;
+            const glm::dvec2 so = plan.baseline.stationOffset(where + origin);
+            const SourcePlace& place = area.openings[j].edges.front().place;
+            problems.push_back(problem(
+                place.line > 0 ? place : area.place,
+                fmt::format("Openings {} and {} of \"{}\" overlap by {} around station {}, offset {}.", i + 1,
+                            j + 1, area.name, formatArea(shared, plan.show), formatStation(so.x, plan.show),
+                            formatLength(so.y, plan.show)),
+                "Draw them as one opening, or move one."));
+        }
+}
+
 void checkOutlinesInShots(const Plan& plan, const Groundwork& work, Diagnostics& problems) {
     if (plan.ground.assumed() || plan.ground.extend != Extend::Refuse) return;
     int hint = -1;
@@ -357,6 +377,7 @@ Checked<Groundwork> prepareGroundwork(const Plan& plan) {
         checkTakeUps(plot, problems);
     }
     checkOverlaps(plan, work.plots, work.site.origin, problems);
+    for (const Area& area : plan.areas) checkOpenings(plan, area, work.site.origin, problems);
     checkOutlinesInShots(plan, work, problems);
     if (!problems.empty()) return tl::unexpected(std::move(problems));
     work.facets = sideSlopes(plan, work);

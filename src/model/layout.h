@@ -22,6 +22,9 @@ struct Region {
 };
 using Regions = std::vector<Region>;
 
+/// What a ring of the plan encloses, in local coordinates.
+Region regionOf(const Ring& ring, glm::dvec2 origin);
+
 /// The places an area covers, in local coordinates: outline less openings less the areas it lies around.
 /// `cuts` are the outlines of those areas.
 Regions areaRegions(const Area& area, const std::vector<const Area*>& cuts, glm::dvec2 origin);

@@ -437,14 +437,15 @@ Regions wallShields(const Area& area, double d, glm::dvec2 origin) {
 
 }  // namespace
 
+Region regionOf(const Ring& ring, glm::dvec2 origin) {
+    return {layout::localChords(ring, origin).corners, {}};
+}
+
 Regions areaRegions(const Area& area, const std::vector<const Area*>& cuts, glm::dvec2 origin) {
     Regions taken;
-    const auto asRegion = [&](const Ring& ring) -> Region {
-        return {layout::localChords(ring, origin).corners, {}};
-    };
-    for (const Ring& opening : area.openings) taken = unite(taken, {asRegion(opening)});
-    for (const Area* cut : cuts) taken = unite(taken, {asRegion(cut->outline)});
-    return subtract({asRegion(area.outline)}, taken);
+    for (const Ring& opening : area.openings) taken = unite(taken, {regionOf(opening, origin)});
+    for (const Area* cut : cuts) taken = unite(taken, {regionOf(cut->outline, origin)});
+    return subtract({regionOf(area.outline, origin)}, taken);
 }
 
 Regions grow(const Regions& regions, double d, CornerStyle corners) {

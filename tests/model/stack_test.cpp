@@ -73,7 +73,8 @@ TEST(Stack, FlatPatioOnFlatGroundIsAllCut) {
 }
 
 TEST(Stack, MoreLiftsThanAnyoneCompactsAreRefused) {
-    // Formation at 20.325, ground at 10: 10.325 m of fill. Lifts of 0.104 m are 99.3, so 100; of 0.103 m 100.2.
+    // Formation at 20.325, ground at 10: 10.325 m of fill. Lifts of 0.104 m are 99.3, so 100; of 0.103 m
+    // 100.2.
     Plan plan = plainPlan({0, 0}, {4, 3}, 20.5, planeShots(10));
     plan.ground.sideSlope = 1000;
     plan.ground.fillLift = 0.104;
@@ -86,10 +87,21 @@ TEST(Stack, MoreLiftsThanAnyoneCompactsAreRefused) {
     EXPECT_THAT(refused.error().front().what, ::testing::HasSubstr("more than 100 lifts"));
 }
 
+TEST(Stack, OpeningsThatOverlapAreRefusedAndThoseThatTouchAreNot) {
+    Plan plan = plainPlan({0, 0}, {4, 3}, 10, planeShots(10));
+    plan.areas[0].openings = {rectangle({1, 1}, {2, 2}), rectangle({2, 1}, {3, 2})};
+    EXPECT_NEAR(volumeOf(built(plan), "units"), (12 - 2) * 0.05, 1e-9);
+    plan.areas[0].openings[1] = rectangle({1.999, 1}, {3, 2});  // a sliver of 1 mm
+    const Checked<Model> refused = buildModel(plan);
+    ASSERT_FALSE(refused);
+    EXPECT_THAT(refused.error().front().what,
+                ::testing::HasSubstr("Openings 1 and 2 of \"court\" overlap by"));
+}
+
 TEST(Stack, NoLiftOfASideSlopeIsThickerThanOneLift) {
-    // Ground falls 0.2 per metre under a level formation at 10.4; side slopes of 1:2 meet it lower than the pad
-    // does. At the pad's low edge fill is 0.4 + 0.8 = 1.2 deep: 6 lifts of 0.2. Its side meets the ground where
-    // 10.4 - 0.5 s = 9.2 - 0.2 s, s = 4 m out, 10.4 - 8.4 = 2 m below the formation: 10 lifts.
+    // Ground falls 0.2 per metre under a level formation at 10.4; side slopes of 1:2 meet it lower than the
+    // pad does. At the pad's low edge fill is 0.4 + 0.8 = 1.2 deep: 6 lifts of 0.2. Its side meets the ground
+    // where 10.4 - 0.5 s = 9.2 - 0.2 s, s = 4 m out, 10.4 - 8.4 = 2 m below the formation: 10 lifts.
     Plan plan = plainPlan({0, 0}, {4, 3}, 10.575, planeShots(10, -0.2));
     plan.ground.sideSlope = 0.5;
     plan.ground.fillLift = 0.2;
