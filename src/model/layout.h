@@ -2,6 +2,7 @@
 // Plan geometry of the parts that are laid: offsets of outlines, units in their pattern, edging with its
 // spikes. All in local plan coordinates. The only place that uses the general polygon library.
 
+#include <memory>
 #include <string>
 #include <utility>
 #include <vector>
@@ -47,6 +48,15 @@ double regionArea(const Regions& regions);
 /// True where they share more than slivers; `where` then lies inside the largest shared place. Else area 0.
 bool regionsOverlap(const Regions& a, const Regions& b, double& overlapArea, glm::dvec2& where);
 
+/// An uncut unit in plan: its longer sides run along `along` from `at`, the unit lies to the left of that. A
+/// wedge's unit stands with its middle on the middle of the wedge and its outer side along the wedge's.
+struct UnitFrame {
+    glm::dvec2 at{0, 0};
+    glm::dvec2 along{1, 0};
+    double length = 0;  ///< the longer side
+    double width = 0;
+};
+
 /// Units of one area: pieces with their plan outline, size index, whole or cut, chamfer. `area`, `layer`,
 /// `top` and `thickness` are left for the caller.
 ///
@@ -63,9 +73,60 @@ bool regionsOverlap(const Regions& a, const Regions& b, double& overlapArea, glm
 struct UnitPlan {
     std::vector<UnitPiece> pieces;
     std::vector<glm::dvec2> corners;
+    /// One for each piece that is not whole, in the order of the pieces: the unit it is sawn from, where it
+    /// would lie.
+    std::vector<UnitFrame> frames;
 };
 UnitPlan layoutUnits(const UnitLayout& layout, const Area& area, const Regions& regions,
                      const Baseline& baseline, glm::dvec2 origin);
+
+/// Where the pattern of a field stands: unit (i, j) of the repeat at `at` moved by i a + j b, and rows along
+/// `x`. `y` is square to `x`, to its right where the pattern is mirrored.
+struct PatternPlace {
+    glm::dvec2 at{0, 0}, x{1, 0}, y{0, 1};
+
+    glm::dvec2 point(glm::dvec2 p) const { return at + x * p.x + y * p.y; }
+    /// A local place in the pattern's own frame.
+    glm::dvec2 own(glm::dvec2 local) const {
+        const glm::dvec2 d = local - at;
+        return {d.x * x.x + d.y * x.y, d.x * y.x + d.y * y.y};
+    }
+};
+
+/// A rectangle of the repeat in the pattern's own frame, joints not included.
+struct PatternBox {
+    glm::dvec2 at{0, 0}, extent{0, 0};
+};
+
+/// The field of an area that can be laid again and again with its pattern elsewhere; borders are laid once.
+class FieldLayout {
+  public:
+    FieldLayout(const UnitLayout& layout, const Area& area, const Regions& regions, const Baseline& baseline,
+                glm::dvec2 origin);
+    FieldLayout(FieldLayout&&) noexcept;
+    FieldLayout& operator=(FieldLayout&&) noexcept;
+    ~FieldLayout();
+
+    /// False where nothing can be laid: no field, no size, no step.
+    bool sound() const;
+    const Regions& field() const;     ///< what the borders leave
+    const UnitPlan& borders() const;  ///< their pieces
+    glm::dvec2 stepA() const;         ///< the repeat's two steps, in the pattern's own frame
+    glm::dvec2 stepB() const;
+    std::vector<PatternBox> repeat() const;
+
+    /// As the plan asks for: the place that layoutUnits uses. Only where sound.
+    PatternPlace place() const;
+    /// The place of a pattern whose first unit is set whole into `corner` (local), rows turned to `angle`
+    /// against the baseline as UnitLayout::angle is. Only where sound.
+    PatternPlace placeAt(glm::dvec2 corner, double angle) const;
+    /// The field's pieces alone, with the pattern anywhere. Only where sound.
+    UnitPlan lay(const PatternPlace& place) const;
+
+  private:
+    struct Impl;
+    std::unique_ptr<Impl> impl_;
+};
 
 /// Edging along the edges that the area's edgings name, outside the outline: one piece for each side of the
 /// chorded outline, mitred where sides meet that both carry edging (of unlike thickness too), square where

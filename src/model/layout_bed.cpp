@@ -70,6 +70,7 @@ void addPiece(const Unit& unit, const Polygon& outline, bool whole, UnitPlan& pl
     piece.leastWidth = whole ? unit.width : leastWidth(outline);
     plan.corners.insert(plan.corners.end(), outline.begin(), outline.end());
     plan.pieces.push_back(piece);
+    if (!whole) plan.frames.push_back(unit.frame);
 }
 
 void addCut(const Unit& unit, const Polygon& ring, UnitPlan& plan) {
@@ -91,6 +92,16 @@ void addSawn(const Unit& unit, const Region& region, UnitPlan& plan) {
 }
 
 }  // namespace
+
+void append(const UnitPlan& more, UnitPlan& plan) {
+    const int shift = static_cast<int>(plan.corners.size());
+    plan.corners.insert(plan.corners.end(), more.corners.begin(), more.corners.end());
+    for (UnitPiece piece : more.pieces) {
+        piece.firstCorner += shift;
+        plan.pieces.push_back(piece);
+    }
+    plan.frames.insert(plan.frames.end(), more.frames.begin(), more.frames.end());
+}
 
 struct Bed::Impl {
     Regions regions;

@@ -23,7 +23,11 @@ struct Unit {
     double wholeArea = 0;  ///< of the uncut unit
     double width = 0;      ///< least width of the uncut unit
     glm::dvec2 saw{0, 1};  ///< direction of the saw cut that opens a piece with a hole in it
+    UnitFrame frame;       ///< of the uncut unit
 };
+
+/// Adds the pieces of one plan to another.
+void append(const UnitPlan& more, UnitPlan& plan);
 
 /// Regions with an index of their sides, so that most units are told in or out without looking at the
 /// outline: a grid of cells that know the sides through them, or that they are all inside or all outside.

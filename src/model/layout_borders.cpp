@@ -76,7 +76,7 @@ void layUnits(const CourseShapes& shapes, const Course& course, const Bed& bed, 
     const double width = std::min(course.measures.along, course.measures.depth);
     for (const CourseUnit& shape : shapes.units)
         bed.lay({shape.outline, shape.whole, shape.convex, course.size, true, course.wholeArea(), width,
-                 shape.inward},
+                 shape.inward, shape.frame},
                 plan);
 }
 
@@ -109,15 +109,6 @@ Regions lessPieces(Regions regions, const UnitPlan& plan) {
         regions = subtract(regions, {{{first, first + piece.corners}, {}}});
     }
     return regions;
-}
-
-void append(const UnitPlan& more, UnitPlan& plan) {
-    const int shift = static_cast<int>(plan.corners.size());
-    plan.corners.insert(plan.corners.end(), more.corners.begin(), more.corners.end());
-    for (UnitPiece piece : more.pieces) {
-        piece.firstCorner += shift;
-        plan.pieces.push_back(piece);
-    }
 }
 
 /// Unit after unit, each into what those before it leave: slow, but right where a course is so deep for its

@@ -65,7 +65,8 @@ CourseShapes alongStraight(const CourseEdge& edge, const CourseMeasures& m) {
         const double u0 = k * step, u1 = u0 + m.along;
         const double from = edge.start ? u0 : std::max(u0, low), to = edge.end ? u1 : std::min(u1, high);
         if (to - from <= 0) continue;
-        CourseUnit unit{frame.rectangle(from, to, v0, v1), u0 == from && to > u1 - 1e-9, true, frame.n};
+        CourseUnit unit{frame.rectangle(from, to, v0, v1), u0 == from && to > u1 - 1e-9, true, frame.n,
+                        frameOf(frame.rectangle(u0, u1, v0, v1))};
         const double area = ringArea(unit.outline);
         unit.outline = cutBoth(unit.outline, edge, m.joint / 2);
         if (ringArea(unit.outline) < area * (1 - 1e-9)) unit.whole = false;
@@ -241,15 +242,27 @@ class ArcCourse {
         return cell;
     }
 
-    void addUnit(Polygon outline) {
+    void addUnit(Polygon outline, const UnitFrame& frame) {
         if (outline.size() >= 3)
-            out_.units.push_back({std::move(outline), false, false, leftOf(tangent(true))});
+            out_.units.push_back({std::move(outline), false, false, leftOf(tangent(true)), frame});
+    }
+
+    /// The unit that a wedge is sawn from: its middle on the wedge's, its outer side on the outermost corner.
+    UnitFrame frameFor(const Polygon& wedge) const {
+        const WedgeSide start = startSide(wedge), end = endSide(wedge);
+        const glm::dvec2 t = direction(start.outer + start.inner, end.outer + end.inner), n = leftOf(t);
+        const glm::dvec2 middle = (start.outer + start.inner + end.outer + end.inner) * 0.25;
+        double low = dot(wedge.front() - middle, n);
+        for (const glm::dvec2& p : wedge) low = std::min(low, dot(p - middle, n));
+        const Frame frame{middle + n * low, t, n};
+        return frameOf(frame.rectangle(-m_.along / 2, m_.along / 2, 0, m_.depth));
     }
 
     void addCell(int k) {
         const bool first = k == 0, last = k == count_ - 1;
-        const Polygon unit = withJoints(cellAt(k, unitDepth_), !first || mitre(true), !last || mitre(false));
-        addUnit(cutByMitres(unit, m_.joint / 2));
+        const Polygon wedge = cellAt(k, unitDepth_);
+        const Polygon unit = withJoints(wedge, !first || mitre(true), !last || mitre(false));
+        addUnit(cutByMitres(unit, m_.joint / 2), frameFor(wedge));
         Polygon strip = cutByMitres(cellAt(k, stripDepth_), 0);
         if (strip.size() >= 3) out_.strip.push_back(std::move(strip));
     }
@@ -263,8 +276,8 @@ class ArcCourse {
         const int count = std::max(1, static_cast<int>(std::ceil(far / (m_.along + m_.joint) - 1e-9)));
         for (int k = 0; k < count; ++k) {
             const double last = k == count - 1 ? far + spare : far * (k + 1) / count;
-            Polygon unit = withJoints(beyondEnd(start, far * k / count, last, unitDepth_), true, true);
-            addUnit(cutAtOwnMitre(std::move(unit), start, m_.joint / 2));
+            const Polygon place = beyondEnd(start, far * k / count, last, unitDepth_);
+            addUnit(cutAtOwnMitre(withJoints(place, true, true), start, m_.joint / 2), frameFor(place));
         }
         addStripBeyond(start, far + spare);
     }

@@ -33,6 +33,7 @@ struct CourseUnit {
     bool whole = true;  ///< not cut by a mitre, an end or to a wedge
     bool convex = true;
     glm::dvec2 inward{0, 1};
+    UnitFrame frame;
 };
 
 /// What the course puts beside the edge, before the region cuts it, and the strip that it keeps the field out

@@ -1,12 +1,20 @@
 #include "model/layout_polygons.h"
 
 #include <algorithm>
+#include <cassert>
 #include <cmath>
 #include <limits>
 
 #include "ground/tolerance.h"
 
 namespace underfoot::layout {
+
+namespace {
+
+/// A unit whose sides differ by no more than this is square. Metres.
+constexpr double squareWithin = 1e-9;
+
+}  // namespace
 
 double distance(glm::dvec2 a, glm::dvec2 b) {
     return std::hypot(b.x - a.x, b.y - a.y);
@@ -21,6 +29,14 @@ double ringArea(const Polygon& ring) {
     double twice = 0;
     for (size_t i = 1; i + 1 < ring.size(); ++i) twice += cross(ring[i] - ring[0], ring[i + 1] - ring[0]);
     return 0.5 * twice;
+}
+
+UnitFrame frameOf(const Polygon& rectangle) {
+    assert(rectangle.size() == 4);
+    const double first = distance(rectangle[0], rectangle[1]), second = distance(rectangle[1], rectangle[2]);
+    const size_t from = second > first + squareWithin ? 1 : 0;
+    return {rectangle[from], direction(rectangle[from], rectangle[from + 1]), std::max(first, second),
+            std::min(first, second)};
 }
 
 double ringLength(const Polygon& ring) {

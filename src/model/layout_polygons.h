@@ -34,6 +34,9 @@ inline glm::dvec2 leftOf(glm::dvec2 d) {
 double ringArea(const Polygon& ring);
 double ringLength(const Polygon& ring);
 
+/// The frame of an uncut unit, a rectangle that turns left.
+UnitFrame frameOf(const Polygon& rectangle);
+
 /// The convex hull, turning left, without corners in line.
 Polygon convexHull(Polygon points);
 

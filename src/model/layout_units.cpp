@@ -1,8 +1,10 @@
 #include <algorithm>
 #include <array>
+#include <cassert>
 #include <cmath>
 #include <limits>
 #include <numbers>
+#include <optional>
 
 #include "model/layout.h"
 #include "model/layout_bed.h"
@@ -19,25 +21,18 @@ using layout::Polygon;
 using layout::Unit;
 using layout::UnitPattern;
 
-/// Where the pattern stands: its origin and its axes in plan. The second axis may be to the right of the
-/// first.
-struct Frame {
-    glm::dvec2 at{0, 0}, x{1, 0}, y{0, 1};
-
-    Polygon rectangle(glm::dvec2 p, glm::dvec2 extent) const {
-        const auto point = [&](double u, double v) { return at + x * u + y * v; };
-        const glm::dvec2 q = p + extent;
-        if (layout::cross(x, y) > 0)
-            return {point(p.x, p.y), point(q.x, p.y), point(q.x, q.y), point(p.x, q.y)};
-        return {point(p.x, p.y), point(p.x, q.y), point(q.x, q.y), point(q.x, p.y)};
-    }
-};
+Polygon rectangleAt(const PatternPlace& place, glm::dvec2 p, glm::dvec2 extent) {
+    const glm::dvec2 q = p + extent;
+    if (layout::cross(place.x, place.y) > 0)
+        return {place.point(p), place.point({q.x, p.y}), place.point(q), place.point({p.x, q.y})};
+    return {place.point(p), place.point({p.x, q.y}), place.point(q), place.point({q.x, p.y})};
+}
 
 /// Direction of the rows in plan. Cosines that rounding keeps from 0 become 0, so that square stays square.
-glm::dvec2 rowDirection(const UnitLayout& units, const Baseline& baseline) {
+glm::dvec2 rowDirection(Pattern pattern, double angle, const Baseline& baseline) {
     const glm::dvec2 base = layout::direction(baseline.from, baseline.to);
-    const double turn = units.pattern == Pattern::Herringbone45 ? std::numbers::pi / 4 : 0;
-    const double c = std::cos(units.angle + turn), s = std::sin(units.angle + turn);
+    const double turn = pattern == Pattern::Herringbone45 ? std::numbers::pi / 4 : 0;
+    const double c = std::cos(angle + turn), s = std::sin(angle + turn);
     glm::dvec2 d{c * base.x - s * base.y, s * base.x + c * base.y};
     if (std::abs(d.x) < 1e-15) d.x = 0;
     if (std::abs(d.y) < 1e-15) d.y = 0;
@@ -62,49 +57,114 @@ glm::dvec2 firstCorner(const UnitLayout& units, const Area& area, const Regions&
 
 /// The first unit lies on the side of the corner where the area holds most of it; on a tie, ahead along the
 /// rows and to the left of them.
-Frame standAt(glm::dvec2 corner, glm::dvec2 rows, const PatternUnit& first, const Bed& bed) {
-    Frame best;
+PatternPlace standAt(glm::dvec2 corner, glm::dvec2 rows, const PatternUnit& first, const Bed& bed) {
+    PatternPlace best;
     double most = -1;
     for (const auto& [sx, sy] : {std::pair{1.0, 1.0}, {-1.0, 1.0}, {1.0, -1.0}, {-1.0, -1.0}}) {
-        const Frame frame{corner, rows * sx, layout::leftOf(rows) * sy};
-        const double area = bed.areaInside(frame.rectangle(first.at, first.extent));
-        if (area > most + layout::leastPiece) most = area, best = frame;
+        const PatternPlace place{corner, rows * sx, layout::leftOf(rows) * sy};
+        const double area = bed.areaInside(rectangleAt(place, first.at, first.extent));
+        if (area > most + layout::leastPiece) most = area, best = place;
     }
     return best;
 }
 
-void layField(const UnitPattern& pattern, const Frame& frame, const Bed& bed, UnitPlan& plan) {
+void layField(const UnitPattern& pattern, const PatternPlace& place, const Bed& bed, UnitPlan& plan) {
     glm::dvec2 low{std::numeric_limits<double>::infinity()}, high{-std::numeric_limits<double>::infinity()};
     for (const Region& region : bed.regions())
         for (const glm::dvec2& corner : region.outer) {
-            const glm::dvec2 p{layout::dot(corner - frame.at, frame.x),
-                               layout::dot(corner - frame.at, frame.y)};
+            const glm::dvec2 p = place.own(corner);
             low = {std::min(low.x, p.x), std::min(low.y, p.y)};
             high = {std::max(high.x, p.x), std::max(high.y, p.y)};
         }
     pattern.forEachUnit(low, high, [&](const PatternUnit& unit, glm::dvec2 p) {
-        bed.lay({frame.rectangle(p, unit.extent), true, true, unit.size, false, unit.extent.x * unit.extent.y,
-                 std::min(unit.extent.x, unit.extent.y), frame.y},
+        const Polygon outline = rectangleAt(place, p, unit.extent);
+        bed.lay({outline, true, true, unit.size, false, unit.extent.x * unit.extent.y,
+                 std::min(unit.extent.x, unit.extent.y), place.y, layout::frameOf(outline)},
                 plan);
     });
 }
 
+void setChamfer(UnitPlan& plan, double chamfer) {
+    for (UnitPiece& piece : plan.pieces) piece.chamfer = chamfer;
+}
+
 }  // namespace
+
+struct FieldLayout::Impl {
+    UnitLayout layout;
+    Baseline baseline;
+    UnitPattern pattern;
+    UnitPlan borders;
+    std::optional<Bed> bed;
+    glm::dvec2 corner{0, 0};
+
+    Impl(const UnitLayout& units, const Area& area, const Regions& regions, const Baseline& base,
+         glm::dvec2 origin)
+        : layout(units), baseline(base), pattern(layout::unitPattern(units)) {
+        const int sizes = std::max(1, static_cast<int>(units.sizes.size()));
+        const Regions field = units.borders.empty()
+                                  ? regions
+                                  : layout::layBorders(units, area, regions, origin, sizes, borders);
+        setChamfer(borders, units.chamfer);
+        const glm::dvec2 extent = pattern.sound() ? pattern.units.front().extent : glm::dvec2{1, 1};
+        bed.emplace(field, std::max(extent.x, extent.y));
+        corner = firstCorner(units, area, field, origin);
+    }
+};
+
+FieldLayout::FieldLayout(const UnitLayout& layout, const Area& area, const Regions& regions,
+                         const Baseline& baseline, glm::dvec2 origin)
+    : impl_(std::make_unique<Impl>(layout, area, regions, baseline, origin)) {}
+FieldLayout::FieldLayout(FieldLayout&&) noexcept = default;
+FieldLayout& FieldLayout::operator=(FieldLayout&&) noexcept = default;
+FieldLayout::~FieldLayout() = default;
+
+bool FieldLayout::sound() const {
+    return !field().empty() && impl_->pattern.sound();
+}
+const Regions& FieldLayout::field() const {
+    return impl_->bed->regions();
+}
+const UnitPlan& FieldLayout::borders() const {
+    return impl_->borders;
+}
+glm::dvec2 FieldLayout::stepA() const {
+    return impl_->pattern.a;
+}
+glm::dvec2 FieldLayout::stepB() const {
+    return impl_->pattern.b;
+}
+std::vector<PatternBox> FieldLayout::repeat() const {
+    std::vector<PatternBox> out;
+    for (const PatternUnit& unit : impl_->pattern.units) out.push_back({unit.at, unit.extent});
+    return out;
+}
+
+PatternPlace FieldLayout::place() const {
+    return placeAt(impl_->corner, impl_->layout.angle);
+}
+
+PatternPlace FieldLayout::placeAt(glm::dvec2 corner, double angle) const {
+    assert(sound());
+    const glm::dvec2 rows = rowDirection(impl_->layout.pattern, angle, impl_->baseline);
+    return standAt(corner, rows, impl_->pattern.units.front(), *impl_->bed);
+}
+
+UnitPlan FieldLayout::lay(const PatternPlace& place) const {
+    assert(sound());
+    UnitPlan plan;
+    layField(impl_->pattern, place, *impl_->bed, plan);
+    setChamfer(plan, impl_->layout.chamfer);
+    return plan;
+}
 
 UnitPlan layoutUnits(const UnitLayout& units, const Area& area, const Regions& regions,
                      const Baseline& baseline, glm::dvec2 origin) {
-    UnitPlan plan;
-    const int fieldSizes = std::max(1, static_cast<int>(units.sizes.size()));
-    const Regions field =
-        units.borders.empty() ? regions : layout::layBorders(units, area, regions, origin, fieldSizes, plan);
-    const UnitPattern pattern = layout::unitPattern(units);
-    if (!field.empty() && pattern.sound()) {
-        const PatternUnit& first = pattern.units.front();
-        const Bed bed(field, std::max(first.extent.x, first.extent.y));
-        const glm::dvec2 corner = firstCorner(units, area, field, origin);
-        layField(pattern, standAt(corner, rowDirection(units, baseline), first, bed), bed, plan);
-    }
-    for (UnitPiece& piece : plan.pieces) piece.chamfer = units.chamfer;
+    const FieldLayout layout(units, area, regions, baseline, origin);
+    UnitPlan plan = layout.borders();
+    if (!layout.sound()) return plan;
+    const UnitPlan field = layout.lay(layout.place());
+    layout::append(field, plan);
     return plan;
 }
 
