@@ -49,7 +49,8 @@ Limit limitOf(const Value& table) {
     Limit limit;
     limit.rule = textOf(table, "rule");
     limit.unit = textOf(table, "unit");
-    assert(limit.unit == "m" || limit.unit == "slope" || limit.unit == "ratio" || limit.unit == "count");
+    assert(limit.unit == "m" || limit.unit == "slope" || limit.unit == "ratio" || limit.unit == "count" ||
+           limit.unit == "kg");
     limit.value = limitValue(table, limit.unit);
     limit.published = limit.value;
     limit.sentence = textOf(table, "sentence");

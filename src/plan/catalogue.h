@@ -13,8 +13,8 @@ namespace underfoot {
 /// One rule: a value to compare with, and where it comes from.
 struct Limit {
     std::string rule;      ///< key, for example "bedding.least"
-    double value = 0;      ///< SI: metres, ratios, counts
-    std::string unit;      ///< "m", "slope", "ratio", "count"
+    double value = 0;      ///< SI: metres, ratios, counts, kilograms
+    std::string unit;      ///< "m", "slope", "ratio", "count", "kg"
     std::string sentence;  ///< what it asks, in plain words
     std::string source;    ///< published document, or "common practice, no source"
     std::string reason;    ///< the plan's reason, when the plan overrides it; else empty

@@ -1,0 +1,172 @@
+#include "share/units_tables.h"
+
+#include <fmt/format.h>
+
+#include <numbers>
+
+#include "share/csv.h"
+#include "share/json_words.h"
+
+namespace underfoot {
+namespace {
+
+using Json = JsonWords::Json;
+constexpr double degree = std::numbers::pi / 180;
+
+const std::string& areaName(const Model& model, int area) {
+    return model.plan.areas[static_cast<size_t>(area)].name;
+}
+
+glm::dvec2 middleOf(const Model& model, int unit) {
+    const UnitPiece& piece = model.units[static_cast<size_t>(unit)];
+    glm::dvec2 sum{0, 0};
+    for (int i = 0; i < piece.corners; ++i)
+        sum += model.unitCorners[static_cast<size_t>(piece.firstCorner + i)];
+    return sum / static_cast<double>(piece.corners);
+}
+
+/// Where each cut piece of a count is sawn, in the order of the pieces.
+std::vector<const SawnPiece*> sawnFrom(const UnitCount& count) {
+    std::vector<const SawnPiece*> out(count.cut.size());
+    for (const SawnPiece& sawn : count.nesting.pieces) out[static_cast<size_t>(sawn.piece)] = &sawn;
+    return out;
+}
+
+std::string yesNo(bool yes) {
+    return yes ? "yes" : "no";
+}
+
+std::string shapeText(const std::vector<glm::dvec2>& shape) {
+    std::string out;
+    for (const glm::dvec2& p : shape) out += (out.empty() ? "" : " ") + csvNumber(p.x) + ' ' + csvNumber(p.y);
+    return out;
+}
+
+Json shapeJson(const std::vector<glm::dvec2>& shape) {
+    Json out = Json::array();
+    for (const glm::dvec2& p : shape) out.push_back({JsonWords::number(p.x), JsonWords::number(p.y)});
+    return out;
+}
+
+Json pieceJson(const Model& model, const JsonWords& words, const CutUnit& cut, const SawnPiece& sawn) {
+    return {{"at", words.place(middleOf(model, cut.unit))},
+            {"length", words.thickness(cut.length)},
+            {"width", words.thickness(cut.width)},
+            {"least_width", words.thickness(cut.leastWidth)},
+            {"smallest_angle_deg", JsonWords::number(cut.smallestAngle / degree)},
+            {"part", JsonWords::number(cut.part)},
+            {"sawn", words.length(cut.sawn)},
+            {"too_narrow", cut.tooNarrow},
+            {"too_small", cut.tooSmall},
+            {"sawn_from", sawn.unit + 1},
+            {"quarters", sawn.quarters},
+            {"shape", shapeJson(cut.piece.shape)},
+            {"nested", shapeJson(sawn.shape)}};
+}
+
+Json countJson(const Model& model, const JsonWords& words, const UnitCount& count) {
+    Json pieces = Json::array();
+    const auto sawn = sawnFrom(count);
+    for (size_t i = 0; i < count.cut.size(); ++i)
+        pieces.push_back(pieceJson(model, words, count.cut[i], *sawn[i]));
+    return {{"area", areaName(model, count.area)},
+            {"layer", words.layer(count.layer)},
+            {"border", count.border},
+            {"length", words.thickness(count.length)},
+            {"width", words.thickness(count.width)},
+            {"thickness", words.thickness(count.thickness)},
+            {"weight_kg", JsonWords::number(count.weight)},
+            {"whole", count.whole},
+            {"cut", count.cut.size()},
+            {"sawn_units", count.nesting.units},
+            {"sawn_units_at_least", count.nesting.atLeast},
+            {"bought", count.bought()},
+            {"waste", JsonWords::number(count.waste())},
+            {"saw_passes", count.sawPasses},
+            {"pieces", pieces}};
+}
+
+Json numbersJson(const JsonWords& words, const LaidNumbers& n) {
+    return {{"whole", n.whole},
+            {"cut", n.cut},
+            {"slivers", n.slivers},
+            {"smallest_part", JsonWords::number(n.smallestPart)},
+            {"narrowest", words.thickness(n.narrowest)}};
+}
+
+Json startJson(const Model& model, const JsonWords& words, int area, const StartLine& line) {
+    return {{"area", areaName(model, area)},
+            {"start", words.place(model.toLocal(line.start))},
+            {"angle_deg", JsonWords::number(line.angle / degree)},
+            {"along_rows", words.length(line.shift.x)},
+            {"across_rows", words.length(line.shift.y)},
+            {"before", numbersJson(words, line.before)},
+            {"after", numbersJson(words, line.after)},
+            {"exact", line.exact},
+            {"step", words.thickness(line.step)},
+            {"tried", line.tried},
+            {"write", line.planText}};
+}
+
+}  // namespace
+
+std::string unitsCsv(const Model& model, const UnitsReport& report) {
+    CsvTable table({"area",     "unit_length_m", "unit_width_m",  "thickness_m",        "border",
+                    "piece",    "station_m",     "station",       "offset_m",           "offset",
+                    "length_m", "width_m",       "least_width_m", "smallest_angle_deg", "part",
+                    "sawn_m",   "too_narrow",    "too_small",     "sawn_from",          "quarters",
+                    "shape"});
+    const LengthFormat& show = model.plan.show;
+    for (const UnitCount& count : report.counts) {
+        const auto sawn = sawnFrom(count);
+        for (size_t i = 0; i < count.cut.size(); ++i) {
+            const CutUnit& cut = count.cut[i];
+            const glm::dvec2 so = model.stationOffset(middleOf(model, cut.unit));
+            table.add({areaName(model, count.area),
+                       csvNumber(count.length),
+                       csvNumber(count.width),
+                       csvNumber(count.thickness),
+                       yesNo(count.border),
+                       fmt::format("{}", i + 1),
+                       csvNumber(so.x),
+                       formatStation(so.x, show),
+                       csvNumber(so.y),
+                       formatLength(so.y, show),
+                       csvNumber(cut.length),
+                       csvNumber(cut.width),
+                       csvNumber(cut.leastWidth),
+                       csvNumber(cut.smallestAngle / degree),
+                       csvNumber(cut.part),
+                       csvNumber(cut.sawn),
+                       yesNo(cut.tooNarrow),
+                       yesNo(cut.tooSmall),
+                       fmt::format("{}", sawn[i]->unit + 1),
+                       fmt::format("{}", sawn[i]->quarters),
+                       shapeText(cut.piece.shape)});
+        }
+    }
+    return table.text();
+}
+
+std::string unitsJson(const Model& model, const UnitsReport& report, const StartLines& starts) {
+    const JsonWords words(model);
+    Json root = words.answer();
+    root["units"] = Json::array();
+    for (const UnitCount& count : report.counts) root["units"].push_back(countJson(model, words, count));
+    root["joints"] = Json::array();
+    for (const OpenJoints& joint : report.joints)
+        root["joints"].push_back({{"area", areaName(model, joint.area)},
+                                  {"width", words.thickness(joint.width)},
+                                  {"open_area", words.area(joint.openArea)},
+                                  {"sand_to_top", words.volume(joint.sandToTop)},
+                                  {"sand_to_limit", words.volume(joint.sandToLimit)}});
+    root["saw_kerf"] = words.thickness(report.kerf);
+    root["one_person_lifts_kg"] = JsonWords::number(report.onePersonLifts);
+    root["cautions"] = report.cautions;
+    root["start_lines"] = Json::array();
+    for (const auto& [area, line] : starts)
+        root["start_lines"].push_back(startJson(model, words, area, line));
+    return JsonWords::text(root);
+}
+
+}  // namespace underfoot
