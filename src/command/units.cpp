@@ -56,7 +56,7 @@ std::string nestingNote(const Model& model, const UnitsReport& report) {
                                       [](const UnitCount& count) { return count.chamfer > 0; });
     return fmt::format(
         "Offcuts are used again where they fit, turned by quarters, the same face up, {} lost to each saw "
-        "cut{}. \nNo way of sawing takes fewer units than \"at least\". Nothing is added for breakage.\n",
+        "cut{}.\nNo way of sawing takes fewer units than \"at least\". Nothing is added for breakage.\n",
         formatThickness(report.kerf, model.plan.show),
         bevelled ? "; bevelled sides stay on the outside" : "");
 }
@@ -92,9 +92,10 @@ std::string pieceTable(const Model& model, const UnitsReport& report) {
 }
 
 std::string numbersText(const LaidNumbers& n) {
-    return fmt::format(
-        "{} whole, {} cut, {} of them slivers{}", n.whole, n.cut, n.slivers,
-        n.cut > 0 ? fmt::format(", the smallest {:.0f} % of a unit", 100 * n.smallestPart) : "");
+    const std::string out = fmt::format("{} whole, {} cut, {} of them slivers", n.whole, n.cut, n.slivers);
+    if (n.cut == 0) return out;
+    if (n.smallestPart < 0.01) return out + ", the smallest less than 1 % of a unit";
+    return out + fmt::format(", the smallest {:.0f} % of a unit", 100 * n.smallestPart);
 }
 
 std::string startText(const Model& model, int area, const StartLine& line) {
