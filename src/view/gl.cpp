@@ -105,17 +105,24 @@ Mesh::Mesh(Mesh&& other) noexcept
     : array_(std::exchange(other.array_, 0)),
       buffer_(std::exchange(other.buffer_, 0)),
       corners_(std::exchange(other.corners_, 0)),
-      count_(std::exchange(other.count_, 0)) {}
+      count_(std::exchange(other.count_, 0)),
+      bytes_(std::exchange(other.bytes_, 0)),
+      held_(std::exchange(other.held_, 0)) {}
 Mesh& Mesh::operator=(Mesh&& other) noexcept {
     std::swap(array_, other.array_);
     std::swap(buffer_, other.buffer_);
     std::swap(corners_, other.corners_);
     std::swap(count_, other.count_);
+    std::swap(bytes_, other.bytes_);
+    std::swap(held_, other.held_);
     return *this;
 }
 
 void Mesh::fill(const Vertices& vertices) {
     count_ = static_cast<GLsizei>(vertices.size());
+    bytes_ = 0;
+    if (corners_) glDeleteBuffers(1, &corners_);
+    corners_ = 0;
     if (count_ == 0) return;
     if (!array_) {
         glGenVertexArrays(1, &array_);
@@ -123,8 +130,15 @@ void Mesh::fill(const Vertices& vertices) {
     }
     glBindVertexArray(array_);
     glBindBuffer(GL_ARRAY_BUFFER, buffer_);
-    glBufferData(GL_ARRAY_BUFFER, static_cast<GLsizeiptr>(vertices.size() * sizeof(Vertex)), vertices.data(),
-                 GL_STATIC_DRAW);
+    bytes_ = bytesOf(vertices);
+    const auto size = static_cast<GLsizeiptr>(bytes_);
+    if (size == held_) {
+        glBufferSubData(GL_ARRAY_BUFFER, 0, size, vertices.data());
+        glBindVertexArray(0);
+        return;
+    }
+    glBufferData(GL_ARRAY_BUFFER, size, vertices.data(), GL_STATIC_DRAW);
+    held_ = size;
     const auto offset = [](size_t bytes) { return reinterpret_cast<const void*>(bytes); };
     glVertexAttribPointer(0, 3, GL_FLOAT, GL_FALSE, sizeof(Vertex), offset(offsetof(Vertex, x)));
     glVertexAttribPointer(1, 4, GL_BYTE, GL_TRUE, sizeof(Vertex), offset(offsetof(Vertex, nx)));
@@ -138,6 +152,7 @@ void Mesh::fill(const SharedTriangles& triangles) {
     fill(triangles.vertices);
     if (count_ == 0) return;
     count_ = static_cast<GLsizei>(triangles.corners.size());
+    bytes_ = bytesOf(triangles);
     if (!corners_) glGenBuffers(1, &corners_);
     glBindVertexArray(array_);
     glBindBuffer(GL_ELEMENT_ARRAY_BUFFER, corners_);

@@ -60,11 +60,18 @@ class Mesh {
     void fill(const Vertices& vertices);
     void fill(const SharedTriangles& triangles);
     bool empty() const { return count_ == 0; }
+    size_t bytes() const { return bytes_; }
+    static size_t bytesOf(const Vertices& vertices) { return vertices.size() * sizeof(Vertex); }
+    static size_t bytesOf(const SharedTriangles& triangles) {
+        return bytesOf(triangles.vertices) + triangles.corners.size() * sizeof(uint32_t);
+    }
     void draw() const;
 
   private:
     GLuint array_ = 0, buffer_ = 0, corners_ = 0;
     GLsizei count_ = 0;
+    size_t bytes_ = 0;
+    GLsizeiptr held_ = 0;  ///< bytes of the vertex buffer
 };
 
 /// A frame buffer with the textures it draws into. `formats` are colour formats in order of attachment.

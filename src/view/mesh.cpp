@@ -4,6 +4,7 @@
 #include <array>
 #include <cmath>
 #include <map>
+#include <optional>
 #include <utility>
 
 #include <glm/geometric.hpp>
@@ -23,9 +24,12 @@ size_t at(int index) {
 }
 
 void setNormal(Vertex& v, const glm::dvec3& n) {
-    v.nx = static_cast<int8_t>(std::lround(n.x * 127));
-    v.ny = static_cast<int8_t>(std::lround(n.y * 127));
-    v.nz = static_cast<int8_t>(std::lround(n.z * 127));
+    const auto rounded = [](double part) {
+        return static_cast<int8_t>(static_cast<int>(part * 127 + (part < 0 ? -0.5 : 0.5)));
+    };
+    v.nx = rounded(n.x);
+    v.ny = rounded(n.y);
+    v.nz = rounded(n.z);
 }
 
 void setPlace(Vertex& v, const glm::dvec3& p) {
@@ -55,7 +59,8 @@ class CellFacts {
         from_ = p0;
         e1_ = p1 - p0;
         e2_ = p2 - p0;
-        twice_ = e1_.x * e2_.y - e1_.y * e2_.x;
+        const double twice = e1_.x * e2_.y - e1_.y * e2_.x;
+        perTwice_ = twice != 0 ? 1 / twice : 0;
         for (int corner = 0; corner < 3; ++corner) {
             surface_[at(corner)] = model.height(c, corner, 0);
             for (size_t k = 0; k < column.entries.size(); ++k)
@@ -69,14 +74,13 @@ class CellFacts {
 
   private:
     double plane(const std::array<double, 3>& values, glm::dvec2 p) const {
-        if (twice_ == 0) return values[0];
         const glm::dvec2 d = p - from_;
-        const double u = (d.x * e2_.y - d.y * e2_.x) / twice_, v = (e1_.x * d.y - e1_.y * d.x) / twice_;
+        const double u = (d.x * e2_.y - d.y * e2_.x) * perTwice_, v = (e1_.x * d.y - e1_.y * d.x) * perTwice_;
         return values[0] + u * (values[1] - values[0]) + v * (values[2] - values[0]);
     }
     std::array<double, 3> surface_{}, thick_{};
     glm::dvec2 from_, e1_, e2_;
-    double twice_ = 0;
+    double perTwice_ = 0;  ///< 0 for a cell without area: flat
     bool sod_ = false;
 };
 
@@ -100,15 +104,19 @@ void addTriangle(Vertices& out, const Model& model, const Solid& solid, size_t t
     }
 }
 
+/// Those triangles of a layer's solid that `keep(area, face)` takes.
 template <class Keep>
-Vertices meshWhere(const Model& model, LayerId layer, Keep keep) {
-    const Solid solid = layerSolid(model, layer);
+Vertices meshWhere(const Model& model, const Solid& solid, Keep keep) {
     Vertices out;
     out.reserve(3 * solid.triangles.size());
+    std::optional<CellFacts> facts;
+    int factsOf = -1;
     for (size_t t = 0; t < solid.triangles.size(); ++t) {
         const int cell = solid.cellOf[t];
-        if (keep(model.columnOf(model.cells[at(cell)]).area, solid.faces[t]))
-            addTriangle(out, model, solid, t, CellFacts(model, cell, layer));
+        if (!keep(model.columnOf(model.cells[at(cell)]).area, solid.faces[t])) continue;
+        if (cell != factsOf) facts.emplace(model, cell, solid.layer);
+        factsOf = cell;
+        addTriangle(out, model, solid, t, *facts);
     }
     return out;
 }
@@ -275,27 +283,22 @@ void addPipeCut(Vertices& out, const Section& section, const PipeCut& pipe) {
 
 }  // namespace
 
-Vertices layerMesh(const Model& model, LayerId layer) {
+LayerMeshes layerMeshes(const Model& model, LayerId layer) {
+    const Solid solid = layerSolid(model, layer);
     const std::vector<bool> laid = laidOut(model, layer);
-    return meshWhere(model, layer, [&](int area, Face) { return !holds(laid, area); });
-}
-
-Vertices wholeLayerMesh(const Model& model, LayerId layer) {
-    return meshWhere(model, layer, [](int, Face) { return true; });
-}
-
-Vertices jointMesh(const Model& model, LayerId layer) {
-    const std::vector<bool> laid = laidOut(model, layer);
-    Vertices out =
-        meshWhere(model, layer, [&](int area, Face face) { return holds(laid, area) && face == Face::Top; });
-    for (Vertex& v : out) v.z -= static_cast<float>(jointBelowTop);
+    LayerMeshes out;
+    out.solid = meshWhere(model, solid, [&](int area, Face) { return !holds(laid, area); });
+    if (std::find(laid.begin(), laid.end(), true) == laid.end()) return out;
+    out.joints =
+        meshWhere(model, solid, [&](int area, Face face) { return holds(laid, area) && face == Face::Top; });
+    for (Vertex& v : out.joints) v.z -= static_cast<float>(jointBelowTop);
+    out.rim =
+        meshWhere(model, solid, [&](int area, Face face) { return holds(laid, area) && face != Face::Top; });
     return out;
 }
 
-Vertices rimMesh(const Model& model, LayerId layer) {
-    const std::vector<bool> laid = laidOut(model, layer);
-    return meshWhere(model, layer,
-                     [&](int area, Face face) { return holds(laid, area) && face != Face::Top; });
+Vertices wholeLayerMesh(const Model& model, LayerId layer) {
+    return meshWhere(model, layerSolid(model, layer), [](int, Face) { return true; });
 }
 
 namespace {

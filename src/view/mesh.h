@@ -27,15 +27,17 @@ struct Vertex {
 static_assert(sizeof(Vertex) == 28);
 using Vertices = std::vector<Vertex>;
 
-/// The solid of a layer. For a layer of units only where no units are laid out.
-Vertices layerMesh(const Model& model, LayerId layer);
-/// The same with no regard to units: for showing its thickness.
+/// A layer's solid, apart where units are laid out on it and where not.
+struct LayerMeshes {
+    Vertices solid;   ///< where no units are laid out
+    Vertices joints;  ///< what lies in the joints: the tops, a little lower, where units are laid out
+    /// Sides and bottom there. With the joints a closed solid: for shadows, and for units too far away to be
+    /// told from it but for their tops.
+    Vertices rim;
+};
+LayerMeshes layerMeshes(const Model& model, LayerId layer);
+/// The whole solid with no regard to units: for showing its thickness.
 Vertices wholeLayerMesh(const Model& model, LayerId layer);
-/// What lies in the joints: the tops of a layer of units, a little lower, where units are laid out.
-Vertices jointMesh(const Model& model, LayerId layer);
-/// Sides and bottom of a layer of units, where units are laid out: with jointMesh its closed solid, for
-/// shadows and for units too far away to be told from it but for their tops.
-Vertices rimMesh(const Model& model, LayerId layer);
 /// The units of a layer, or those of `units` (indices into Model::units).
 Vertices unitMesh(const Model& model, LayerId layer);
 Vertices unitMesh(const Model& model, const std::vector<int>& units);

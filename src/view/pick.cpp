@@ -221,6 +221,12 @@ std::optional<Hit> pick(const Model& model, const Look& look, const Shown& shown
     return Picking(model, look, shown, *over, cutter.cut({over->start, over->at(over->length)})).first();
 }
 
+Picker::Picker(std::shared_ptr<const Model> model) : model_(std::move(model)), cutter_(*model_) {}
+
+std::optional<Hit> Picker::pick(const Look& look, const Ray& ray) const {
+    return underfoot::pick(*model_, look, resolve(*model_, look), cutter_, ray);
+}
+
 std::optional<Hit> pick(const Model& model, const Look& look, const Ray& ray) {
     const auto over = overModel(model, ray);
     if (!over) return {};

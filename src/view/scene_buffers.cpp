@@ -63,7 +63,14 @@ Paint paintOf(const Material& material, int object) {
 }
 
 void addBox(Bounds& box, const Vertices& vertices) {
-    for (const Vertex& v : vertices) box.add({v.x, v.y, v.z});
+    if (vertices.empty()) return;
+    glm::vec3 low(vertices[0].x, vertices[0].y, vertices[0].z), high = low;
+    for (const Vertex& v : vertices) {
+        low = glm::min(low, glm::vec3(v.x, v.y, v.z));
+        high = glm::max(high, glm::vec3(v.x, v.y, v.z));
+    }
+    box.add(low);
+    box.add(high);
 }
 
 }  // namespace
@@ -102,11 +109,30 @@ Paint SceneBuffers::edgingPaint() const {
     return {hex(0x1D2124), 0, 0, 220};
 }
 
+void SceneBuffers::discard(Mesh& mesh) {
+    if (!mesh.empty()) spare_.emplace(mesh.bytes(), std::move(mesh));
+    mesh = {};
+}
+
+void SceneBuffers::discard(std::vector<Batch>& batches) {
+    for (Batch& batch : batches) discard(batch.mesh);
+    batches.clear();
+}
+
+template <class Triangles>
+void SceneBuffers::fill(Mesh& mesh, const Triangles& triangles) {
+    if (const auto same = spare_.find(Mesh::bytesOf(triangles)); same != spare_.end()) {
+        mesh = std::move(same->second);
+        spare_.erase(same);
+    }
+    mesh.fill(triangles);
+}
+
 void SceneBuffers::add(std::vector<Batch>& to, const Vertices& vertices, const Paint& paint, Part part,
                        LayerId layer) {
     if (vertices.empty()) return;
     Batch batch;
-    batch.mesh.fill(vertices);
+    fill(batch.mesh, vertices);
     batch.paint = paint;
     batch.part = part;
     batch.layer = layer;
@@ -117,8 +143,11 @@ void SceneBuffers::add(std::vector<Batch>& to, const Vertices& vertices, const P
 void SceneBuffers::setModel(std::shared_ptr<const Model> model, const Catalogue& catalogue) {
     model_ = std::move(model);
     catalogue_ = catalogue;
+    spare_.clear();
     for (std::vector<Batch>* group : {&solids_, &cutFaces_, &stepFaces_, &measured_, &marked_})
-        group->clear();
+        discard(*group);
+    for (TileBatches& made : tiles_)
+        for (Batch* batch : {&made.near, &made.far}) discard(batch->mesh);
     tiles_.clear();
     cutLine_.clear();
     peelLimit_.clear();
@@ -131,10 +160,11 @@ void SceneBuffers::setModel(std::shared_ptr<const Model> model, const Catalogue&
             addBox(boxes_[at(layer)], vertices);
             add(solids_, vertices, with, part, layer);
         };
-        place(layerMesh(*model_, layer), paint, Part::Solid);
-        if (model_->layers[at(layer)].role != Role::Units) continue;
-        place(jointMesh(*model_, layer), jointPaint(layer), Part::Joints);
-        place(rimMesh(*model_, layer), paint, Part::Rim);
+        const LayerMeshes meshes = layerMeshes(*model_, layer);
+        place(meshes.solid, paint, Part::Solid);
+        if (meshes.joints.empty()) continue;
+        place(meshes.joints, jointPaint(layer), Part::Joints);
+        place(meshes.rim, paint, Part::Rim);
         addTiles(layer);
     }
     const auto thing = [&](const Vertices& vertices, const Paint& paint, Part part) {
@@ -171,8 +201,8 @@ void SceneBuffers::makeTiles(const Shown& shown, const Camera& camera, int heigh
         const double away = glm::length(eye - glm::clamp(eye, made.tile.box.low, made.tile.box.high));
         if (!shown.visible[at(made.tile.layer)]) continue;
         made.isFar = made.tile.thickness < leastThickness * pixel * away;
-        if (made.isFar && made.far.mesh.empty()) made.far.mesh.fill(unitTops(*model_, made.tile.units));
-        if (!made.isFar && made.near.mesh.empty()) made.near.mesh.fill(unitMesh(*model_, made.tile.units));
+        if (made.isFar && made.far.mesh.empty()) fill(made.far.mesh, unitTops(*model_, made.tile.units));
+        if (!made.isFar && made.near.mesh.empty()) fill(made.near.mesh, unitMesh(*model_, made.tile.units));
     }
 }
 
@@ -212,7 +242,7 @@ void SceneBuffers::addCaps(std::vector<Batch>& to, const CapMeshes& caps, bool s
 void SceneBuffers::makeCutFaces(const Shown& shown) {
     if (cutLine_ == shown.cutLine) return;
     cutLine_ = shown.cutLine;
-    cutFaces_.clear();
+    discard(cutFaces_);
     if (cutLine_.empty()) return;
     addCaps(cutFaces_, capMeshes(*model_, cut(*model_, cutLine_)), false);
 }
@@ -220,7 +250,7 @@ void SceneBuffers::makeCutFaces(const Shown& shown) {
 void SceneBuffers::makeStepFaces(const Shown& shown) {
     if (peelLimit_ == shown.peelLimit) return;
     peelLimit_ = shown.peelLimit;
-    stepFaces_.clear();
+    discard(stepFaces_);
     for (LayerId layer = 0; layer < static_cast<LayerId>(model_->layers.size()); ++layer)
         if (shown.peeled(layer))
             addCaps(stepFaces_, capMeshes(*model_, cut(*model_, stepLine(*model_, shown, layer)), layer),
@@ -232,7 +262,7 @@ void SceneBuffers::makeMeasured(const Look& look) {
     const LayerId layer = look.thickness ? look.thickness->layer : -1;
     if (layer == measuredLayer_) return;
     measuredLayer_ = layer;
-    measured_.clear();
+    discard(measured_);
     if (layer >= 0 && model_->layers[at(layer)].role == Role::Units)
         add(measured_, wholeLayerMesh(*model_, layer), layerPaint(layer), Part::Solid, layer);
 }
@@ -240,7 +270,7 @@ void SceneBuffers::makeMeasured(const Look& look) {
 void SceneBuffers::makeMarked(const Look& look) {
     if (look.highlightUnit == markedUnit_) return;
     markedUnit_ = look.highlightUnit;
-    marked_.clear();
+    discard(marked_);
     if (markedUnit_ < 0 || at(markedUnit_) >= model_->units.size()) return;
     Model one;
     one.plan.areas = model_->plan.areas;
@@ -257,6 +287,7 @@ void SceneBuffers::prepare(const Look& look, const Shown& shown, const Camera& c
     makeStepFaces(shown);
     makeMeasured(look);
     makeMarked(look);
+    spare_.clear();
 }
 
 bool SceneBuffers::isShown(const Batch& batch, const Look& look, const Shown& shown) const {

@@ -2,6 +2,7 @@
 // The meshes of a model on the card, each with how it is painted and clipped. For this folder's .cpp files
 // only.
 
+#include <map>
 #include <memory>
 #include <optional>
 #include <vector>
@@ -79,6 +80,12 @@ class SceneBuffers {
             for (const Batch& batch : *group)
                 if (!batch.mesh.empty() && isShown(batch, look, shown)) each(batch);
     }
+    /// Keeps the mesh's buffers for one of the same size: heights that move leave the number of triangles as
+    /// it is.
+    void discard(Mesh& mesh);
+    void discard(std::vector<Batch>& batches);
+    template <class Triangles>
+    void fill(Mesh& mesh, const Triangles& triangles);
     bool showsRim(LayerId layer) const;
     void addTiles(LayerId layer);
     void makeTiles(const Shown& shown, const Camera& camera, int height);
@@ -98,7 +105,8 @@ class SceneBuffers {
     Catalogue catalogue_;
     std::vector<Batch> solids_, cutFaces_, stepFaces_, measured_, marked_;
     std::vector<TileBatches> tiles_;
-    std::vector<Bounds> boxes_;  ///< by LayerId, not lifted
+    std::multimap<size_t, Mesh> spare_;  ///< by bytes; from setModel to the next drawing
+    std::vector<Bounds> boxes_;          ///< by LayerId, not lifted
     Bounds things_;
     std::vector<glm::dvec2> cutLine_;
     std::vector<double> peelLimit_;

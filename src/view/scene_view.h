@@ -13,6 +13,7 @@
 #include "measure/diagnostic.h"
 #include "model/model.h"
 #include "plan/catalogue.h"
+#include "study/section.h"
 #include "view/camera.h"
 
 namespace underfoot {
@@ -96,6 +97,17 @@ struct Hit {
 };
 /// The first thing the ray meets, under the look. Uses the model's section along the ray: no buffers.
 std::optional<Hit> pick(const Model& model, const Look& look, const Ray& ray);
+
+/// pick() for many rays: keeps the model, prepared for cutting. Gives the same answers.
+class Picker {
+  public:
+    explicit Picker(std::shared_ptr<const Model> model);
+    std::optional<Hit> pick(const Look& look, const Ray& ray) const;
+
+  private:
+    std::shared_ptr<const Model> model_;
+    Cutter cutter_;
+};
 
 /// A layer's label: a dot on it, a leader of two straight pieces (`dot` to `bend` to `end`), text beside
 /// `end`. Pixels, y down.

@@ -172,6 +172,7 @@ void receive(WindowState& state, Loaded loaded, double now) {
     if (!loaded.model) return;
     const Kept kept = keep(state);
     state.model = std::move(loaded.model);
+    state.picker = std::make_shared<const Picker>(state.model);
     state.catalogue = std::move(loaded.catalogue);
     state.findings = std::move(loaded.findings);
     state.openFinding = -1;
@@ -448,7 +449,7 @@ void toggleTheme(WindowState& state) {
 
 std::optional<glm::dvec3> placeUnder(const WindowState& state, const Look& look, const Ray& ray) {
     if (!state.model) return {};
-    if (const std::optional<Hit> hit = pick(*state.model, look, ray)) return hit->place;
+    if (const std::optional<Hit> hit = state.picker->pick(look, ray)) return hit->place;
     const double level = highestSurface(*state.model);
     if (ray.along.z > -1e-6) return {};
     const double far = (level - ray.from.z) / ray.along.z;

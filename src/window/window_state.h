@@ -41,6 +41,7 @@ struct CameraGlide {
 
 struct WindowState {
     std::shared_ptr<const Model> model;
+    std::shared_ptr<const Picker> picker;  ///< of the model
     Catalogue catalogue;
     std::vector<Finding> findings;
     Stage stage = Stage::Reading;

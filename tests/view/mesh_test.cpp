@@ -79,7 +79,7 @@ TEST(LayerMesh, carriesThicknessAndDepth) {
 
 TEST(LayerMesh, marksUntouchedGroundAsSod) {
     const auto made = model();
-    for (const Vertex& v : layerMesh(*made, soilLayer)) {
+    for (const Vertex& v : layerMeshes(*made, soilLayer).solid) {
         const bool inside = v.x > 2.01 && v.x < 5.99 && v.y > 1.01 && v.y < 3.99;
         if (inside) {
             EXPECT_EQ(v.sod, 0);
@@ -92,10 +92,10 @@ TEST(LayerMesh, marksUntouchedGroundAsSod) {
 
 TEST(UnitMesh, standsForTheLayerWhereUnitsAreLaid) {
     const auto made = modelWithUnits();
-    EXPECT_TRUE(layerMesh(*made, unitsLayer).empty());
+    EXPECT_TRUE(layerMeshes(*made, unitsLayer).solid.empty());
     EXPECT_GT(unitMesh(*made, unitsLayer).size(), 0U);
-    EXPECT_NEAR(areaOf(jointMesh(*made, unitsLayer)), 12, 1e-5);  // 4 x 3 m of tops
-    for (const Vertex& v : jointMesh(*made, unitsLayer)) EXPECT_LT(v.z, 0.05F - 0.003F);
+    EXPECT_NEAR(areaOf(layerMeshes(*made, unitsLayer).joints), 12, 1e-5);  // 4 x 3 m of tops
+    for (const Vertex& v : layerMeshes(*made, unitsLayer).joints) EXPECT_LT(v.z, 0.05F - 0.003F);
 }
 
 TEST(UnitTiles, holdEveryUnitOnceInsideTheirBoxes) {
@@ -152,12 +152,12 @@ TEST(RimMesh, closesTheLayerOfUnitsWithItsTop) {
     // 4 x 3 m of bottom; with the tops a closed solid: upright faces sum to no area seen from above.
     const auto made = modelWithUnits();
     double under = 0;
-    for (const Vertex& v : rimMesh(*made, unitsLayer)) {
+    for (const Vertex& v : layerMeshes(*made, unitsLayer).rim) {
         EXPECT_NE(v.kind, static_cast<uint8_t>(FaceKind::Top));
         under += v.kind == static_cast<uint8_t>(FaceKind::Bottom);
     }
     EXPECT_GT(under, 0);
-    EXPECT_EQ(rimMesh(*made, unitsLayer).size() + jointMesh(*made, unitsLayer).size(),
+    EXPECT_EQ(layerMeshes(*made, unitsLayer).rim.size() + layerMeshes(*made, unitsLayer).joints.size(),
               wholeLayerMesh(*made, unitsLayer).size());
 }
 

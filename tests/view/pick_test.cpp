@@ -113,5 +113,23 @@ TEST(Pick, seesPastTheCornerOfABentCut) {
     EXPECT_EQ(face->layer, unitsLayer);
 }
 
+TEST(Picker, answersAsPickDoes) {
+    const auto made = modelWithUnits();
+    const Picker picker(made);
+    Look cutOpen;
+    cutOpen.cut = CutLook{{{0, 2.5}, {8, 2.5}}, true};
+    for (const Look& look : {Look{}, cutOpen})
+        for (double x = -0.5; x < 9; x += 0.37)
+            for (const Ray& ray : {down(x, 2.13), towardHouse(x, -0.05)}) {
+                const auto one = pick(*made, look, ray), other = picker.pick(look, ray);
+                ASSERT_EQ(one.has_value(), other.has_value()) << x;
+                if (!one) continue;
+                EXPECT_EQ(one->distance, other->distance) << x;
+                EXPECT_EQ(one->layer, other->layer) << x;
+                EXPECT_EQ(one->unit, other->unit) << x;
+                EXPECT_EQ(one->capFace, other->capFace) << x;
+            }
+}
+
 }  // namespace
 }  // namespace underfoot
