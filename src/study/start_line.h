@@ -5,10 +5,12 @@
 // Better is, in this order: fewer slivers (pieces below cut_unit.least_width or cut_unit.least_part), fewer
 // cut pieces, a larger smallest part. Borders do not move and are not counted.
 //
-// Where every side of the field runs along the rows or square to them, counts change only where a joint
-// passes a side or a piece passes a limit: then the places at these shifts and between them are tried, and
-// the best is the best there is. Else, and where that makes more than a limited number of tries, shifts stand
-// on a grid of 1/24 of the repeat and are refined by halving, and a better one may lie between.
+// Where every side of the field runs along the rows or square to them, cuts change only where a joint passes
+// a side: the places at these shifts, at those where a piece cut by one side passes a limit, and between them
+// are tried, so no shift has fewer cuts at as few slivers among pieces cut by one side. A piece in a corner
+// depends on both shifts at once: for it the places tried are samples. Else, and where that makes more than a
+// limited number of tries, shifts stand on a grid of 1/24 of the repeat and are refined by halving; a better
+// one may lie between.
 
 #include <optional>
 #include <string>
@@ -38,7 +40,7 @@ struct StartLine {
     double angle = 0;        ///< radians: what `angle` of the plan's units says
     glm::dvec2 shift{0, 0};  ///< of the pattern along and across its rows, least of all equal ones
     LaidNumbers before, after;
-    bool exact = false;    ///< no other shift is better
+    bool exact = false;    ///< every shift along either axis that matters was tried, in all pairs
     double step = 0;       ///< what the shift was refined to where not exact
     int tried = 0;         ///< ways to lay the field
     std::string planText;  ///< `start = [1.25, 0], angle = "3"`: for the plan's units, numbers in its unit
