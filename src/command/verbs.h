@@ -23,6 +23,7 @@ void addPlaced(CLI::App& app, Action& chosen);
 void addVolumes(CLI::App& app, Action& chosen);
 void addEarthwork(CLI::App& app, Action& chosen);
 void addUnits(CLI::App& app, Action& chosen);
+void addWater(CLI::App& app, Action& chosen);
 void addModel(CLI::App& app, Action& chosen);
 void addPicture(CLI::App& app, Action& chosen);
 void addView(CLI::App& app, Action& chosen);

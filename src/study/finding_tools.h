@@ -59,6 +59,8 @@ void findFinishDeviations(FindingWriter& writer);
 void findSlopes(FindingWriter& writer);
 void findCutUnits(FindingWriter& writer);
 void findPipeCover(FindingWriter& writer);
+void findStandingWater(FindingWriter& writer);
+void findPipeFaults(FindingWriter& writer);
 void findEdgingWithoutBase(FindingWriter& writer);
 void findGroundNotShot(FindingWriter& writer);
 void findScans(FindingWriter& writer);

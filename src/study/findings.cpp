@@ -21,7 +21,7 @@ struct Kind {
 };
 
 // Worst first: water against the house, then what can't be mended later, then what is only to be looked at.
-constexpr std::array<Kind, 15> kinds{{{FindingKind::FallsTowardHouse, "falls toward the house"},
+constexpr std::array<Kind, 19> kinds{{{FindingKind::FallsTowardHouse, "falls toward the house"},
                                       {FindingKind::StandsProud, "stands proud"},
                                       {FindingKind::BeddingThin, "bedding thin"},
                                       {FindingKind::BeddingThick, "bedding thick"},
@@ -30,6 +30,10 @@ constexpr std::array<Kind, 15> kinds{{{FindingKind::FallsTowardHouse, "falls tow
                                       {FindingKind::FinishDeviates, "finish deviates"},
                                       {FindingKind::SlopeUnder, "slope too small"},
                                       {FindingKind::SlopeOver, "slope too great"},
+                                      {FindingKind::WaterStands, "water stands"},
+                                      {FindingKind::FormationHoldsWater, "formation holds water"},
+                                      {FindingKind::SpikeReachesPipe, "spike reaches pipe"},
+                                      {FindingKind::PipeFallSmall, "pipe fall small"},
                                       {FindingKind::EdgingWithoutBase, "edging without base"},
                                       {FindingKind::PipeCoverSmall, "pipe cover small"},
                                       {FindingKind::CutUnitSmall, "cut unit small"},
@@ -64,6 +68,8 @@ std::vector<Finding> findings(const Model& model, const Catalogue& catalogue) {
     findSlopes(writer);
     findCutUnits(writer);
     findPipeCover(writer);
+    findStandingWater(writer);
+    findPipeFaults(writer);
     findEdgingWithoutBase(writer);
     findGroundNotShot(writer);
     findScans(writer);

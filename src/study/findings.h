@@ -33,6 +33,10 @@ enum class FindingKind {
     GroundAssumed,
     ScanDeviates,
     PipeCoverSmall,
+    WaterStands,
+    FormationHoldsWater,
+    PipeFallSmall,
+    SpikeReachesPipe,
     EdgingWithoutBase,
 };
 const char* findingName(FindingKind kind);  ///< "bedding thin", …

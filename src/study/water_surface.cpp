@@ -3,7 +3,9 @@
 #include <algorithm>
 #include <cassert>
 #include <cmath>
+#include <limits>
 #include <unordered_map>
+#include <utility>
 
 #include "ground/surface.h"
 #include "ground/tolerance.h"
@@ -98,31 +100,53 @@ double distanceToSide(glm::dvec2 p, glm::dvec2 a, glm::dvec2 b) {
     return std::hypot(p.x - a.x - t * d.x, p.y - a.y - t * d.y);
 }
 
-/// What stands along the rim: sides of houses and walls.
+/// What stands along the rim: the sides of a house or a wall.
 struct Standing {
-    std::vector<glm::dvec2> corners;
-    double top = 0;
+    std::vector<std::pair<glm::dvec2, glm::dvec2>> sides;
+    double top = std::numeric_limits<double>::infinity();
     RimKind kind = RimKind::Wall;
 
     bool along(glm::dvec2 p, double height) const {
         if (top <= height + tolerance::lengthCompare) return false;
-        for (size_t i = 0; i < corners.size(); ++i)
-            if (distanceToSide(p, corners[i], corners[(i + 1) % corners.size()]) <=
-                tolerance::arcSagitta + tolerance::onPlanLine)
-                return true;
-        return false;
+        return std::any_of(sides.begin(), sides.end(), [p](const auto& side) {
+            return distanceToSide(p, side.first, side.second) <=
+                   tolerance::arcSagitta + tolerance::onPlanLine;
+        });
     }
 };
 
-std::vector<Standing> standings(const Model& model) {
-    std::vector<Standing> all;
-    for (const FixedThing& thing : model.plan.fixedThings) {
-        if (thing.kind == FixedKind::Slab) continue;
-        Standing one{toChords(thing.outline, tolerance::arcSagitta).corners, thing.top,
-                     thing.kind == FixedKind::House ? RimKind::House : RimKind::Wall};
-        for (glm::dvec2& corner : one.corners) corner = model.toLocal(corner);
+Standing standingOf(const Model& model, const FixedThing& thing) {
+    Standing one;
+    one.top = thing.top;
+    one.kind = thing.kind == FixedKind::House ? RimKind::House : RimKind::Wall;
+    const std::vector<glm::dvec2> corners = toChords(thing.outline, tolerance::arcSagitta).corners;
+    for (size_t i = 0; i < corners.size(); ++i)
+        one.sides.emplace_back(model.toLocal(corners[i]), model.toLocal(corners[(i + 1) % corners.size()]));
+    return one;
+}
+
+// Edges that the plan says stand against a wall: the house's where they run along the baseline.
+void addWallEdges(const Model& model, const Area& area, std::vector<Standing>& all) {
+    const Chords chords = toChords(area.outline, tolerance::arcSagitta);
+    for (size_t i = 0; i < chords.corners.size(); ++i) {
+        const auto& walls = area.againstWall;
+        if (std::find(walls.begin(), walls.end(), chords.edgeOf[i]) == walls.end()) continue;
+        const glm::dvec2 a = chords.corners[i], b = chords.corners[(i + 1) % chords.corners.size()];
+        const Baseline& baseline = model.plan.baseline;
+        Standing one;
+        one.sides.emplace_back(model.toLocal(a), model.toLocal(b));
+        if (std::max(std::abs(baseline.stationOffset(a).y), std::abs(baseline.stationOffset(b).y)) <=
+            tolerance::arcSagitta)
+            one.kind = RimKind::House;
         all.push_back(std::move(one));
     }
+}
+
+std::vector<Standing> standings(const Model& model) {
+    std::vector<Standing> all;
+    for (const FixedThing& thing : model.plan.fixedThings)
+        if (thing.kind != FixedKind::Slab) all.push_back(standingOf(model, thing));
+    for (const Area& area : model.plan.areas) addWallEdges(model, area, all);
     return all;
 }
 

@@ -35,7 +35,6 @@ struct WaterFace {
     std::array<int, 3> beside{-1, -1, -1};  ///< across the edge opposite corner i; -1 at the rim
     std::array<RimKind, 3> rim{RimKind::Open, RimKind::Open, RimKind::Open};  ///< where beside is -1
     int cell = -1;  ///< of the model, -1 without one
-    double area() const { return planArea; }
     double planArea = 0;
     glm::dvec2 gradient{0, 0};  ///< rise along x and y; 0 where the face is level
     bool level = false;         ///< its corners are one height but for rounding

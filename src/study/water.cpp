@@ -1,0 +1,253 @@
+#include "study/water.h"
+
+#include <algorithm>
+#include <cmath>
+#include <limits>
+#include <map>
+#include <numeric>
+#include <tuple>
+
+#include "ground/tolerance.h"
+
+namespace underfoot {
+
+namespace {
+
+size_t index(int i) {
+    return static_cast<size_t>(i);
+}
+
+constexpr double smallestPiece = 1e-4;  // m²; a smaller piece has no slope that water minds
+
+int areaOf(const Model& model, const WaterFace& face) {
+    return face.cell < 0 ? -1 : model.columnOf(model.cells[index(face.cell)]).area;
+}
+
+class FallRules {
+  public:
+    explicit FallRules(const Catalogue& catalogue)
+        : least_(catalogue.findLimit("slope.least")),
+          within_(catalogue.findLimit("slope.least.within")),
+          cross_(catalogue.findLimit("slope.greatest.cross")),
+          running_(catalogue.findLimit("slope.greatest.running")) {}
+
+    std::vector<FallVerdict> of(const FlatPiece& piece) const {
+        std::vector<FallVerdict> all;
+        const bool nearHouse = within_ && piece.leastOffset < within_->value - tolerance::lengthCompare;
+        if (piece.away < -tolerance::slopeCompare)
+            all.push_back(FallVerdict::TowardHouse);
+        else if (least_ && (nearHouse ? piece.away : piece.slope) < least_->value - tolerance::slopeCompare)
+            all.push_back(FallVerdict::Under);
+        if (running_ && piece.slope > running_->value + tolerance::slopeCompare)
+            all.push_back(FallVerdict::OverRunning);
+        else if (cross_ && piece.slope > cross_->value + tolerance::slopeCompare)
+            all.push_back(FallVerdict::OverCross);
+        return all;
+    }
+
+  private:
+    const Limit* least_;
+    const Limit* within_;
+    const Limit* cross_;
+    const Limit* running_;
+};
+
+bool liesOn(const WaterSurface& surface, const WaterFace& face, const glm::dvec3& at, glm::dvec2 gradient) {
+    return std::all_of(face.node.begin(), face.node.end(), [&](int node) {
+        const glm::dvec2 away = surface.at(node) - glm::dvec2{at.x, at.y};
+        const double height = at.z + gradient.x * away.x + gradient.y * away.y;
+        return std::abs(height - surface.z(node)) <= tolerance::lengthCompare;
+    });
+}
+
+FlatPiece pieceFrom(const Model& model, const WaterSurface& surface, int seed, std::vector<uint8_t>& taken) {
+    const WaterFace& first = surface.faces[index(seed)];
+    const glm::dvec3 at = surface.nodes[index(first.node[0])];
+    const Baseline& baseline = model.plan.baseline;
+    const glm::dvec2 out = baseline.at(0, 1) - baseline.at(0, 0);
+    FlatPiece piece;
+    piece.area = areaOf(model, first);
+    piece.slope = std::hypot(first.gradient.x, first.gradient.y);
+    if (piece.slope > 0) piece.down = -first.gradient / piece.slope;
+    piece.away = -(first.gradient.x * out.x + first.gradient.y * out.y);
+    piece.middle = (surface.at(first.node[0]) + surface.at(first.node[1]) + surface.at(first.node[2])) / 3.0;
+    piece.leastOffset = std::numeric_limits<double>::infinity();
+    std::vector<int> open{seed};
+    taken[index(seed)] = 1;
+    while (!open.empty()) {
+        const WaterFace& face = surface.faces[index(open.back())];
+        open.pop_back();
+        piece.planArea += face.planArea;
+        for (const int node : face.node)
+            piece.leastOffset =
+                std::min(piece.leastOffset, std::abs(model.stationOffset(surface.at(node)).y));
+        for (const int other : face.beside) {
+            if (other < 0 || taken[index(other)] != 0) continue;
+            const WaterFace& beside = surface.faces[index(other)];
+            if (areaOf(model, beside) != piece.area || !liesOn(surface, beside, at, first.gradient)) continue;
+            taken[index(other)] = 1;
+            open.push_back(other);
+        }
+    }
+    return piece;
+}
+
+}  // namespace
+
+std::vector<FlatPiece> flatPieces(const Model& model, const Catalogue& catalogue,
+                                  const WaterSurface& surface) {
+    const FallRules rules(catalogue);
+    std::vector<int> seeds(surface.faces.size());
+    std::iota(seeds.begin(), seeds.end(), 0);
+    std::stable_sort(seeds.begin(), seeds.end(), [&](int a, int b) {
+        return surface.faces[index(a)].planArea > surface.faces[index(b)].planArea;
+    });
+    std::vector<uint8_t> taken(surface.faces.size(), 0);
+    std::vector<FlatPiece> pieces;
+    for (const int seed : seeds) {
+        if (taken[index(seed)] != 0) continue;
+        FlatPiece piece = pieceFrom(model, surface, seed, taken);
+        if (piece.planArea < smallestPiece) continue;
+        piece.verdicts = rules.of(piece);
+        pieces.push_back(std::move(piece));
+    }
+    std::stable_sort(pieces.begin(), pieces.end(),
+                     [](const FlatPiece& a, const FlatPiece& b) { return a.planArea > b.planArea; });
+    return pieces;
+}
+
+const Limit* pondLimit(const Catalogue& catalogue, WaterOn which) {
+    switch (which) {
+        case WaterOn::DesignedFinish:
+        case WaterOn::Finish:
+            return catalogue.findLimit("pond.greatest");
+        case WaterOn::Formation:
+            return catalogue.findLimit("formation.pond.greatest");
+        case WaterOn::Ground:
+            break;
+    }
+    return nullptr;
+}
+
+// ---------------------------------------------------------------- where it leaves
+
+namespace {
+
+/// The sides of one area's rings, to find which of them a place of the rim lies on.
+struct RingSides {
+    struct Side {
+        glm::dvec2 a, b;
+        int opening, edge, order;
+    };
+    std::vector<Side> sides;
+
+    RingSides(const Model& model, const Area& area) {
+        add(model, area.outline, -1);
+        for (size_t i = 0; i < area.openings.size(); ++i) add(model, area.openings[i], static_cast<int>(i));
+    }
+    void add(const Model& model, const Ring& ring, int opening) {
+        const Chords chords = toChords(ring, tolerance::arcSagitta);
+        for (size_t i = 0; i < chords.corners.size(); ++i)
+            sides.push_back({model.toLocal(chords.corners[i]),
+                             model.toLocal(chords.corners[(i + 1) % chords.corners.size()]), opening,
+                             chords.edgeOf[i], static_cast<int>(i)});
+    }
+    static double along(const Side& side, glm::dvec2 p) {
+        const glm::dvec2 d = side.b - side.a;
+        const double square = d.x * d.x + d.y * d.y;
+        return square > 0 ? std::clamp(((p.x - side.a.x) * d.x + (p.y - side.a.y) * d.y) / square, 0.0, 1.0)
+                          : 0.0;
+    }
+    const Side& nearest(glm::dvec2 p) const {
+        const auto off = [p](const Side& side) {
+            const glm::dvec2 at = side.a + (side.b - side.a) * along(side, p);
+            return std::hypot(p.x - at.x, p.y - at.y);
+        };
+        return *std::min_element(sides.begin(), sides.end(),
+                                 [&](const Side& x, const Side& y) { return off(x) < off(y); });
+    }
+};
+
+struct Gathered {
+    DrainedEdge edge;
+    double least = std::numeric_limits<double>::infinity();
+    double greatest = -std::numeric_limits<double>::infinity();
+};
+
+std::vector<DrainedEdge> drainedEdges(const Model& model, const WaterSurface& surface,
+                                      const std::vector<WaterOutlet>& all) {
+    std::map<int, RingSides> rings;
+    std::map<std::tuple<WaterEndKind, int, int, int>, Gathered> found;
+    for (const WaterOutlet& one : all) {
+        if (one.end.kind != WaterEndKind::Leaves && one.end.kind != WaterEndKind::House) continue;
+        const WaterFace& face = surface.faces[index(one.end.index / 3)];
+        const glm::dvec2 p = surface.at(face.node[index((one.end.index + 1) % 3)]),
+                         q = surface.at(face.node[index((one.end.index % 3 + 2) % 3)]);
+        const int area = areaOf(model, face);
+        RingSides::Side side{p, q, -1, -1, 0};
+        if (area >= 0)
+            side = rings.try_emplace(area, model, model.plan.areas[index(area)])
+                       .first->second.nearest((p + q) / 2.0);
+        Gathered& sum = found[{one.end.kind, area, side.opening, side.edge}];
+        sum.edge.kind = one.end.kind;
+        sum.edge.area = area, sum.edge.opening = side.opening, sum.edge.edge = side.edge;
+        sum.edge.length += std::hypot(q.x - p.x, q.y - p.y);
+        sum.edge.catchment += one.catchment;
+        for (const glm::dvec2 end : {p, q}) {
+            const double at = side.order + RingSides::along(side, end);
+            if (at < sum.least) sum.least = at, sum.edge.from = end;
+            if (at > sum.greatest) sum.greatest = at, sum.edge.to = end;
+        }
+    }
+    std::vector<DrainedEdge> edges;
+    for (const auto& [key, sum] : found) edges.push_back(sum.edge);
+    std::stable_sort(edges.begin(), edges.end(),
+                     [](const DrainedEdge& a, const DrainedEdge& b) { return a.catchment > b.catchment; });
+    return edges;
+}
+
+// Numbers the ponds anew, the deepest first.
+void sortPonds(WaterReport& report) {
+    std::vector<int> order(report.ponds.size());
+    std::iota(order.begin(), order.end(), 0);
+    std::stable_sort(order.begin(), order.end(), [&](int a, int b) {
+        return report.ponds[index(a)].depth > report.ponds[index(b)].depth;
+    });
+    std::vector<int> place(report.ponds.size());
+    std::vector<Pond> sorted;
+    for (size_t i = 0; i < order.size(); ++i) {
+        place[index(order[i])] = static_cast<int>(i);
+        sorted.push_back(report.ponds[index(order[i])]);
+    }
+    report.ponds = std::move(sorted);
+    const auto renumber = [&](WaterEnd& end) {
+        if (end.kind == WaterEndKind::Pond) end.index = place[index(end.index)];
+    };
+    for (Pond& pond : report.ponds) renumber(pond.overflow);
+    if (report.path) renumber(report.path->end);
+}
+
+}  // namespace
+
+WaterReport waterReport(const Model& model, const Catalogue& catalogue, WaterOn which,
+                        const std::vector<glm::dvec2>& inlets, std::optional<glm::dvec2> from) {
+    WaterSurface surface = waterSurface(model, which);
+    WaterReport report;
+    report.on = which;
+    report.planArea = surface.area();
+    report.pieces = flatPieces(model, catalogue, surface);
+    for (const glm::dvec2 at : inlets) addInlet(surface, at);
+    report.inlets = surface.inlets;
+    report.inletCatchments.assign(surface.inlets.size(), 0);
+    WaterFlow flow(surface);
+    const std::vector<WaterOutlet> all = flow.catchments();
+    for (const WaterOutlet& one : all)
+        if (one.end.kind == WaterEndKind::Inlet) report.inletCatchments[index(one.end.index)] = one.catchment;
+    report.ponds = flow.ponds();
+    if (from) report.path = flow.path(*from);
+    sortPonds(report);
+    report.edges = drainedEdges(model, surface, all);
+    return report;
+}
+
+}  // namespace underfoot
