@@ -19,6 +19,8 @@ size_t index(int i) {
 
 constexpr double smallestPiece = 1e-4;  // m²; a smaller piece has no slope that water minds
 
+constexpr double smallestDrained = 1e-6;  // m²; less comes of rounding where a fall runs along an edge
+
 int areaOf(const Model& model, const WaterFace& face) {
     return face.cell < 0 ? -1 : model.columnOf(model.cells[index(face.cell)]).area;
 }
@@ -200,7 +202,8 @@ std::vector<DrainedEdge> drainedEdges(const Model& model, const WaterSurface& su
         }
     }
     std::vector<DrainedEdge> edges;
-    for (const auto& [key, sum] : found) edges.push_back(sum.edge);
+    for (const auto& [key, sum] : found)
+        if (sum.edge.catchment > smallestDrained) edges.push_back(sum.edge);
     std::stable_sort(edges.begin(), edges.end(),
                      [](const DrainedEdge& a, const DrainedEdge& b) { return a.catchment > b.catchment; });
     return edges;
