@@ -1,0 +1,131 @@
+#include "share/stakes_tables.h"
+
+#include <fmt/format.h>
+
+#include "share/csv.h"
+#include "share/json_words.h"
+
+namespace underfoot {
+namespace {
+
+using Json = JsonWords::Json;
+
+void addRows(CsvTable& table, const Model& model, size_t number, const Stake& stake,
+             std::optional<double> instrument) {
+    const LengthFormat& show = model.plan.show;
+    const glm::dvec2 xy = model.toPlan(stake.at);
+    const std::vector<std::string> start{fmt::format("{}", number),
+                                         stake.name,
+                                         csvNumber(stake.station),
+                                         formatStation(stake.station, show),
+                                         csvNumber(stake.offset),
+                                         formatLength(stake.offset, show),
+                                         csvNumber(xy.x),
+                                         csvNumber(xy.y),
+                                         csvNumber(stake.ground),
+                                         csvNumber(stake.formation),
+                                         cutOrFill(stake.cut(), show),
+                                         csvNumber(stake.finish),
+                                         csvNumber(stake.string)};
+    const auto add = [&](const std::string& layer, const std::string& lift, double top) {
+        std::vector<std::string> row = start;
+        row.insert(row.end(), {layer, lift, csvNumber(top), csvNumber(stake.string - top),
+                               formatThickness(stake.string - top, show),
+                               instrument ? csvNumber(rodAt(*instrument, top)) : ""});
+        table.add(row);
+    };
+    for (const StakeLayer& layer : stake.layers)
+        add(model.layers[static_cast<size_t>(layer.layer)].name, fmt::format("{}", layer.lift + 1),
+            layer.top);
+    add("formation", "", stake.formation);
+}
+
+Json stakeJson(const JsonWords& words, const Model& model, size_t number, const Stake& stake,
+               std::optional<double> instrument) {
+    Json layers = Json::array(), rod = nullptr;
+    for (const StakeLayer& layer : stake.layers)
+        layers.push_back({{"layer", words.layer(layer.layer)},
+                          {"lift", layer.lift + 1},
+                          {"lifts", layer.lifts},
+                          {"top", words.length(layer.top)},
+                          {"down", words.thickness(layer.down)}});
+    if (instrument)
+        rod = {{"ground", words.length(rodAt(*instrument, stake.ground))},
+               {"formation", words.length(rodAt(*instrument, stake.formation))},
+               {"finish", words.length(rodAt(*instrument, stake.finish))}};
+    return {{"number", number},
+            {"name", stake.name},
+            {"at", words.place(stake.at)},
+            {"ground", words.length(stake.ground)},
+            {"formation", words.length(stake.formation)},
+            {"cut", words.length(stake.cut())},
+            {"mark", cutOrFill(stake.cut(), model.plan.show)},
+            {"finish", words.length(stake.finish)},
+            {"string", words.length(stake.string)},
+            {"formation_down", words.thickness(stake.down())},
+            {"layers", layers},
+            {"rod", rod}};
+}
+
+Json stringJson(const JsonWords& words, const StringRun& run) {
+    return {{"from", words.place(run.from)},
+            {"to", words.place(run.to)},
+            {"length", words.length(run.length)},
+            {"from_height", words.length(run.fromHeight)},
+            {"to_height", words.length(run.toHeight)},
+            {"fall", words.thickness(run.fall())},
+            {"finish_off", words.thickness(run.off)},
+            {"finish_off_at", words.place(run.off == 0 ? run.from : run.offAt)}};
+}
+
+Json railsJson(const JsonWords& words, const Model& model, const ScreedRails& all) {
+    const auto name = [&](int area) { return model.plan.areas[static_cast<size_t>(area)].name; };
+    Json rails = Json::array(), bays = Json::array();
+    for (const Rail& rail : all.rails) {
+        Json points = Json::array();
+        for (const RailPoint& point : rail.points)
+            points.push_back({{"at", words.place(point.at)}, {"height", words.length(point.height)}});
+        rails.push_back({{"area", name(rail.area)},
+                         {"number", rail.number},
+                         {"length", words.length(rail.length)},
+                         {"points", points},
+                         {"bed_least", words.thickness(rail.bedLeast)},
+                         {"bed_greatest", words.thickness(rail.bedGreatest)},
+                         {"bed_wanted", words.thickness(rail.wanted)},
+                         {"finish_low", words.thickness(rail.finishLow())},
+                         {"finish_high", words.thickness(rail.finishHigh())}});
+    }
+    for (const Bay& bay : all.bays)
+        bays.push_back({{"area", name(bay.area)},
+                        {"rail", bay.rail},
+                        {"width", words.length(bay.width)},
+                        {"bend", words.thickness(bay.bend)},
+                        {"bend_at", bay.bend == 0 ? Json(nullptr) : words.place(bay.bendAt)}});
+    return {{"rails", rails}, {"bays", bays}};
+}
+
+}  // namespace
+
+std::string stakesCsv(const Model& model, const StakesAnswer& answer) {
+    CsvTable table({"stake", "name", "station_m", "station", "offset_m", "offset", "x_m", "y_m", "ground_m",
+                    "formation_m", "cut_or_fill", "finish_m", "string_m", "layer", "lift", "top_m", "down_m",
+                    "down", "rod_m"});
+    for (size_t i = 0; i < answer.stakes.size(); ++i)
+        addRows(table, model, i + 1, answer.stakes[i], answer.instrument);
+    return table.text();
+}
+
+std::string stakesJson(const Model& model, const StakesAnswer& answer) {
+    const JsonWords words(model);
+    Json root = words.answer();
+    root["instrument"] = answer.instrument ? words.length(*answer.instrument) : Json(nullptr);
+    root["stakes"] = Json::array();
+    for (size_t i = 0; i < answer.stakes.size(); ++i)
+        root["stakes"].push_back(stakeJson(words, model, i + 1, answer.stakes[i], answer.instrument));
+    root["strings"] = Json::array();
+    for (const StringRun& run : answer.strings) root["strings"].push_back(stringJson(words, run));
+    root["rails"] = answer.rails ? railsJson(words, model, *answer.rails) : Json(nullptr);
+    return JsonWords::text(root);
+}
+
+}  // namespace underfoot

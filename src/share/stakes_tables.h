@@ -1,0 +1,32 @@
+#pragma once
+// Stakes, strings and rails as tables (share/csv.h) and as JSON (share/json.h).
+
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "study/stakes.h"
+
+namespace underfoot {
+
+struct StakesAnswer {
+    std::vector<Stake> stakes;
+    std::optional<double> instrument;  ///< height of the level's line of sight: then rod readings are given
+    std::vector<StringRun> strings;
+    std::optional<ScreedRails> rails;
+};
+
+/// One row for each stake and layer, numbered from 1: stake, name, station_m, station, offset_m, offset, x_m,
+/// y_m, ground_m, formation_m, cut_or_fill, finish_m, string_m, layer, lift, top_m, down_m, down, rod_m, then
+/// the formation as layer "formation". rod_m is empty without an instrument.
+std::string stakesCsv(const Model& model, const StakesAnswer& answer);
+
+/// "instrument": length or null; "stakes": [{"number", "name", "at": place, "ground", "formation", "cut":
+/// length (fill is negative), "mark": "C-2.58", "finish", "string", "formation_down", "layers": [{"layer",
+/// "lift", "lifts", "top", "down"}], "rod": null or {"ground", "formation", "finish"}}]; "strings": [{"from":
+/// place, "to", "length", "from_height", "to_height", "fall", "finish_off", "finish_off_at"}]; "rails": null
+/// or {"rails": [{"area", "number", "length", "points": [{"at", "height"}], "bed_least", "bed_greatest",
+/// "bed_wanted", "finish_low", "finish_high"}], "bays": [{"area", "rail", "width", "bend", "bend_at"}]}.
+std::string stakesJson(const Model& model, const StakesAnswer& answer);
+
+}  // namespace underfoot

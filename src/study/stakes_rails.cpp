@@ -1,0 +1,245 @@
+// Screed rails: where they lie, how high, and what is between them.
+
+#include <algorithm>
+#include <cmath>
+#include <limits>
+
+#include <fmt/format.h>
+
+#include "ground/tolerance.h"
+#include "study/section.h"
+#include "study/stakes.h"
+#include "study/stakes_tools.h"
+
+namespace underfoot {
+
+namespace {
+
+constexpr double mostRails = 1000;
+
+/// Entries of the bed in a column: its first and last lift. first -1 where there is none.
+struct BedEntries {
+    int first = -1, last = -1;
+    double above = 0;   ///< wanted thickness of what lies on it
+    double wanted = 0;  ///< of the bed
+};
+BedEntries bedIn(const Model& model, const Column& column) {
+    BedEntries bed;
+    for (int e = 0; e < column.formation; ++e) {
+        const ColumnEntry& entry = column.entries[static_cast<size_t>(e)];
+        const bool isBed = model.layers[static_cast<size_t>(entry.layer)].role == Role::Bedding;
+        if (isBed) {
+            if (bed.first < 0) bed.first = e;
+            bed.last = e;
+            bed.wanted += entry.wanted;
+        } else if (bed.first < 0) {
+            bed.above += entry.wanted;
+        }
+    }
+    return bed;
+}
+
+/// Where the bed's top is wanted, and what lies under the bed, at a place in a cell.
+struct BedAt {
+    glm::dvec2 at{0, 0};
+    double top = 0;
+    double below = 0;
+};
+BedAt bedAt(const Model& model, const Cell& cell, const BedEntries& bed, glm::dvec2 p) {
+    const auto share = sharesIn(model, cell, p);
+    BedAt found{p, -bed.above, 0};
+    for (int i = 0; i < 3; ++i) {
+        const double part = share[static_cast<size_t>(i)];
+        found.top += part * model.factsAt(cell, i).designFinish;
+        found.below += part * model.height(cell, i, bed.last + 1);
+    }
+    return found;
+}
+
+/// Stations and offsets as the rails see them: rails lie at one `across` and run along `along`.
+struct Frame {
+    const Model& model;
+    bool turned = false;
+    double across(glm::dvec2 local) const {
+        const glm::dvec2 so = model.stationOffset(local);
+        return turned ? so.y : so.x;
+    }
+    double along(glm::dvec2 local) const {
+        const glm::dvec2 so = model.stationOffset(local);
+        return turned ? so.x : so.y;
+    }
+    glm::dvec2 at(double across, double along) const {
+        const Baseline& baseline = model.plan.baseline;
+        return model.toLocal(turned ? baseline.at(along, across) : baseline.at(across, along));
+    }
+};
+
+struct Range {
+    double least = std::numeric_limits<double>::infinity();
+    double greatest = -std::numeric_limits<double>::infinity();
+    void add(double value) {
+        least = std::min(least, value);
+        greatest = std::max(greatest, value);
+    }
+    double length() const { return greatest - least; }
+};
+
+class AreaRails {
+  public:
+    AreaRails(const Frame& frame, const Cutter& cutter, int area)
+        : frame_(frame), model_(frame.model), cutter_(cutter), area_(area) {
+        for (const Cell& cell : model_.cells) {
+            if (!hasBed(cell)) continue;
+            for (int i = 0; i < 3; ++i) {
+                across_.add(frame_.across(model_.at(cell, i)));
+                along_.add(frame_.along(model_.at(cell, i)));
+            }
+        }
+    }
+
+    double width() const { return across_.least < across_.greatest ? across_.length() : 0; }
+
+    void lay(double board, ScreedRails& rails) {
+        const int bays = std::max(1, static_cast<int>(std::ceil(width() / board - 1e-9)));
+        for (int i = 0; i <= bays; ++i) {
+            const double at = across_.least + width() * i / bays;
+            profiles_.push_back(profileAt(at, i == 0));
+            addPieces(i + 1, profiles_.back(), rails);
+        }
+        for (int i = 0; i < bays; ++i) rails.bays.push_back(bayAt(i, width() / bays));
+    }
+
+  private:
+    /// The bed along a line, interval by interval: two places each.
+    using Profile = std::vector<BedAt>;
+
+    bool hasBed(const Cell& cell) const {
+        const Column& column = model_.columnOf(cell);
+        return column.area == area_ && !column.beyond && bedIn(model_, column).first >= 0;
+    }
+
+    /// A section along an edge belongs to the cell on its left: the first rail looks onward, the others back.
+    Profile profileAt(double across, bool onward) const {
+        std::vector<glm::dvec2> line{frame_.at(across, along_.least - 1),
+                                     frame_.at(across, along_.greatest + 1)};
+        const glm::dvec2 way = line[1] - line[0], on = frame_.at(across + 1, along_.least - 1) - line[0];
+        const bool leftIsOn = way.x * on.y - way.y * on.x > 0;
+        const bool turned = leftIsOn != onward;
+        if (turned) std::swap(line[0], line[1]);
+        const Section section = cutter_.cut(line);
+        Profile profile;
+        for (const SectionInterval& interval : section.intervals) {
+            const Cell& cell = model_.cells[static_cast<size_t>(interval.cell)];
+            if (!hasBed(cell)) continue;
+            const BedEntries bed = bedIn(model_, model_.columnOf(cell));
+            for (const double distance : {interval.from, interval.to})
+                profile.push_back(bedAt(model_, cell, bed, section.at(distance)));
+        }
+        if (turned) std::reverse(profile.begin(), profile.end());
+        return profile;
+    }
+
+    void addPieces(int number, const Profile& profile, ScreedRails& rails) const {
+        for (size_t from = 0; from < profile.size();) {
+            size_t to = from + 2;
+            while (to < profile.size() && frame_.along(profile[to].at) - frame_.along(profile[to - 1].at) <=
+                                              tolerance::samePlanPoint)
+                to += 2;
+            const Rail rail = piece(number, profile, from, to);
+            if (rail.length > tolerance::samePlanPoint) rails.rails.push_back(rail);
+            from = to;
+        }
+    }
+
+    Rail piece(int number, const Profile& profile, size_t from, size_t to) const {
+        Rail rail;
+        rail.area = area_, rail.number = number;
+        rail.wanted = wanted();
+        Range bed;
+        for (size_t i = from; i < to; ++i) {
+            bed.add(profile[i].top - profile[i].below);
+            addPoint({profile[i].at, profile[i].top}, rail.points);
+        }
+        rail.bedLeast = bed.least, rail.bedGreatest = bed.greatest;
+        rail.length = frame_.along(profile[to - 1].at) - frame_.along(profile[from].at);
+        return rail;
+    }
+
+    /// A point in line with the two before it takes the place of the last.
+    void addPoint(const RailPoint& point, std::vector<RailPoint>& points) const {
+        const double at = frame_.along(point.at);
+        if (!points.empty() && at - frame_.along(points.back().at) <= tolerance::samePlanPoint) return;
+        if (points.size() >= 2) {
+            const RailPoint &a = points[points.size() - 2], &b = points.back();
+            const double from = frame_.along(a.at), ratio = (frame_.along(b.at) - from) / (at - from);
+            if (std::abs(a.height + ratio * (point.height - a.height) - b.height) <= tolerance::lengthCompare)
+                points.pop_back();
+        }
+        points.push_back(point);
+    }
+
+    double wanted() const {
+        for (const Cell& cell : model_.cells)
+            if (hasBed(cell)) return bedIn(model_, model_.columnOf(cell)).wanted;
+        return 0;
+    }
+
+    /// Height of a rail beside a place; nothing where it doesn't reach there.
+    std::optional<double> railBeside(const Profile& profile, double along) const {
+        for (size_t i = 0; i + 1 < profile.size(); i += 2) {
+            const double from = frame_.along(profile[i].at), to = frame_.along(profile[i + 1].at);
+            if (along < from || along > to || !(from < to)) continue;
+            return profile[i].top + (profile[i + 1].top - profile[i].top) * ((along - from) / (to - from));
+        }
+        return std::nullopt;
+    }
+
+    Bay bayAt(int index, double width) const {
+        Bay bay{area_, index + 1, width, 0, {0, 0}};
+        const double from = across_.least + index * width;
+        for (const Cell& cell : model_.cells) {
+            if (!hasBed(cell)) continue;
+            const BedEntries bed = bedIn(model_, model_.columnOf(cell));
+            for (int i = 0; i < 3; ++i)
+                compare(index, from, width, bedAt(model_, cell, bed, model_.at(cell, i)), bay);
+        }
+        return bay;
+    }
+    void compare(int index, double from, double width, const BedAt& bed, Bay& bay) const {
+        const double part = (frame_.across(bed.at) - from) / width;
+        if (part <= 0 || part >= 1) return;
+        const double along = frame_.along(bed.at);
+        const auto one = railBeside(profiles_[static_cast<size_t>(index)], along),
+                   other = railBeside(profiles_[static_cast<size_t>(index) + 1], along);
+        if (!one || !other) return;
+        const double bend = bed.top - (*one + part * (*other - *one));
+        if (std::abs(bend) > std::abs(bay.bend) + tolerance::lengthCompare)
+            bay.bend = bend, bay.bendAt = bed.at;
+    }
+
+    const Frame& frame_;
+    const Model& model_;
+    const Cutter& cutter_;
+    int area_;
+    Range across_, along_;
+    std::vector<Profile> profiles_;
+};
+
+}  // namespace
+
+Sentence<ScreedRails> screedRails(const Model& model, double board, bool across) {
+    if (!(board > 0)) return tl::unexpected(std::string("A screed board has a length above 0."));
+    const Frame frame{model, across};
+    const Cutter cutter(model);
+    ScreedRails rails;
+    for (size_t a = 0; a < model.plan.areas.size(); ++a) {
+        AreaRails area(frame, cutter, static_cast<int>(a));
+        if (!(area.width() > 0)) continue;
+        if (area.width() / board > mostRails)
+            return tl::unexpected(fmt::format("A board that short takes more than {:.0f} rails.", mostRails));
+        area.lay(board, rails);
+    }
+    return rails;
+}
+
+}  // namespace underfoot
