@@ -136,10 +136,10 @@ class Words {
     std::string correctionText(const Corrections& all) const {
         std::string out;
         if (all.patches.empty()) return "  Nothing to add or shave.\n";
-        out += fmt::format(
-            "  Bring the top to within {} of its level by plan: add {} over {}, shave {} over {}.\n",
-            thick(all.band), volume(all.added), area(all.areaAdded), volume(all.shaved),
-            area(all.areaShaved));
+        out += fmt::format("  Bring the top to within {} of {}: add {} over {}, shave {} over {}.\n",
+                           thick(all.band),
+                           all.shift == 0 ? "its level by plan" : "where the moved strings put it",
+                           volume(all.added), area(all.areaAdded), volume(all.shaved), area(all.areaShaved));
         Table table({"Do", "Depth", "Station", "Offset", "Area", "Volume"});
         for (const CorrectionPatch& one : all.patches) {
             const glm::dvec2 so = model_.stationOffset(one.patch.worst);
