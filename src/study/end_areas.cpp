@@ -219,8 +219,8 @@ std::string explained(const Model& model, const EndAreas& areas) {
         fmt::format("With the face in the middle of each interval (the prismoidal rule) there is {} and {}",
                     differs(left.cut, "cut", show), differs(left.fill, "fill", show));
     const std::string none = formatVolume(0, show);
-    const bool exact = formatVolume(std::abs(left.cut), show) == none &&
-                       formatVolume(std::abs(left.fill), show) == none;
+    const bool exact =
+        formatVolume(std::abs(left.cut), show) == none && formatVolume(std::abs(left.fill), show) == none;
     return text + (exact ? "."
                          : "; that rest is where surfaces bend or areas begin between stations: closer "
                            "stations make it "

@@ -156,7 +156,7 @@ TEST_F(WriteFile, KilledWhileWritingLeavesTheOldFileOrTheNew) {
     const std::string old(300'000, 'o'), fresh(3'000'000, 'n');
     const fs::path file = folder_ / "out.bin";
     int seenOld = 0, seenNew = 0;
-    for (int moment = 0; moment < 60; ++moment) {
+    for (int moment = 0; moment < 24; ++moment) {
         ASSERT_TRUE(writeFile(file, old));
         const pid_t child = ::fork();
         ASSERT_GE(child, 0);
@@ -164,7 +164,7 @@ TEST_F(WriteFile, KilledWhileWritingLeavesTheOldFileOrTheNew) {
             (void)writeFile(file, fresh);
             ::_exit(0);
         }
-        ::usleep(static_cast<useconds_t>(moment * moment * 12));  // up to 42 ms
+        ::usleep(static_cast<useconds_t>(moment * moment * 80));  // up to 42 ms
         ::kill(child, SIGKILL);
         ASSERT_EQ(::waitpid(child, nullptr, 0), child);
         const std::string found = content(file);

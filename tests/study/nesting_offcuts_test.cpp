@@ -141,7 +141,7 @@ TEST(NestOffcuts, AgainstEveryWayOfSawing) {
         return from + static_cast<int>(random() % static_cast<unsigned>(to - from + 1));
     };
     int same = 0, all = 0;
-    for (int lot = 0; lot < 60; ++lot) {
+    for (int lot = 0; lot < 30; ++lot) {
         std::vector<Size> sizes;
         std::vector<PieceToSaw> pieces;
         for (int i = 0, n = drawn(2, 5); i < n; ++i) {
@@ -156,7 +156,7 @@ TEST(NestOffcuts, AgainstEveryWayOfSawing) {
         same += nesting.units == exact ? 1 : 0;
         ++all;
     }
-    EXPECT_GE(same, all - 6);
+    EXPECT_GE(same, all - 3);
 }
 
 // Whatever is nested lies in its unit, and boxes of pieces of one unit keep the kerf.
