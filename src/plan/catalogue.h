@@ -16,7 +16,7 @@ struct Limit {
     double value = 0;      ///< SI: metres, ratios, counts, kilograms
     std::string unit;      ///< "m", "slope", "ratio", "count", "kg"
     std::string sentence;  ///< what it asks, in plain words
-    std::string source;    ///< published document, or "common practice, no source"
+    std::string source;    ///< published document, or "Common practice, no source"
     std::string reason;    ///< the plan's reason, when the plan overrides it; else empty
     double published = 0;  ///< the value before an override
 };
