@@ -40,14 +40,19 @@ std::string place(const Model& model, glm::dvec2 local) {
                        formatLength(so.y, model.plan.show));
 }
 
-/// Layers under any stake, top first, but for the one whose top is the finish.
+/// Layers under any stake but for the one whose top is the finish, so that each stands above those it lies
+/// on, also where build-ups differ from stake to stake.
 std::vector<LayerId> layersBelow(const std::vector<Stake>& set) {
     std::vector<LayerId> layers;
-    for (const Stake& stake : set)
-        for (size_t i = 1; i < stake.layers.size(); ++i)
-            if (stake.layers[i].layer != stake.layers[0].layer &&
-                std::find(layers.begin(), layers.end(), stake.layers[i].layer) == layers.end())
-                layers.push_back(stake.layers[i].layer);
+    for (const Stake& stake : set) {
+        auto next = layers.end();
+        for (size_t i = stake.layers.size(); i-- > 1;) {
+            const LayerId layer = stake.layers[i].layer;
+            if (layer == stake.layers[0].layer) continue;
+            const auto known = std::find(layers.begin(), layers.end(), layer);
+            next = known != layers.end() ? known : layers.insert(next, layer);
+        }
+    }
     return layers;
 }
 

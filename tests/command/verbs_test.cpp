@@ -272,5 +272,12 @@ TEST(Version, IsTheBuilds) {
     EXPECT_EQ(underfoot("--version").out, "underfoot " + parts[1].str() + "\n");
 }
 
+// On the stone strip only a fabric lies under the stones; on the court it lies below panels, sand and base.
+TEST(Stakes, ColumnsStandInTheOrderOfTheLayersOfAllBuildUps) {
+    const Ran ran = underfoot("stakes scenes/courtyard.toml --grid 5ft");
+    ASSERT_EQ(ran.code, 0) << ran.err;
+    EXPECT_THAT(ran.out, testing::ContainsRegex("to panels +to sand +to base +to fabric +to formation"));
+}
+
 }  // namespace
 }  // namespace underfoot::test
