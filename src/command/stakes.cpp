@@ -29,6 +29,7 @@ struct StakesOptions {
     std::string strings;
     std::string board;
     bool across = false;
+    bool asPlaced = false;
     std::string instrument, benchmark, backsight;
     std::string csv;
     bool json = false;
@@ -269,13 +270,20 @@ Opened<StakesAnswer> answerOf(const Model& model, const StakesOptions& options) 
     StakesAnswer answer{stakes(model, *points, above), *instrument, {}, {}};
     const ExitCode code = addStrings(model, options.strings, above, answer);
     if (code != ExitCode::Fine) return tl::unexpected(code);
-    if (options.board.empty()) return answer;
-    const auto board = lengthOf(options.board, model.plan);
-    if (!board) return tl::unexpected(board.error());
-    auto rails = orComplaint(screedRails(model, *board, options.across));
-    if (!rails) return tl::unexpected(rails.error());
-    answer.rails = std::move(*rails);
     return answer;
+}
+
+/// Rails lie on what was placed, so that they are told from the layers as shot.
+ExitCode addRails(const Plan& plan, const StakesOptions& options, StakesAnswer& answer) {
+    if (options.board.empty()) return ExitCode::Fine;
+    const auto board = lengthOf(options.board, plan);
+    if (!board) return board.error();
+    const auto model = openModel(plan);
+    if (!model) return model.error();
+    auto rails = orComplaint(screedRails(*model, *board, options.across));
+    if (!rails) return rails.error();
+    answer.rails = std::move(*rails);
+    return ExitCode::Fine;
 }
 
 std::string asText(const Model& model, const StakesAnswer& answer) {
@@ -289,11 +297,24 @@ std::string asText(const Model& model, const StakesAnswer& answer) {
     return text;
 }
 
+/// Heights to work to are those of the design: what was shot of the layers is left out, unless it is asked
+/// for.
+Opened<Model> openTargets(const Plan& plan, bool asPlaced) {
+    if (asPlaced || plan.measuredTops.empty()) return openModel(plan);
+    Plan designed = plan;
+    designed.measuredTops.clear();
+    return openModel(designed);
+}
+
 ExitCode stakesOf(const StakesOptions& options) {
-    const auto model = openModel(options.plan);
+    const auto plan = openPlan(options.plan);
+    if (!plan) return plan.error();
+    const auto model = openTargets(*plan, options.asPlaced);
     if (!model) return model.error();
-    const auto answer = answerOf(*model, options);
+    auto answer = answerOf(*model, options);
     if (!answer) return answer.error();
+    const ExitCode rails = addRails(*plan, options, *answer);
+    if (rails != ExitCode::Fine) return rails;
     if (answer->stakes.empty() && answer->strings.empty() && !answer->rails)
         return nothingThere("No place asked for lies inside the areas.");
     const ExitCode code = writeIfAsked(options.csv, [&] { return stakesCsv(*model, *answer); });
@@ -328,6 +349,8 @@ void addStakes(CLI::App& app, Action& chosen) {
     auto* back = verb->add_option("--backsight", options->backsight, "… and the rod reading on it");
     mark->needs(back)->excludes(instrument);
     back->needs(mark);
+    verb->add_flag("--as-placed", options->asPlaced,
+                   "Layers as they were shot, not as designed (rails always are)");
     verb->add_option("--csv", options->csv, "Write the stakes to this file too");
     verb->add_flag("--json", options->json, "Answer as JSON");
 }

@@ -279,5 +279,22 @@ TEST(Stakes, ColumnsStandInTheOrderOfTheLayersOfAllBuildUps) {
     EXPECT_THAT(ran.out, testing::ContainsRegex("to panels +to sand +to base +to fabric +to formation"));
 }
 
+// By the plan 2 in of unit, 3/4 in of panel and 1/2 in of sand lie over the base, 3 1/4 in in all; at station
+// 14 its ridge was shot 2 13/16 in below the string.
+TEST(Stakes, AreSetToTheDesignUnlessWhatWasShotIsAskedFor) {
+    const Folder folder;
+    const std::string at = "stakes scenes/courtyard.toml --along-cuts 9.19ft --cut A --json";
+    const auto down = [&](const std::string& more) {
+        const Ran ran = underfoot(at + more);
+        EXPECT_EQ(ran.code, 0) << ran.err;
+        const auto root = nlohmann::json::parse(ran.out);
+        for (const auto& layer : root["stakes"][1]["layers"])
+            if (layer["layer"] == "base") return layer["down"]["m"].get<double>();
+        return 0.0;
+    };
+    EXPECT_NEAR(down("") / 0.0254, 3.25, 1e-9);
+    EXPECT_NEAR(down(" --as-placed") / 0.0254, 2.8125, 0.01);
+}
+
 }  // namespace
 }  // namespace underfoot::test
