@@ -162,6 +162,12 @@ void Mesh::fill(const SharedTriangles& triangles) {
     glBindVertexArray(0);
 }
 
+void Mesh::replace(const Vertices& vertices, size_t first, size_t last) {
+    glBindBuffer(GL_ARRAY_BUFFER, buffer_);
+    glBufferSubData(GL_ARRAY_BUFFER, static_cast<GLintptr>(first * sizeof(Vertex)),
+                    static_cast<GLsizeiptr>((last - first) * sizeof(Vertex)), &vertices[first]);
+}
+
 void Mesh::draw() const {
     if (count_ == 0) return;
     glBindVertexArray(array_);
@@ -169,6 +175,26 @@ void Mesh::draw() const {
         glDrawElements(GL_TRIANGLES, count_, GL_UNSIGNED_INT, nullptr);
     else
         glDrawArrays(GL_TRIANGLES, 0, count_);
+}
+
+TextureBuffer::~TextureBuffer() {
+    if (texture_) glDeleteTextures(1, &texture_);
+    if (buffer_) glDeleteBuffers(1, &buffer_);
+}
+
+void TextureBuffer::fill(const void* data, size_t bytes, GLenum format) {
+    if (!buffer_) {
+        glGenBuffers(1, &buffer_);
+        glGenTextures(1, &texture_);
+    }
+    glBindBuffer(GL_TEXTURE_BUFFER, buffer_);
+    glBufferData(GL_TEXTURE_BUFFER, static_cast<GLsizeiptr>(bytes), data, GL_DYNAMIC_DRAW);
+    glBindTexture(GL_TEXTURE_BUFFER, texture_);
+    glTexBuffer(GL_TEXTURE_BUFFER, format, buffer_);
+}
+
+void TextureBuffer::bind(int unit) const {
+    bindTexture(unit, texture_, GL_TEXTURE_BUFFER);
 }
 
 Target::~Target() {

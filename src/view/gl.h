@@ -59,6 +59,8 @@ class Mesh {
 
     void fill(const Vertices& vertices);
     void fill(const SharedTriangles& triangles);
+    /// Replaces a run of the vertices it was filled with.
+    void replace(const Vertices& vertices, size_t first, size_t last);
     bool empty() const { return count_ == 0; }
     size_t bytes() const { return bytes_; }
     static size_t bytesOf(const Vertices& vertices) { return vertices.size() * sizeof(Vertex); }
@@ -72,6 +74,22 @@ class Mesh {
     GLsizei count_ = 0;
     size_t bytes_ = 0;
     GLsizeiptr held_ = 0;  ///< bytes of the vertex buffer
+};
+
+/// Numbers that a shader reads by index.
+class TextureBuffer {
+  public:
+    TextureBuffer() = default;
+    ~TextureBuffer();
+    TextureBuffer(const TextureBuffer&) = delete;
+    TextureBuffer& operator=(const TextureBuffer&) = delete;
+
+    /// `format`: GL_RG32F and the like, as the bytes lie. `bytes` is not 0.
+    void fill(const void* data, size_t bytes, GLenum format);
+    void bind(int unit) const;
+
+  private:
+    GLuint buffer_ = 0, texture_ = 0;
 };
 
 /// A frame buffer with the textures it draws into. `formats` are colour formats in order of attachment.

@@ -10,18 +10,9 @@
 #include <glm/geometric.hpp>
 
 #include "model/solid.h"
+#include "view/moving.h"
 
 namespace underfoot {
-
-namespace {
-
-constexpr double jointBelowTop = 0.004;  // metres
-constexpr double nothing = 1e-7;
-constexpr double pastBlock = 0.2;  // metres
-
-size_t at(int index) {
-    return static_cast<size_t>(index);
-}
 
 void setNormal(Vertex& v, const glm::dvec3& n) {
     const auto rounded = [](double part) {
@@ -30,6 +21,15 @@ void setNormal(Vertex& v, const glm::dvec3& n) {
     v.nx = rounded(n.x);
     v.ny = rounded(n.y);
     v.nz = rounded(n.z);
+}
+
+namespace {
+
+constexpr double nothing = 1e-7;
+constexpr double pastBlock = 0.2;  // metres
+
+size_t at(int index) {
+    return static_cast<size_t>(index);
 }
 
 void setPlace(Vertex& v, const glm::dvec3& p) {
@@ -104,9 +104,9 @@ void addTriangle(Vertices& out, const Model& model, const Solid& solid, size_t t
     }
 }
 
-/// Those triangles of a layer's solid that `keep(area, face)` takes.
+/// Those triangles of a layer's solid that `keep(area, face)` takes, and which they are.
 template <class Keep>
-Vertices meshWhere(const Model& model, const Solid& solid, Keep keep) {
+Vertices meshWhere(const Model& model, const Solid& solid, Keep keep, std::vector<uint32_t>* from) {
     Vertices out;
     out.reserve(3 * solid.triangles.size());
     std::optional<CellFacts> facts;
@@ -117,16 +117,9 @@ Vertices meshWhere(const Model& model, const Solid& solid, Keep keep) {
         if (cell != factsOf) facts.emplace(model, cell, solid.layer);
         factsOf = cell;
         addTriangle(out, model, solid, t, *facts);
+        if (from) from->push_back(static_cast<uint32_t>(t));
     }
     return out;
-}
-
-/// By area: whether units of this layer are laid out there.
-std::vector<bool> laidOut(const Model& model, LayerId layer) {
-    std::vector<bool> laid(model.plan.areas.size(), false);
-    for (const UnitPiece& unit : model.units)
-        if (unit.layer == layer && unit.area >= 0) laid[at(unit.area)] = true;
-    return laid;
 }
 
 bool holds(const std::vector<bool>& laid, int area) {
@@ -142,8 +135,9 @@ uint8_t scatter(uint32_t n) {
     return static_cast<uint8_t>((n ^ (n >> 15)) & 255u);
 }
 
-Vertex numbered(int number) {
+Vertex numbered(int number, int rider) {
     Vertex v;
+    v.thickness = static_cast<float>(rider);
     v.variation = scatter(static_cast<uint32_t>(number));
     v.course = static_cast<uint8_t>(number & 255);
     v.depth = 0.05F;
@@ -155,8 +149,8 @@ glm::dvec3 topCorner(const Model& model, const UnitPiece& unit, int corner) {
     return {p, unit.top.height(p)};
 }
 
-void addPrism(Vertices& out, const Prism& prism, int number) {
-    Vertex v = numbered(number);
+void addPrism(Vertices& out, const Prism& prism, int number, int rider) {
+    Vertex v = numbered(number, rider);
     for (size_t t = 0; t < prism.triangles.size(); ++t) {
         std::array<glm::dvec3, 3> p;
         for (size_t i = 0; i < 3; ++i) p[i] = prism.points[at(prism.triangles[t][i])];
@@ -209,7 +203,7 @@ void embolden(Quad& q) {
 }
 
 void addInterval(CapMeshes& caps, const Model& model, const Section& section, const SectionInterval& interval,
-                 LayerId only, const std::vector<std::vector<bool>>& laid) {
+                 LayerId only, const Laid& laid) {
     const Column& column = model.columns[at(interval.column)];
     const auto height = [&](size_t k, size_t end) {
         return section.heights[at(interval.first) + 2 * k + end];
@@ -283,22 +277,36 @@ void addPipeCut(Vertices& out, const Section& section, const PipeCut& pipe) {
 
 }  // namespace
 
+Laid laidOut(const Model& model) {
+    Laid laid(model.layers.size(), std::vector<bool>(model.plan.areas.size(), false));
+    for (const UnitPiece& unit : model.units)
+        if (unit.area >= 0) laid[at(unit.layer)][at(unit.area)] = true;
+    return laid;
+}
+
 LayerMeshes layerMeshes(const Model& model, LayerId layer) {
-    const Solid solid = layerSolid(model, layer);
-    const std::vector<bool> laid = laidOut(model, layer);
+    return layerMeshes(model, layerSolid(model, layer), laidOut(model), nullptr);
+}
+
+LayerMeshes layerMeshes(const Model& model, const Solid& solid, const Laid& where, LayerTriangles* from) {
+    const std::vector<bool>& laid = where[at(solid.layer)];
     LayerMeshes out;
-    out.solid = meshWhere(model, solid, [&](int area, Face) { return !holds(laid, area); });
+    out.solid = meshWhere(
+        model, solid, [&](int area, Face) { return !holds(laid, area); }, from ? &from->solid : nullptr);
     if (std::find(laid.begin(), laid.end(), true) == laid.end()) return out;
-    out.joints =
-        meshWhere(model, solid, [&](int area, Face face) { return holds(laid, area) && face == Face::Top; });
+    out.joints = meshWhere(
+        model, solid, [&](int area, Face face) { return holds(laid, area) && face == Face::Top; },
+        from ? &from->joints : nullptr);
     for (Vertex& v : out.joints) v.z -= static_cast<float>(jointBelowTop);
-    out.rim =
-        meshWhere(model, solid, [&](int area, Face face) { return holds(laid, area) && face != Face::Top; });
+    out.rim = meshWhere(
+        model, solid, [&](int area, Face face) { return holds(laid, area) && face != Face::Top; },
+        from ? &from->rim : nullptr);
     return out;
 }
 
 Vertices wholeLayerMesh(const Model& model, LayerId layer) {
-    return meshWhere(model, layerSolid(model, layer), [](int, Face) { return true; });
+    return meshWhere(
+        model, layerSolid(model, layer), [](int, Face) { return true; }, nullptr);
 }
 
 namespace {
@@ -357,7 +365,7 @@ Vertices unitMesh(const Model& model, const std::vector<int>& units) {
     for (int i : units) triangles += at(6 * model.units[at(i)].corners - 4);
     Vertices out;
     out.reserve(3 * triangles);
-    for (int i : units) addPrism(out, unitPrism(model, model.units[at(i)]), i);
+    for (int i : units) addPrism(out, unitPrism(model, model.units[at(i)]), i, i);
     return out;
 }
 
@@ -367,7 +375,7 @@ SharedTriangles unitTops(const Model& model, const std::vector<int>& units) {
     out.corners.reserve(6 * units.size());
     for (int i : units) {
         const UnitPiece& unit = model.units[at(i)];
-        Vertex v = numbered(i);
+        Vertex v = numbered(i, i);
         setNormal(v, glm::normalize(glm::dvec3{-unit.top.gradient, 1}));
         addTopTriangles(out.corners, model, unit, static_cast<uint32_t>(out.vertices.size()));
         for (int corner = 0; corner < unit.corners; ++corner) {
@@ -406,21 +414,23 @@ std::vector<UnitTile> unitTiles(const Model& model, LayerId layer, size_t most) 
 
 Vertices edgingMesh(const Model& model) {
     Vertices out;
-    for (const EdgingPiece& piece : model.edging) addPrism(out, edgingPrism(piece), 0);
-    for (const Spike& spike : model.spikes) addPrism(out, spikePrism(spike), 0);
+    for (size_t i = 0; i < model.edging.size(); ++i)
+        addPrism(out, edgingPrism(model.edging[i]), 0, Riders::ofEdging(model, i));
+    for (size_t i = 0; i < model.spikes.size(); ++i)
+        addPrism(out, spikePrism(model.spikes[i]), 0, Riders::ofSpike(model, i));
     return out;
 }
 
 Vertices pipeMesh(const Model& model) {
     Vertices out;
-    for (const BuriedRun& run : model.plan.buriedRuns) addPrism(out, pipePrism(model, run), 0);
+    for (const BuriedRun& run : model.plan.buriedRuns) addPrism(out, pipePrism(model, run), 0, 0);
     return out;
 }
 
 Vertices fixedThingMesh(const Model& model, FixedKind kind) {
     Vertices out;
     for (const FixedThing& thing : model.plan.fixedThings)
-        if (thing.kind == kind) addPrism(out, fixedPrism(model, thing), 0);
+        if (thing.kind == kind) addPrism(out, fixedPrism(model, thing), 0, 0);
     // A wall that goes on past the block ends with it, but for a little, so that one behind it keeps a
     // thickness.
     const glm::dvec2 low = model.site.low - pastBlock, high = model.site.high + pastBlock;
@@ -433,12 +443,14 @@ Vertices fixedThingMesh(const Model& model, FixedKind kind) {
 }
 
 CapMeshes capMeshes(const Model& model, const Section& section, LayerId only) {
+    return capMeshes(model, section, laidOut(model), only);
+}
+
+CapMeshes capMeshes(const Model& model, const Section& section, const Laid& laid, LayerId only) {
     CapMeshes caps;
     caps.layers.resize(model.layers.size());
     caps.units.resize(model.layers.size());
     caps.fixedThings.resize(3);
-    std::vector<std::vector<bool>> laid;
-    for (size_t i = 0; i < model.layers.size(); ++i) laid.push_back(laidOut(model, static_cast<LayerId>(i)));
     for (const SectionInterval& interval : section.intervals)
         addInterval(caps, model, section, interval, only, laid);
     for (const UnitCut& unit : section.units)

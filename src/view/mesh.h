@@ -6,6 +6,7 @@
 #include <vector>
 
 #include "model/model.h"
+#include "model/solid.h"
 #include "study/section.h"
 #include "view/camera.h"
 
@@ -18,7 +19,8 @@ struct Vertex {
     float x = 0, y = 0, z = 0;
     int8_t nx = 0, ny = 0, nz = 0, spare = 0;  ///< normal, -127 to 127
     float depth = 0;                           ///< below the surface of the same place, metres
-    float thickness = 0;                       ///< of the layer here, for tops; else 0
+    float thickness = 0;                       ///< of the layer here, for tops; of units, edging and spikes:
+                                               ///< which rider (view/moving.h); else 0
     uint8_t kind = 0;                          ///< FaceKind
     uint8_t sod = 0;                           ///< 1: untouched ground, grass on top
     uint8_t variation = 0;                     ///< of a unit: any value, even over all units
@@ -26,6 +28,13 @@ struct Vertex {
 };
 static_assert(sizeof(Vertex) == 28);
 using Vertices = std::vector<Vertex>;
+void setNormal(Vertex& vertex, const glm::dvec3& normal);
+/// How far what lies in the joints ends below the tops of the units, metres.
+inline constexpr double jointBelowTop = 0.004;
+
+/// By layer, then by area: whether units of the layer are laid out there.
+using Laid = std::vector<std::vector<bool>>;
+Laid laidOut(const Model& model);
 
 /// A layer's solid, apart where units are laid out on it and where not.
 struct LayerMeshes {
@@ -36,6 +45,12 @@ struct LayerMeshes {
     Vertices rim;
 };
 LayerMeshes layerMeshes(const Model& model, LayerId layer);
+/// For each triangle of the meshes, which of the solid's it is.
+struct LayerTriangles {
+    std::vector<uint32_t> solid, joints, rim;
+};
+/// The same of a layer's solid at hand.
+LayerMeshes layerMeshes(const Model& model, const Solid& solid, const Laid& laid, LayerTriangles* from);
 /// The whole solid with no regard to units: for showing its thickness.
 Vertices wholeLayerMesh(const Model& model, LayerId layer);
 /// The units of a layer, or those of `units` (indices into Model::units).
@@ -75,6 +90,7 @@ struct CapMeshes {
 /// A membrane is drawn at least `boldMembrane` thick, as a bold line. `only`: one layer's faces, nothing
 /// else.
 CapMeshes capMeshes(const Model& model, const Section& section, LayerId only = -1);
+CapMeshes capMeshes(const Model& model, const Section& section, const Laid& laid, LayerId only = -1);
 inline constexpr double boldMembrane = 0.010;
 
 }  // namespace underfoot

@@ -32,6 +32,10 @@ class GlStudio final : public PictureStudio {
         renderer_->setModel(std::move(model), catalogue);
     }
 
+    void moveHeights(const Model& model, std::span<const int> moved) override {
+        context_->makeCurrent();
+        renderer_->moveHeights(model, moved);
+    }
     Image picture(const PictureOptions& options) override;
     std::string device() const override { return renderer_->device(); }
 

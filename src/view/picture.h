@@ -4,6 +4,7 @@
 #include <cstdint>
 #include <filesystem>
 #include <memory>
+#include <span>
 #include <string>
 #include <vector>
 
@@ -62,6 +63,8 @@ class PictureStudio {
     static Result<std::unique_ptr<PictureStudio>> create();
     virtual ~PictureStudio() = default;
     virtual void setModel(std::shared_ptr<const Model> model, const Catalogue& catalogue) = 0;
+    /// As Renderer::moveHeights. Fitting and labels keep to the model set last.
+    virtual void moveHeights(const Model& model, std::span<const int> moved) = 0;
     virtual Image picture(const PictureOptions& options) = 0;
     virtual std::string device() const = 0;
 

@@ -20,6 +20,7 @@ namespace {
 
 constexpr double contactReach = 0.14;  // metres that contact darkening looks round a place
 constexpr int paperGrain = 20;
+constexpr int planeOfRiderUnit = 4, ridePlanesUnit = 5;  // of textures
 
 struct Settings {
     int samples = 1;
@@ -141,23 +142,22 @@ Result<Program> layerProgram(const Kind& kind) {
         "#define GRAIN {}\n#define HATCH {}\n#define CAP {}\n#define FIELD {}\n#define REGION {}\n"
         "#define SHADOW_TAPS {}\n",
         kind[0], kind[1], kind[2], kind[3], kind[4], kind[5]);
-    return Program::make({"clip.glsl", "layer.vert"},
+    return Program::make({"clip.glsl", "ride.glsl", "layer.vert"},
                          {"region.glsl", "grain.glsl", "hatch.glsl", "layer.frag"}, defines);
 }
 
 class GlRenderer final : public Renderer {
   public:
     static Result<std::unique_ptr<Renderer>> make();
-    ~GlRenderer() override {
-        glDeleteVertexArrays(1, &noVertices_);
-        glDeleteBuffers(1, &regionBuffer_);
-        glDeleteTextures(1, &regionTexture_);
-    }
+    ~GlRenderer() override { glDeleteVertexArrays(1, &noVertices_); }
     GlRenderer(const GlRenderer&) = delete;
     GlRenderer& operator=(const GlRenderer&) = delete;
 
     void setModel(std::shared_ptr<const Model> model, const Catalogue& catalogue) override {
         buffers_.setModel(std::move(model), catalogue);
+    }
+    void moveHeights(const Model& model, std::span<const int> moved) override {
+        buffers_.moveHeights(model, moved);
     }
     void draw(const Camera& camera, const Look& look, int x, int y, int width, int height,
               unsigned frameBuffer) override;
@@ -191,7 +191,8 @@ class GlRenderer final : public Renderer {
     Target scene_, shadowMap_, contactMap_, evenedMap_;
     PassTimer timer_;
     bool fourSamples_ = false;
-    GLuint noVertices_ = 0, regionBuffer_ = 0, regionTexture_ = 0;
+    GLuint noVertices_ = 0;
+    TextureBuffer region_;
     int regionCorners_ = 0;
     std::string device_;
 };
@@ -210,9 +211,9 @@ Result<std::unique_ptr<Renderer>> GlRenderer::make() {
     };
     for (const auto& failed :
          {take(made->layer_[plainKind], layerProgram(plainKind)),
-          take(made->shadow_, Program::make({"clip.glsl", "shadow.vert"}, {"region.glsl", "shadow.frag"},
-                                            "#define REGION 0\n")),
-          take(made->shadowInRegion_, Program::make({"clip.glsl", "shadow.vert"},
+          take(made->shadow_, Program::make({"clip.glsl", "ride.glsl", "shadow.vert"},
+                                            {"region.glsl", "shadow.frag"}, "#define REGION 0\n")),
+          take(made->shadowInRegion_, Program::make({"clip.glsl", "ride.glsl", "shadow.vert"},
                                                     {"region.glsl", "shadow.frag"}, "#define REGION 1\n")),
           take(made->evenOut_, Program::make({"screen.vert"}, {"even_out.frag"}))})
         if (failed) return tl::unexpected(*failed);
@@ -221,8 +222,6 @@ Result<std::unique_ptr<Renderer>> GlRenderer::make() {
     glGetIntegerv(GL_MAX_DEPTH_TEXTURE_SAMPLES, &depthSamples);
     made->fourSamples_ = std::min(colourSamples, depthSamples) >= 4;
     glGenVertexArrays(1, &made->noVertices_);
-    glGenBuffers(1, &made->regionBuffer_);
-    glGenTextures(1, &made->regionTexture_);
     const auto* name = reinterpret_cast<const char*>(glGetString(GL_RENDERER));
     made->device_ = name ? name : "";
     return std::unique_ptr<Renderer>(std::move(made));
@@ -246,11 +245,8 @@ void GlRenderer::fillRegion(const Shown& shown) {
         corners.assign(shown.removed.begin(), shown.removed.end());
         regionCorners_ = static_cast<int>(corners.size());
     }
-    glBindBuffer(GL_TEXTURE_BUFFER, regionBuffer_);
-    glBufferData(GL_TEXTURE_BUFFER, static_cast<GLsizeiptr>(corners.size() * sizeof(glm::vec2)),
-                 corners.data(), GL_DYNAMIC_DRAW);
-    bindTexture(1, regionTexture_, GL_TEXTURE_BUFFER);
-    glTexBuffer(GL_TEXTURE_BUFFER, GL_RG32F, regionBuffer_);
+    region_.fill(corners.data(), corners.size() * sizeof(glm::vec2), GL_RG32F);
+    region_.bind(1);
 }
 
 void GlRenderer::clipFor(Program& program, const Frame& frame, const Batch& batch) const {
@@ -270,13 +266,20 @@ void GlRenderer::clipFor(Program& program, const Frame& frame, const Batch& batc
     if (batch.peeled && batch.layer >= 0) limit = frame.shown.peelLimit[static_cast<size_t>(batch.layer)];
     if (batch.part == Part::Edging) limit = frame.shown.edgingLimit;
     program.set("peel", glm::dvec3{frame.shown.peelAlong, std::min(limit, 1e30)});
+    program.set("rides", buffers_.rides(batch) ? 1 : 0);
     program.set("rise", batch.layer >= 0 ? frame.shown.rise[static_cast<size_t>(batch.layer)] : 0.0);
+}
+
+void setRiders(Program& program) {
+    program.set("planeOfRider", planeOfRiderUnit);
+    program.set("ridePlanes", ridePlanesUnit);
 }
 
 void GlRenderer::drawShadows(const Frame& frame) {
     const int size = frame.settings.shadowSize;
     shadowMap_.resize(size, size, {}, true, true);
     shadowMap_.bind();
+    buffers_.bindRiders(planeOfRiderUnit, ridePlanesUnit);
     glClear(GL_DEPTH_BUFFER_BIT);
     glEnable(GL_POLYGON_OFFSET_FILL);
     glPolygonOffset(1.5F, 2.0F);
@@ -284,6 +287,7 @@ void GlRenderer::drawShadows(const Frame& frame) {
     program.use();
     program.set("toShadow", frame.toShadow);
     program.set("region", 1);
+    setRiders(program);
     buffers_.eachShading(frame.look, frame.shown, [&](const Batch& batch) {
         clipFor(program, frame, batch);
         batch.mesh.draw();
@@ -326,6 +330,7 @@ void GlRenderer::setScene(Program& program, const Frame& frame) {
     program.set("toShadow", frame.toShadow);
     program.set("shadowMap", 0);
     program.set("region", 1);
+    setRiders(program);
     program.set("grainAmount", frame.look.grain ? 1.0 : 0.0);
     program.set("finest", frame.settings.samples > 1 ? 0.55 : 1.0);
     program.set("paper", toLinear(theme.paper));
@@ -379,7 +384,8 @@ void GlRenderer::drawScene(const Frame& frame) {
     glClearBufferfv(GL_DEPTH, 0, &far);
     readied_.clear();
     bindTexture(0, shadowMap_.depth());
-    bindTexture(1, regionTexture_, GL_TEXTURE_BUFFER);
+    region_.bind(1);
+    buffers_.bindRiders(planeOfRiderUnit, ridePlanesUnit);
     buffers_.eachShown(frame.look, frame.shown, [&](const Batch& batch) {
         setBatch(programFor(frame, batch, batch.paint.grain), frame, batch);
         batch.mesh.draw();

@@ -2,7 +2,9 @@
 
 #include <algorithm>
 #include <array>
+#include <cassert>
 #include <cmath>
+#include <numeric>
 #include <string_view>
 #include <utility>
 
@@ -141,7 +143,14 @@ void SceneBuffers::add(std::vector<Batch>& to, const Vertices& vertices, const P
 }
 
 void SceneBuffers::setModel(std::shared_ptr<const Model> model, const Catalogue& catalogue) {
-    model_ = std::move(model);
+    made_ = std::move(model);
+    model_ = made_.get();
+    laid_ = laidOut(*model_);
+    cutter_.reset();
+    riders_ = Riders(*model_);
+    moving_ = false;
+    movingMeshes_.clear();
+    movingMeasured_.reset();
     catalogue_ = catalogue;
     spare_.clear();
     for (std::vector<Batch>* group : {&solids_, &cutFaces_, &stepFaces_, &measured_, &marked_})
@@ -160,7 +169,7 @@ void SceneBuffers::setModel(std::shared_ptr<const Model> model, const Catalogue&
             addBox(boxes_[at(layer)], vertices);
             add(solids_, vertices, with, part, layer);
         };
-        const LayerMeshes meshes = layerMeshes(*model_, layer);
+        const LayerMeshes meshes = layerMeshes(*model_, layerSolid(*model_, layer), laid_, nullptr);
         place(meshes.solid, paint, Part::Solid);
         if (meshes.joints.empty()) continue;
         place(meshes.joints, jointPaint(layer), Part::Joints);
@@ -176,6 +185,79 @@ void SceneBuffers::setModel(std::shared_ptr<const Model> model, const Catalogue&
     thing(pipeMesh(*model_), {hex(0xC4CACC), 0, 0, 230}, Part::Pipes);
     for (FixedKind kind : {FixedKind::Slab, FixedKind::Wall, FixedKind::House})
         thing(fixedThingMesh(*model_, kind), fixedPaint(kind), Part::FixedThings);
+}
+
+// ---------------------------------------------------------------- heights that move
+
+/// The meshes once more, with what their corners hang on: seldom wanted, and as large as themselves.
+void SceneBuffers::startMoving() {
+    const Model& model = *made_;
+    const auto keep = [&](const Solid& solid, Part part, Vertices vertices,
+                          const std::vector<uint32_t>& from) {
+        for (size_t i = 0; i < solids_.size(); ++i)
+            if (solids_[i].layer == solid.layer && solids_[i].part == part)
+                movingMeshes_.push_back({i, MovingMesh(model, solid, std::move(vertices), from,
+                                                       part == Part::Joints ? jointBelowTop : 0)});
+    };
+    for (LayerId layer = 0; layer < static_cast<LayerId>(model.layers.size()); ++layer) {
+        const Solid solid = layerSolid(model, layer);
+        LayerTriangles from;
+        LayerMeshes meshes = layerMeshes(model, solid, laid_, &from);
+        keep(solid, Part::Solid, std::move(meshes.solid), from.solid);
+        keep(solid, Part::Joints, std::move(meshes.joints), from.joints);
+        keep(solid, Part::Rim, std::move(meshes.rim), from.rim);
+    }
+    const std::vector<int>& planeOf = riders_.seat(model);
+    if (!planeOf.empty()) planeOfRider_.fill(planeOf.data(), planeOf.size() * sizeof(int), GL_R32I);
+}
+
+void SceneBuffers::follow(MovingMesh& mesh, const MovedPosts& moved, Mesh& into, LayerId layer) {
+    mesh.follow(*model_, moved);
+    for (const auto& [first, last] : mesh.changed()) into.replace(mesh.vertices(), first, last);
+    Bounds& box = boxes_[at(layer)];
+    if (mesh.changed().empty() || box.empty()) return;
+    box.low.z = std::min(box.low.z, mesh.lowest());
+    box.high.z = std::max(box.high.z, mesh.highest());
+}
+
+void SceneBuffers::followMeasured(const MovedPosts& moved) {
+    if (measured_.empty()) return;
+    const LayerId layer = measured_[0].layer;
+    if (!movingMeasured_) {
+        const Solid solid = layerSolid(*made_, layer);
+        std::vector<uint32_t> all(solid.triangles.size());
+        std::iota(all.begin(), all.end(), 0U);
+        movingMeasured_.emplace(*made_, solid, wholeLayerMesh(*made_, layer), all, 0);
+    }
+    follow(*movingMeasured_, moved, measured_[0].mesh, layer);
+}
+
+void SceneBuffers::moveHeights(const Model& model, std::span<const int> moved) {
+    assert(made_ && model.cells.size() == made_->cells.size() && model.posts.size() == made_->posts.size());
+    if (!std::exchange(moving_, true)) startMoving();
+    if (model_ != &model) cutter_.reset();
+    model_ = &model;
+    const MovedPosts posts(model, moved);
+    for (MovingBatch& one : movingMeshes_)
+        follow(one.mesh, posts, solids_[one.batch].mesh, solids_[one.batch].layer);
+    followMeasured(posts);
+    riders_.follow(model);
+    if (!riders_.planes().empty())
+        ridePlanes_.fill(riders_.planes().data(), riders_.planes().size() * sizeof(glm::vec4), GL_RGBA32F);
+    cutLine_.clear();
+    peelLimit_.clear();
+}
+
+void SceneBuffers::bindRiders(int planeOfRiderUnit, int ridePlanesUnit) const {
+    planeOfRider_.bind(planeOfRiderUnit);
+    ridePlanes_.bind(ridePlanesUnit);
+}
+
+Section SceneBuffers::sectionAlong(const std::vector<glm::dvec2>& line) {
+    if (!cutter_) cutter_.emplace(*model_);
+    Section section = cutter_->cut(line);
+    if (moving_) riders_.move(*model_, section);
+    return section;
 }
 
 void SceneBuffers::addTiles(LayerId layer) {
@@ -201,8 +283,8 @@ void SceneBuffers::makeTiles(const Shown& shown, const Camera& camera, int heigh
         const double away = glm::length(eye - glm::clamp(eye, made.tile.box.low, made.tile.box.high));
         if (!shown.visible[at(made.tile.layer)]) continue;
         made.isFar = made.tile.thickness < leastThickness * pixel * away;
-        if (made.isFar && made.far.mesh.empty()) fill(made.far.mesh, unitTops(*model_, made.tile.units));
-        if (!made.isFar && made.near.mesh.empty()) fill(made.near.mesh, unitMesh(*model_, made.tile.units));
+        if (made.isFar && made.far.mesh.empty()) fill(made.far.mesh, unitTops(*made_, made.tile.units));
+        if (!made.isFar && made.near.mesh.empty()) fill(made.near.mesh, unitMesh(*made_, made.tile.units));
     }
 }
 
@@ -244,7 +326,7 @@ void SceneBuffers::makeCutFaces(const Shown& shown) {
     cutLine_ = shown.cutLine;
     discard(cutFaces_);
     if (cutLine_.empty()) return;
-    addCaps(cutFaces_, capMeshes(*model_, cut(*model_, cutLine_)), false);
+    addCaps(cutFaces_, capMeshes(*model_, sectionAlong(cutLine_), laid_), false);
 }
 
 void SceneBuffers::makeStepFaces(const Shown& shown) {
@@ -253,8 +335,8 @@ void SceneBuffers::makeStepFaces(const Shown& shown) {
     discard(stepFaces_);
     for (LayerId layer = 0; layer < static_cast<LayerId>(model_->layers.size()); ++layer)
         if (shown.peeled(layer))
-            addCaps(stepFaces_, capMeshes(*model_, cut(*model_, stepLine(*model_, shown, layer)), layer),
-                    true);
+            addCaps(stepFaces_,
+                    capMeshes(*model_, sectionAlong(stepLine(*model_, shown, layer)), laid_, layer), true);
 }
 
 /// Units laid out one by one have no thickness to paint: for that their layer is shown whole.
@@ -263,8 +345,10 @@ void SceneBuffers::makeMeasured(const Look& look) {
     if (layer == measuredLayer_) return;
     measuredLayer_ = layer;
     discard(measured_);
+    movingMeasured_.reset();
     if (layer >= 0 && model_->layers[at(layer)].role == Role::Units)
-        add(measured_, wholeLayerMesh(*model_, layer), layerPaint(layer), Part::Solid, layer);
+        add(measured_, wholeLayerMesh(*made_, layer), layerPaint(layer), Part::Solid, layer);
+    if (moving_) followMeasured(MovedPosts(*model_));
 }
 
 void SceneBuffers::makeMarked(const Look& look) {
@@ -272,12 +356,8 @@ void SceneBuffers::makeMarked(const Look& look) {
     markedUnit_ = look.highlightUnit;
     discard(marked_);
     if (markedUnit_ < 0 || at(markedUnit_) >= model_->units.size()) return;
-    Model one;
-    one.plan.areas = model_->plan.areas;
-    one.units = {model_->units[at(markedUnit_)]};
-    one.unitCorners = model_->unitCorners;
-    const LayerId layer = one.units[0].layer;
-    add(marked_, unitMesh(one, layer), layerPaint(layer), Part::Units, layer);
+    const LayerId layer = model_->units[at(markedUnit_)].layer;
+    add(marked_, unitMesh(*made_, std::vector<int>{markedUnit_}), layerPaint(layer), Part::Units, layer);
     if (!marked_.empty()) marked_.back().nearer = 2;
 }
 

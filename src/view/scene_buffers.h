@@ -5,9 +5,11 @@
 #include <map>
 #include <memory>
 #include <optional>
+#include <span>
 #include <vector>
 
 #include "view/gl.h"
+#include "view/moving.h"
 #include "view/scene_view.h"
 #include "view/shown.h"
 
@@ -39,11 +41,18 @@ glm::dvec3 toLinear(const glm::dvec3& screen);
 class SceneBuffers {
   public:
     void setModel(std::shared_ptr<const Model> model, const Catalogue& catalogue);
+    /// As Renderer::moveHeights.
+    void moveHeights(const Model& model, std::span<const int> moved);
+    /// Whether a mesh moves by the planes of its riders (shaders/ride.glsl).
+    bool rides(const Batch& batch) const {
+        return moving_ && !batch.cap && (batch.part == Part::Units || batch.part == Part::Edging);
+    }
+    void bindRiders(int planeOfRiderUnit, int ridePlanesUnit) const;
     /// Makes the faces of cut and steps, when they differ from those of the last call, and the units as near
     /// as the camera sees them in a frame `height` pixels high.
     void prepare(const Look& look, const Shown& shown, const Camera& camera, int height);
 
-    const Model* model() const { return model_.get(); }
+    const Model* model() const { return model_; }
     const Catalogue& catalogue() const { return catalogue_; }
     /// Calls `each(batch)` for all that the look shows.
     template <class Each>
@@ -74,6 +83,14 @@ class SceneBuffers {
         Batch near, far;
         bool isFar = false;
     };
+    struct MovingBatch {
+        size_t batch = 0;  ///< into solids_
+        MovingMesh mesh;
+    };
+    void startMoving();
+    void follow(MovingMesh& mesh, const MovedPosts& moved, Mesh& into, LayerId layer);
+    void followMeasured(const MovedPosts& moved);
+    Section sectionAlong(const std::vector<glm::dvec2>& line);
     template <class Each>
     void eachBatch(const Look& look, const Shown& shown, Each each) const {
         for (const std::vector<Batch>* group : {&solids_, &cutFaces_, &stepFaces_, &measured_, &marked_})
@@ -101,7 +118,15 @@ class SceneBuffers {
     Paint fixedPaint(FixedKind kind) const;
     Paint edgingPaint() const;
 
-    std::shared_ptr<const Model> model_;
+    std::shared_ptr<const Model> made_;  ///< what the meshes were made from
+    const Model* model_ = nullptr;       ///< the same, or one with the heights of now
+    Laid laid_;
+    std::optional<Cutter> cutter_;  ///< of model_
+    Riders riders_;
+    TextureBuffer planeOfRider_, ridePlanes_;
+    bool moving_ = false;  ///< since setModel
+    std::vector<MovingBatch> movingMeshes_;
+    std::optional<MovingMesh> movingMeasured_;
     Catalogue catalogue_;
     std::vector<Batch> solids_, cutFaces_, stepFaces_, measured_, marked_;
     std::vector<TileBatches> tiles_;

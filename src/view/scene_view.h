@@ -7,6 +7,7 @@
 #include <cstdint>
 #include <memory>
 #include <optional>
+#include <span>
 #include <string>
 #include <vector>
 
@@ -174,6 +175,19 @@ class Renderer {
 
     /// Takes the model over and rebuilds the buffers of its solids. `catalogue` is copied.
     virtual void setModel(std::shared_ptr<const Model> model, const Catalogue& catalogue) = 0;
+
+    /// What a dragged height needs, in place of setModel: follows heights that were moved on the cells of the
+    /// model given to setModel last. `model` is Rebuilder::stacks() after a move that kept the cells, or any
+    /// model with the same cells; its points, units and edging are not looked at. `moved` is
+    /// Rebuilder::movedPosts(): all posts whose heights changed since the last call of either. So a drag is
+    ///     rebuilder.move(edits); renderer.moveHeights(rebuilder.stacks(), rebuilder.movedPosts()); draw(…)
+    /// and its end is rebuilder.settle() and setModel with a copy of rebuilder.model(). After a move that
+    /// built everything anew (Kept::Nothing): setModel at once.
+    /// Units and edging move with the cell under their middle, exactly where they lie in one cell. Where a
+    /// layer had no thickness over a whole cell, its solid stays left out there until setModel.
+    /// `model` is borrowed: it must stay, as it is, until the next call of either or the renderer's end. The
+    /// first call after setModel takes about as long as setModel.
+    virtual void moveHeights(const Model& model, std::span<const int> moved) = 0;
 
     /// Draws into a frame buffer (0: the window's), filling the rectangle with the paper first. x, y from its
     /// lower left, in pixels. Does nothing but the paper without a model. Leaves depth test and blending off,
