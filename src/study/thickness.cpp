@@ -83,6 +83,7 @@ std::vector<int> nearbyOrder(const Model& model, std::span<const glm::dvec2> poi
     const glm::dvec2 size = model.site.high - model.site.low;
     const double perBucket = 4.0, count = static_cast<double>(points.size());
     const double step = std::max(std::sqrt(std::max(size.x * size.y, 1e-12) * perBucket / count), 1e-6);
+    const double perStep = 1 / step;
     const auto axis = [](double extent, double s) {
         return static_cast<size_t>(std::min(extent / s, 4095.0)) + 1;
     };
@@ -91,8 +92,8 @@ std::vector<int> nearbyOrder(const Model& model, std::span<const glm::dvec2> poi
         const auto clampTo = [](double v, size_t n) {
             return v > 0 ? static_cast<size_t>(std::min(v, static_cast<double>(n - 1))) : size_t{0};
         };
-        const size_t row = clampTo((p.y - model.site.low.y) / step, rows);
-        const size_t column = clampTo((p.x - model.site.low.x) / step, columns);
+        const size_t row = clampTo((p.y - model.site.low.y) * perStep, rows);
+        const size_t column = clampTo((p.x - model.site.low.x) * perStep, columns);
         return row * columns + (row % 2 == 0 ? column : columns - 1 - column);
     };
     std::vector<int> first(columns * rows + 1, 0);
@@ -107,21 +108,37 @@ std::vector<int> nearbyOrder(const Model& model, std::span<const glm::dvec2> poi
     return order;
 }
 
-// A row is made up on its own and written at once: rows lie far apart in the order the points are looked up.
-void layerThicknesses(const Model& model, const PointInCell& point, std::vector<double>& row) {
+// One layer of a column, its lifts together: they follow each other, so that its thickness is the height of
+// its first interface less that of its last.
+struct LayerRun {
+    size_t layer = 0;
+    int first = 0, last = 0;
+};
+
+std::vector<std::vector<LayerRun>> layerRuns(const Model& model) {
+    std::vector<std::vector<LayerRun>> runs;
+    for (const Column& column : model.columns) {
+        std::vector<LayerRun>& all = runs.emplace_back();
+        for (int e = 0; e < static_cast<int>(column.entries.size()); ++e) {
+            const size_t layer = index(column.entries[index(e)].layer);
+            if (all.empty() || all.back().layer != layer) all.push_back({layer, e, e});
+            all.back().last = e + 1;
+        }
+    }
+    return runs;
+}
+
+// Writes the thicknesses at one point into its row.
+void layerThicknesses(const Model& model, const PointInCell& point, const std::vector<LayerRun>& runs,
+                      double* row) {
     const Cell& cell = model.cells[index(point.cell)];
-    const auto& entries = model.columnOf(cell).entries;
-    const size_t n = entries.size() + 1;
     const double *h0 = model.stack(cell, 0), *h1 = model.stack(cell, 1), *h2 = model.stack(cell, 2);
-    const auto height = [&](size_t k) {
-        return h0[k] + point.share[1] * (h1[k] - h0[k]) + point.share[2] * (h2[k] - h0[k]);
-    };
-    std::fill(row.begin(), row.end(), std::numeric_limits<double>::quiet_NaN());
+    const double ofB = point.share[1], ofC = point.share[2];
+    const auto height = [=](int k) { return h0[k] + ofB * (h1[k] - h0[k]) + ofC * (h2[k] - h0[k]); };
     double top = height(0);
-    for (size_t e = 0; e + 1 < n; ++e) {
-        const double bottom = height(e + 1);
-        double& layer = row[index(entries[e].layer)];
-        layer = std::isnan(layer) ? top - bottom : layer + (top - bottom);
+    for (const LayerRun& run : runs) {
+        const double bottom = height(run.last);
+        row[run.layer] = top - bottom;
         top = bottom;
     }
 }
@@ -132,7 +149,7 @@ std::vector<double> thicknessAtPoints(const Model& model, std::span<const glm::d
     const size_t layers = model.layers.size();
     std::vector<double> table(points.size() * layers, std::numeric_limits<double>::quiet_NaN());
     if (points.empty() || model.cells.empty()) return table;
-    std::vector<double> row(layers);
+    const auto runs = layerRuns(model);
     const std::vector<int> order = nearbyOrder(model, points);
     constexpr size_t ahead = 12;  // points between asking for a place in memory and using it
     int hint = -1;
@@ -144,9 +161,8 @@ std::vector<double> thicknessAtPoints(const Model& model, std::span<const glm::d
         const auto found = locate(model, points[index(order[k])], hint);
         if (!found) continue;
         hint = found->cell;
-        layerThicknesses(model, *found, row);
-        std::copy(row.begin(), row.end(),
-                  table.begin() + static_cast<std::ptrdiff_t>(index(order[k]) * layers));
+        layerThicknesses(model, *found, runs[index(model.cells[index(hint)].column)],
+                         table.data() + index(order[k]) * layers);
     }
     return table;
 }
