@@ -72,9 +72,4 @@ ExitCode writeIfAsked(const std::string& file, const std::function<std::string()
     return file.empty() ? ExitCode::Fine : writeAnswer(file, bytes());
 }
 
-std::string liftTitle(const Model& model, LayerId layer, int lift, int lifts) {
-    const std::string& name = model.layers[static_cast<size_t>(layer)].name;
-    return lifts > 1 ? fmt::format("{}, lift {} of {}", name, lift + 1, lifts) : name;
-}
-
 }  // namespace underfoot::command

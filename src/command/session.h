@@ -38,7 +38,4 @@ ExitCode writeAnswer(const std::filesystem::path& file, std::string_view bytes);
 /// Makes the bytes and writes them where a file was named; else does nothing, and that is fine.
 ExitCode writeIfAsked(const std::string& file, const std::function<std::string()>& bytes);
 
-/// "fill" or, for a layer of more than one lift, "fill, lift 2 of 4" (counted from the lowest).
-std::string liftTitle(const Model& model, LayerId layer, int lift, int lifts);
-
 }  // namespace underfoot::command

@@ -2,9 +2,6 @@
 
 #include "study/stakes.h"
 
-#include <fmt/format.h>
-
-#include <algorithm>
 #include <optional>
 
 #include "command/places.h"
@@ -12,8 +9,6 @@
 #include "command/table.h"
 #include "command/terminal.h"
 #include "command/verb.h"
-#include "ground/tolerance.h"
-#include "measure/slope.h"
 #include "share/stakes_tables.h"
 
 namespace underfoot::command {
@@ -34,158 +29,6 @@ struct StakesOptions {
     std::string csv;
     bool json = false;
 };
-
-std::string place(const Model& model, glm::dvec2 local) {
-    const glm::dvec2 so = model.stationOffset(local);
-    return fmt::format("station {}, offset {}", formatStation(so.x, model.plan.show),
-                       formatLength(so.y, model.plan.show));
-}
-
-/// Layers under any stake but for the one whose top is the finish, so that each stands above those it lies
-/// on, also where build-ups differ from stake to stake.
-std::vector<LayerId> layersBelow(const std::vector<Stake>& set) {
-    std::vector<LayerId> layers;
-    for (const Stake& stake : set) {
-        auto next = layers.end();
-        for (size_t i = stake.layers.size(); i-- > 1;) {
-            const LayerId layer = stake.layers[i].layer;
-            if (layer == stake.layers[0].layer) continue;
-            const auto known = std::find(layers.begin(), layers.end(), layer);
-            next = known != layers.end() ? known : layers.insert(next, layer);
-        }
-    }
-    return layers;
-}
-
-/// From the string down to a layer's top; empty where it is not under the stake.
-std::string downTo(const Stake& stake, LayerId layer, const LengthFormat& show) {
-    for (const StakeLayer& one : stake.layers)
-        if (one.layer == layer) return formatThickness(one.down, show);
-    return "";
-}
-
-std::string stakesTable(const Model& model, const std::vector<Stake>& set) {
-    const LengthFormat& show = model.plan.show;
-    const auto layers = layersBelow(set);
-    std::vector<std::string> heads{"No.",      "Station",   "Offset", "Ground",
-                                   "Cut/fill", "Formation", "Finish", "String"};
-    for (const LayerId layer : layers) heads.push_back("to " + model.layers[static_cast<size_t>(layer)].name);
-    heads.insert(heads.end(), {"to formation", "Stake"});
-    Table table(heads, heads.size() - 1);
-    for (size_t i = 0; i < set.size(); ++i) {
-        const Stake& stake = set[i];
-        std::vector<std::string> row{fmt::format("{}", i + 1),         formatStation(stake.station, show),
-                                     formatLength(stake.offset, show), formatLength(stake.ground, show),
-                                     cutOrFill(stake.cut(), show),     formatLength(stake.formation, show),
-                                     formatLength(stake.finish, show), formatLength(stake.string, show)};
-        for (const LayerId layer : layers) row.push_back(downTo(stake, layer, show));
-        row.insert(row.end(), {formatThickness(stake.down(), show), stake.name});
-        table.add(std::move(row));
-    }
-    const char* unit = show.style == LengthStyle::Metres ? "metres" : "feet";
-    return table.text() +
-           fmt::format(
-               "Cut (C) or fill (F) in {} from the ground as it is, sod and all, to the formation. \"to\" a "
-               "layer is the measure down from the string to its top.\n",
-               unit);
-}
-
-std::string rodTable(const Model& model, const std::vector<Stake>& set, double instrument) {
-    const LengthFormat& show = model.plan.show;
-    LengthFormat rod = show;  // rods are read in decimals
-    if (rod.style == LengthStyle::FeetInches) rod.style = LengthStyle::DecimalFeet;
-    bool hidden = false;
-    const auto reading = [&](double height) {
-        hidden = hidden || rodAt(instrument, height) < 0;
-        return formatLength(rodAt(instrument, height), rod);
-    };
-    const auto layers = layersBelow(set);
-    std::vector<std::string> heads{"Rod, No.", "on the ground", "finish"};
-    for (const LayerId layer : layers) heads.push_back(model.layers[static_cast<size_t>(layer)].name);
-    heads.insert(heads.end(), {"formation", "Cut/fill"});
-    Table table(heads);
-    for (size_t i = 0; i < set.size(); ++i) {
-        std::vector<std::string> row{fmt::format("{}", i + 1), reading(set[i].ground),
-                                     reading(set[i].finish)};
-        for (const LayerId layer : layers) {
-            const auto& all = set[i].layers;
-            const auto one =
-                std::find_if(all.begin(), all.end(), [&](const StakeLayer& l) { return l.layer == layer; });
-            row.push_back(one == all.end() ? "" : reading(one->top));
-        }
-        row.insert(row.end(), {reading(set[i].formation), cutOrFill(set[i].cut(), show)});
-        table.add(std::move(row));
-    }
-    std::string text = fmt::format(
-        "Line of sight at {}. A reading with the rod on the top wanted; cut or fill is the "
-        "formation's reading less the ground's.\n",
-        formatLength(instrument, rod));
-    if (hidden) text += "A reading below 0 lies above the line of sight: set the level up higher.\n";
-    return table.text() + text;
-}
-
-std::string stringsText(const Model& model, const std::vector<StringRun>& runs) {
-    const LengthFormat& show = model.plan.show;
-    std::string text;
-    for (const StringRun& run : runs) {
-        text += fmt::format("String from {} at {} to {} at {}, {} long.\n", place(model, run.from),
-                            formatLength(run.fromHeight, show), place(model, run.to),
-                            formatLength(run.toHeight, show), formatLength(run.length, show));
-        text +=
-            std::abs(run.fall()) <= tolerance::lengthCompare
-                ? std::string("It is level.\n")
-                : fmt::format("Tie it level at the start, then {} the far end by {}: {}.\n",
-                              run.fall() > 0 ? "lower" : "raise", formatThickness(std::abs(run.fall()), show),
-                              formatSlope(std::abs(run.fall()) / run.length, show));
-        if (std::abs(run.off) > tolerance::lengthCompare)
-            text += fmt::format(
-                "The finish bends along it: it lies {} {} the string at {}. Set a stake there and run "
-                "two strings.\n",
-                formatThickness(std::abs(run.off), show), run.off > 0 ? "above" : "below",
-                place(model, run.offAt));
-    }
-    return text;
-}
-
-/// Least and greatest, or the one number where both read the same.
-std::string range(double least, double greatest, const LengthFormat& show) {
-    const std::string a = formatThickness(least, show), b = formatThickness(greatest, show);
-    return a == b ? a : a + " to " + b;
-}
-
-std::string railsText(const Model& model, const ScreedRails& all) {
-    const LengthFormat& show = model.plan.show;
-    if (all.rails.empty()) return "There is no bedding to screed.\n";
-    Table table({"Rail", "Length", "Station", "Offset", "Top", "Bed under it", "On the base, finish off by"});
-    for (const Rail& rail : all.rails) {
-        for (size_t i = 0; i < rail.points.size(); ++i) {
-            const glm::dvec2 so = model.stationOffset(rail.points[i].at);
-            const bool first = i == 0;
-            const std::string& area = model.plan.areas[static_cast<size_t>(rail.area)].name;
-            table.add({first ? fmt::format("{}, {}", area, rail.number) : "",
-                       first ? formatLength(rail.length, show) : "", formatStation(so.x, show),
-                       formatLength(so.y, show), formatLength(rail.points[i].height, show),
-                       first ? range(rail.bedLeast, rail.bedGreatest, show) : "",
-                       first ? range(rail.finishLow(), rail.finishHigh(), show) : ""});
-        }
-    }
-    std::string text =
-        table.text() +
-        "Top is where the bed is struck off. Set to it, a rail leaves the bed under it as told; laid on "
-        "the base with an even bed, it carries the base's errors to the finish, above (+) or below (-) "
-        "its design.\n";
-    for (const Bay& bay : all.bays) {
-        text +=
-            fmt::format("{}, rails {} to {}: {} apart.", model.plan.areas[static_cast<size_t>(bay.area)].name,
-                        bay.rail, bay.rail + 1, formatLength(bay.width, show));
-        if (std::abs(bay.bend) > tolerance::lengthCompare)
-            text += fmt::format(" The bed's top lies {} {} a straight board at {}: lay a rail there too.",
-                                formatThickness(std::abs(bay.bend), show), bay.bend > 0 ? "above" : "below",
-                                place(model, bay.bendAt));
-        text += '\n';
-    }
-    return text;
-}
 
 // ---------------------------------------------------------------- what was asked
 
@@ -289,12 +132,7 @@ ExitCode addRails(const Plan& plan, const StakesOptions& options, StakesAnswer& 
 std::string asText(const Model& model, const StakesAnswer& answer) {
     std::string text = model.plan.title + '\n';
     if (!model.plan.datum.empty()) text += model.plan.datum + '\n';
-    if (!answer.stakes.empty()) text += '\n' + stakesTable(model, answer.stakes);
-    if (!answer.stakes.empty() && answer.instrument)
-        text += '\n' + rodTable(model, answer.stakes, *answer.instrument);
-    if (!answer.strings.empty()) text += '\n' + stringsText(model, answer.strings);
-    if (answer.rails) text += '\n' + railsText(model, *answer.rails);
-    return text;
+    return text + textOf(stakesPage(model, answer));
 }
 
 /// Heights to work to are those of the design: what was shot of the layers is left out, unless it is asked

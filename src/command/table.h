@@ -4,6 +4,8 @@
 #include <string>
 #include <vector>
 
+#include "share/page.h"
+
 namespace underfoot::command {
 
 /// Columns are as wide as their widest text; the first column stands to the left, the others to the right
@@ -26,7 +28,11 @@ class Table {
     size_t leftFrom_;
 };
 
-/// Characters of a UTF-8 text, each counted as one column wide.
+/// A page as the command line prints it: headings bold, tables as above, gaps as empty lines.
+std::string textOf(const Page& page);
+
+/// Columns that a UTF-8 text takes up: none for marks that stand on the letter before them, two for the wide
+/// letters of East Asian writing (Unicode Standard Annex 11), one for all others.
 size_t columnsWide(const std::string& text);
 
 }  // namespace underfoot::command

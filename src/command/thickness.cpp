@@ -10,6 +10,7 @@
 #include "ground/tolerance.h"
 #include "share/csv.h"
 #include "share/json.h"
+#include "share/page.h"
 #include "study/thickness.h"
 
 namespace underfoot::command {
@@ -24,12 +25,6 @@ struct ThicknessOptions {
     std::string csv;
     bool json = false;
 };
-
-std::string placeText(const Model& model, glm::dvec2 local) {
-    const glm::dvec2 so = model.stationOffset(local);
-    return fmt::format("station {}, offset {}", formatStation(so.x, model.plan.show),
-                       formatLength(so.y, model.plan.show));
-}
 
 std::string wantedText(const ColumnEntry& entry, const LengthFormat& show) {
     if (entry.least && entry.greatest)
@@ -62,7 +57,7 @@ std::string stackTable(const Model& model, const std::vector<LayerAt>& stack, co
 }
 
 std::string placeAnswer(const Model& model, glm::dvec2 place, const std::vector<LayerAt>& stack, int cell) {
-    return fmt::format("{}\nAt {}\n\n", model.plan.title, placeText(model, place)) +
+    return fmt::format("{}\nAt {}\n\n", model.plan.title, stationPlace(model, place)) +
            stackTable(model, stack, model.cells[static_cast<size_t>(cell)]);
 }
 
@@ -109,8 +104,8 @@ std::string fieldText(const Model& model, const ThicknessField& field) {
     return fmt::format("{}\n{} over {}\n\nThinnest {} at {}.\nThickest {} at {}.\nMean {}, {} in all.\n{}",
                        model.plan.title, model.layers[static_cast<size_t>(field.layer)].name,
                        formatArea(field.planArea, show), formatThickness(field.least, show),
-                       placeText(model, field.leastAt), formatThickness(field.greatest, show),
-                       placeText(model, field.greatestAt), formatThickness(field.mean, show),
+                       stationPlace(model, field.leastAt), formatThickness(field.greatest, show),
+                       stationPlace(model, field.greatestAt), formatThickness(field.mean, show),
                        formatVolume(field.volume, show), rangeText(field, show)) +
            patchTable(model, field);
 }

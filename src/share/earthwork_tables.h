@@ -1,10 +1,11 @@
 #pragma once
-// Earthwork as tables (share/csv.h) and as JSON (share/json.h).
+// Earthwork as it is read (share/page.h), as tables (share/csv.h) and as JSON (share/json.h).
 
 #include <optional>
 #include <string>
 #include <vector>
 
+#include "share/page.h"
 #include "study/earthwork.h"
 #include "study/end_areas.h"
 
@@ -17,6 +18,8 @@ struct EarthworkAnswer {
     std::vector<LiftToPlace> lifts;
     std::optional<EndAreas> endAreas;
 };
+
+Page earthworkPage(const Model& model, const EarthworkAnswer& answer);
 
 /// what, layer, lift, place, in_place_m3, loose_m3, compacted_m3, plan_area_m2, thickness_m (greatest,
 /// compacted), loose_thickness_m, passes, station_m, offset_m (of a place's lowest corner). First the amounts

@@ -1,11 +1,14 @@
 #pragma once
-// Work as placed, as CSV and JSON. Conventions as in csv.h and json.h.
+// Work as placed, as it is read, as CSV and JSON. Conventions as in page.h, csv.h and json.h.
 
 #include <string>
 
+#include "share/page.h"
 #include "study/placed.h"
 
 namespace underfoot {
+
+Page placedPage(const Model& model, const Placed& placed);
 
 /// One row a patch: layer, what (high, low, gap, add, shave; the last two where strings move by least work),
 /// station_m, station, offset_m, offset, depth_m, depth, plan_area_m2, plan_area, volume_m3, volume. `depth`

@@ -1,10 +1,12 @@
 #pragma once
-// Stakes, strings and rails as tables (share/csv.h) and as JSON (share/json.h).
+// Stakes, strings and rails as they are read (share/page.h), as tables (share/csv.h) and as JSON
+// (share/json.h).
 
 #include <optional>
 #include <string>
 #include <vector>
 
+#include "share/page.h"
 #include "study/stakes.h"
 
 namespace underfoot {
@@ -15,6 +17,8 @@ struct StakesAnswer {
     std::vector<StringRun> strings;
     std::optional<ScreedRails> rails;
 };
+
+Page stakesPage(const Model& model, const StakesAnswer& answer);
 
 /// One row for each stake and layer, numbered from 1: stake, name, station_m, station, offset_m, offset, x_m,
 /// y_m, ground_m, formation_m, cut_or_fill, finish_m, string_m, layer, lift, top_m, down_m, down, rod_m, then

@@ -1,10 +1,11 @@
 #pragma once
-// Units as a table (share/csv.h) and as JSON (share/json.h).
+// Units as they are read (share/page.h), as a table (share/csv.h) and as JSON (share/json.h).
 
 #include <string>
 #include <utility>
 #include <vector>
 
+#include "share/page.h"
 #include "study/start_line.h"
 #include "study/units.h"
 
@@ -12,6 +13,9 @@ namespace underfoot {
 
 /// The start lines asked for, each with the area's index.
 using StartLines = std::vector<std::pair<int, StartLine>>;
+
+/// `pieces`: every cut piece is listed.
+Page unitsPage(const Model& model, const UnitsReport& report, const StartLines& starts, bool pieces);
 
 /// One row a cut piece: area, unit_length_m, unit_width_m, thickness_m, border, piece (counts from 1 in its
 /// area and size), station_m, station, offset_m, offset (of its middle), length_m, width_m, least_width_m,

@@ -1,9 +1,10 @@
 #pragma once
-// Water as tables (share/csv.h) and as JSON (share/json.h).
+// Water as it is read (share/page.h), as tables (share/csv.h) and as JSON (share/json.h).
 
 #include <string>
 #include <vector>
 
+#include "share/page.h"
 #include "study/drains.h"
 #include "study/water.h"
 
@@ -22,6 +23,8 @@ const char* verdictName(FallVerdict verdict);
 /// "outline edge 3 of court", "opening 1 of court", or "the rim" outside every area. Edges count from 1, as
 /// in the plan.
 std::string drainedEdgeName(const Model& model, const DrainedEdge& edge);
+
+Page waterPage(const Model& model, const WaterAnswer& answer);
 
 /// what ("piece", "pond", "edge", "house", "inlet"), area, name, station_m, station, offset_m, offset (of a
 /// piece's middle, a pond's deepest place, an edge's beginning), slope, down_deg (from the baseline's

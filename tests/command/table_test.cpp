@@ -33,5 +33,16 @@ TEST(Table, WidthCountsCharactersNotBytes) {
     EXPECT_EQ(columnsWide(""), 0u);
 }
 
+TEST(Table, MarksOnALetterTakeNoColumnAndWideLettersTwo) {
+    EXPECT_EQ(columnsWide("e\u0301"), 1u);               // e and a combining acute
+    EXPECT_EQ(columnsWide("a\u0308o\u0308\u0323"), 2u);  // two marks on one letter
+    EXPECT_EQ(columnsWide("\u5ead"), 2u);
+    EXPECT_EQ(columnsWide("\U0001F333"), 2u);
+    Table table({"Area", "Deep"});
+    table.add({"cre\u0301pi", "2 in"});
+    table.add({"crepi", "3 in"});
+    EXPECT_EQ(table.text(), "  Area   Deep\n  cre\u0301pi  2 in\n  crepi  3 in\n");
+}
+
 }  // namespace
 }  // namespace underfoot::command

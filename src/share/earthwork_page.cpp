@@ -1,0 +1,203 @@
+#include <algorithm>
+
+#include <fmt/format.h>
+
+#include "measure/words.h"
+#include "share/earthwork_tables.h"
+
+namespace underfoot {
+
+namespace {
+
+/// A volume as it is ordered and hauled: in yards where feet are shown, with the feet beside it.
+std::string hauled(double volume, const LengthFormat& show) {
+    if (show.style == LengthStyle::Metres) return formatVolume(volume, show);
+    return fmt::format("{} ({})", formatVolume(volume, show, true), formatVolume(volume, show));
+}
+
+PageTable amountsTable(const EarthBalance& b, const LengthFormat& show) {
+    PageTable table{{"Earth", "In place", "Loose", "Compacted"}, SIZE_MAX, {}, {}};
+    const auto add = [&](const char* what, const EarthState& s) {
+        table.add({what, formatVolume(s.inPlace, show), formatVolume(s.loose, show), ""});
+    };
+    add("sod and topsoil taken off", b.strip);
+    add("cut below that", b.cut);
+    table.add({"fill", "", "", formatVolume(b.fill, show)});
+    table.add({"soil put back beside the edge", "", "", formatVolume(b.backfill, show)});
+    return table;
+}
+
+void haul(Page& page, const EarthBalance& b, const LengthFormat& show) {
+    if (b.cutUsed > 0)
+        page.say(fmt::format("Of the cut, {} in place goes into the fill: {} compacted.",
+                             formatVolume(b.cutUsed, show),
+                             formatVolume(b.cutUsed * b.soil.compacted, show)));
+    PageTable table{{"Haul, loose", "Volume"}, SIZE_MAX, {}, {}};
+    table.add({"out: sod and topsoil", hauled(b.stripLeft.loose, show)});
+    table.add({"out: cut", hauled(b.cutLeft.loose, show)});
+    for (const HauledIn& one : b.hauledIn) table.add({"in: " + one.material, hauled(one.loose, show)});
+    if (b.hauledIn.empty()) table.add({"in", "nothing"});
+    page.add(std::move(table));
+}
+
+void notes(Page& page, const EarthBalance& b) {
+    for (const std::string& sentence : b.assumptions) page.say(sentence);
+    for (const HauledIn& one : b.hauledIn)
+        page.say(fmt::format("{} comes {:.2f} times as large as it lies compacted ({}).",
+                             capitalised(one.material), one.loose / one.compacted, one.source));
+}
+
+void changes(Page& page, const Model& model, const std::vector<PlanLine>& lines) {
+    if (lines.empty()) return page.say("Cut nowhere changes to fill.");
+    const LengthFormat& show = model.plan.show;
+    PageTable table{{"Cut to fill", "Length", "Station", "Offset"}, SIZE_MAX, {}, {}};
+    for (size_t l = 0; l < lines.size(); ++l) {
+        std::vector<glm::dvec2> points = lines[l].points;
+        if (lines[l].closed) points.push_back(points.front());
+        for (size_t i = 0; i < points.size(); ++i) {
+            const glm::dvec2 so = model.stationOffset(points[i]);
+            const std::string station = formatStation(so.x, show), offset = formatLength(so.y, show);
+            PageMark mark;
+            if (i > 0) {
+                mark.points = {points[i]};
+                table.addSub({"", "", station, offset}, mark);
+                continue;
+            }
+            mark.lines = {points};
+            mark.always = true;
+            mark.label = "cut to fill";
+            table.add({fmt::format("line {}", l + 1), formatLength(lines[l].length, show), station, offset},
+                      mark);
+        }
+    }
+    page.add(std::move(table));
+}
+
+PageMark markOf(const LiftToPlace& lift) {
+    PageMark mark;
+    mark.layer = lift.layer;
+    mark.lift = lift.lift;
+    return mark;
+}
+
+PageTable liftsTable(const Model& model, const std::vector<LiftToPlace>& lifts) {
+    const LengthFormat& show = model.plan.show;
+    PageTable table{
+        {"Lift, in order", "Plan area", "Compacted", "Thickest", "Spread loose", "Loose", "Passes"},
+        SIZE_MAX,
+        {1, 5},
+        {}};
+    for (const LiftToPlace& lift : lifts) {
+        const double ratio = lift.loose / lift.volume;
+        PageMark whole = markOf(lift);
+        for (const LiftPlace& one : lift.places)
+            whole.rings.insert(whole.rings.end(), one.outline.begin(), one.outline.end());
+        if (!lift.places.empty()) whole.points = {lift.places.front().at};
+        table.add({liftTitle(model, lift.layer, lift.lift, lift.lifts), formatArea(lift.planArea, show),
+                   formatVolume(lift.volume, show), formatThickness(lift.greatest, show),
+                   formatThickness(lift.greatestLoose, show), formatVolume(lift.loose, show),
+                   lift.tooThick ? "too thick" : fmt::format("{}", lift.passes)},
+                  std::move(whole));
+        if (lift.places.size() < 2) continue;
+        for (const LiftPlace& one : lift.places) {
+            PageMark mark = markOf(lift);
+            mark.rings = one.outline;
+            mark.points = {one.at};
+            table.addSub(
+                {"  lowest at " + stationPlace(model, one.at), formatArea(one.planArea, show),
+                 formatVolume(one.volume, show), formatThickness(one.greatest, show),
+                 formatThickness(one.greatest * ratio, show), formatVolume(one.volume * ratio, show), ""},
+                std::move(mark));
+        }
+    }
+    return table;
+}
+
+void liftsPart(Page& page, const Model& model, const std::vector<LiftToPlace>& lifts) {
+    if (lifts.empty()) return page.say("There is neither fill nor base to place.");
+    const LengthFormat& show = model.plan.show;
+    page.add(liftsTable(model, lifts));
+    page.say(
+        "Spread loose is what the thickest place of a lift needs before it is compacted; elsewhere in "
+        "proportion.");
+    std::vector<std::string> said;
+    for (const LiftToPlace& lift : lifts) {
+        const std::string note = fmt::format("Ratio loose to compacted {:.2f}: {}.",
+                                             lift.greatestLoose / lift.greatest, lift.looseSource);
+        if (std::find(said.begin(), said.end(), note) == said.end()) said.push_back(note);
+    }
+    for (const std::string& note : said) page.say(note);
+    page.say(fmt::format("Passes of a walk-behind plate over lifts up to {}. {}.",
+                         formatThickness(lifts[0].greatestAllowed, show), lifts[0].passesSource));
+    for (const LiftToPlace& lift : lifts)
+        if (lift.tooThick)
+            page.say(
+                fmt::format("{} is up to {} thick: place it in thinner lifts, or take a heavier compactor.",
+                            capitalised(liftTitle(model, lift.layer, lift.lift, lift.lifts)),
+                            formatThickness(lift.greatest, show)));
+}
+
+/// A face, and the one after the station where a step lies there.
+std::string face(double before, double after, bool first, bool last, const LengthFormat& show) {
+    const std::string a = formatArea(before, show), b = formatArea(after, show);
+    return first || a == b ? b : last ? a : a + " / " + b;
+}
+
+void areas(Page& page, const Model& model, const EndAreas& areas) {
+    const LengthFormat& show = model.plan.show;
+    PageTable table{
+        {"Station", "Cut face", "Fill face", "Cut, end areas", "exact", "Fill, end areas", "exact"},
+        SIZE_MAX,
+        {},
+        {}};
+    for (size_t i = 0; i < areas.stations.size(); ++i) {
+        const EndArea& at = areas.stations[i];
+        const bool first = i == 0, last = i + 1 == areas.stations.size();
+        std::vector<std::string> row{formatStation(at.station, show),
+                                     face(at.before.cut, at.after.cut, first, last, show),
+                                     face(at.before.fill, at.after.fill, first, last, show)};
+        if (first) {
+            row.insert(row.end(), 4, "");
+        } else {
+            const EndInterval& one = areas.intervals[i - 1];
+            for (const double volume :
+                 {one.byEndAreas.cut, one.exact.cut, one.byEndAreas.fill, one.exact.fill})
+                row.push_back(formatVolume(volume, show));
+        }
+        table.add(std::move(row));
+    }
+    page.add(std::move(table));
+    page.gap();
+    PageTable sums{{"In all", "Cut", "Fill"}, SIZE_MAX, {}, {}};
+    const auto add = [&](const char* by, const CutFill& sum) {
+        sums.add({by, formatVolume(sum.cut, show), formatVolume(sum.fill, show)});
+    };
+    add("by average end areas", areas.byEndAreas);
+    add("by the prismoidal rule", areas.byPrismoid);
+    if (areas.bySimpson) add("by Simpson's rule", *areas.bySimpson);
+    add("exact", areas.exact);
+    page.add(std::move(sums));
+    page.say(areas.difference);
+    page.say(areas.noSimpson);
+}
+
+}  // namespace
+
+Page earthworkPage(const Model& model, const EarthworkAnswer& answer) {
+    const LengthFormat& show = model.plan.show;
+    Page page;
+    page.add(amountsTable(answer.balance, show));
+    page.gap();
+    haul(page, answer.balance, show);
+    notes(page, answer.balance);
+    page.gap();
+    changes(page, model, answer.changes);
+    page.gap();
+    liftsPart(page, model, answer.lifts);
+    if (!answer.endAreas) return page;
+    page.gap();
+    areas(page, model, *answer.endAreas);
+    return page;
+}
+
+}  // namespace underfoot

@@ -1,0 +1,62 @@
+#include "share/page.h"
+
+#include <cassert>
+
+#include <fmt/format.h>
+
+namespace underfoot {
+
+PageRow& PageTable::add(std::vector<std::string> cells, PageMark mark) {
+    assert(cells.size() == heads.size());
+    rows.push_back({std::move(cells), std::move(mark), false});
+    return rows.back();
+}
+
+PageRow& PageTable::addSub(std::vector<std::string> cells, PageMark mark) {
+    PageRow& row = add(std::move(cells), std::move(mark));
+    row.sub = true;
+    return row;
+}
+
+void Page::heading(std::string text) {
+    parts_.push_back({PagePart::Kind::Heading, std::move(text), {}, {}});
+}
+
+void Page::say(std::string text, PageMark mark) {
+    if (!text.empty()) parts_.push_back({PagePart::Kind::Text, std::move(text), std::move(mark), {}});
+}
+
+void Page::add(PageTable table) {
+    parts_.push_back({PagePart::Kind::Table, {}, {}, std::move(table)});
+}
+
+void Page::gap() {
+    parts_.push_back({PagePart::Kind::Gap, {}, {}, {}});
+}
+
+void Page::add(const Page& other) {
+    parts_.insert(parts_.end(), other.parts_.begin(), other.parts_.end());
+}
+
+std::string stationPlace(const Model& model, glm::dvec2 local) {
+    const glm::dvec2 so = model.stationOffset(local);
+    return fmt::format("station {}, offset {}", formatStation(so.x, model.plan.show),
+                       formatLength(so.y, model.plan.show));
+}
+
+std::string shortPlace(const Model& model, glm::dvec2 local) {
+    const glm::dvec2 so = model.stationOffset(local);
+    return fmt::format("{}, {} out", formatStation(so.x, model.plan.show),
+                       formatLength(so.y, model.plan.show));
+}
+
+std::string liftTitle(const Model& model, LayerId layer, int lift, int lifts) {
+    const std::string& name = model.layers[static_cast<size_t>(layer)].name;
+    return lifts > 1 ? fmt::format("{}, lift {} of {}", name, lift + 1, lifts) : name;
+}
+
+std::string orTrace(std::string text, const std::string& nothing) {
+    return text == nothing ? "a trace" : text;
+}
+
+}  // namespace underfoot

@@ -1,0 +1,142 @@
+#include <algorithm>
+#include <numbers>
+
+#include <fmt/format.h>
+
+#include "measure/mass.h"
+#include "share/units_tables.h"
+
+namespace underfoot {
+
+namespace {
+
+constexpr double degree = std::numbers::pi / 180;
+
+const std::string& areaName(const Model& model, int area) {
+    return model.plan.areas[static_cast<size_t>(area)].name;
+}
+
+std::string sizeText(const UnitCount& count, const LengthFormat& show) {
+    return fmt::format("{} x {}", formatThickness(count.length, show), formatThickness(count.width, show));
+}
+
+std::vector<glm::dvec2> outlineOf(const Model& model, int unit) {
+    const UnitPiece& piece = model.units[static_cast<size_t>(unit)];
+    const auto first = model.unitCorners.begin() + piece.firstCorner;
+    return {first, first + piece.corners};
+}
+
+PageTable countTable(const Model& model, const UnitsReport& report) {
+    const LengthFormat& show = model.plan.show;
+    PageTable table{{"Area", "Unit", "Whole", "Cut", "Sawn from", "at least", "Buy", "Waste", "Weight each"},
+                    SIZE_MAX,
+                    {4, 5},
+                    {}};
+    for (const UnitCount& count : report.counts) {
+        PageMark mark;
+        for (const CutUnit& cut : count.cut) mark.rings.push_back(outlineOf(model, cut.unit));
+        table.add({areaName(model, count.area) + (count.border ? ", border" : ""), sizeText(count, show),
+                   fmt::format("{}", count.whole), fmt::format("{}", count.cut.size()),
+                   fmt::format("{}", count.nesting.units), fmt::format("{}", count.nesting.atLeast),
+                   fmt::format("{}", count.bought()), fmt::format("{:.1f} %", 100 * count.waste()),
+                   formatMass(count.weight, show)},
+                  std::move(mark));
+    }
+    return table;
+}
+
+void nestingPart(Page& page, const Model& model, const UnitsReport& report) {
+    const bool bevelled = std::any_of(report.counts.begin(), report.counts.end(),
+                                      [](const UnitCount& count) { return count.chamfer > 0; });
+    page.say(fmt::format(
+        "Offcuts are used again where they fit, turned by quarters, the same face up, {} lost to each saw "
+        "cut{}.",
+        formatThickness(report.kerf, model.plan.show),
+        bevelled ? "; bevelled sides stay on the outside" : ""));
+    page.say("No way of sawing takes fewer units than \"at least\". Nothing is added for breakage.");
+}
+
+PageTable jointTable(const Model& model, const UnitsReport& report) {
+    const LengthFormat& show = model.plan.show;
+    PageTable table{{"Area", "Joint", "Open joints", "Sand to the top", "at least"}, SIZE_MAX, {}, {}};
+    for (const OpenJoints& joint : report.joints)
+        table.add({areaName(model, joint.area), formatThickness(joint.width, show),
+                   formatArea(joint.openArea, show), formatVolume(joint.sandToTop, show),
+                   formatVolume(joint.sandToLimit, show)});
+    return table;
+}
+
+PageTable pieceTable(const Model& model, const UnitsReport& report) {
+    const LengthFormat& show = model.plan.show;
+    PageTable table{{"Cut piece", "Unit", "Box", "Narrowest", "Sharpest", "Part", "Sawn", "From"},
+                    SIZE_MAX,
+                    {1, 4, 6},
+                    {}};
+    for (const UnitCount& count : report.counts) {
+        std::vector<int> from(count.cut.size());
+        for (const SawnPiece& sawn : count.nesting.pieces)
+            from[static_cast<size_t>(sawn.piece)] = sawn.unit + 1;
+        for (size_t i = 0; i < count.cut.size(); ++i) {
+            const CutUnit& cut = count.cut[i];
+            PageMark mark;
+            mark.rings = {outlineOf(model, cut.unit)};
+            table.add(
+                {fmt::format("{} {}", areaName(model, count.area), i + 1), sizeText(count, show),
+                 fmt::format("{} x {}", formatThickness(cut.length, show), formatThickness(cut.width, show)),
+                 formatThickness(cut.leastWidth, show), fmt::format("{:.0f}°", cut.smallestAngle / degree),
+                 fmt::format("{:.0f} %", 100 * cut.part), formatLength(cut.sawn, show),
+                 fmt::format("{}", from[i])},
+                std::move(mark));
+        }
+    }
+    return table;
+}
+
+std::string numbersText(const LaidNumbers& n) {
+    const std::string out = fmt::format("{} whole, {} cut, {} of them slivers", n.whole, n.cut, n.slivers);
+    if (n.cut == 0) return out;
+    if (n.smallestPart < 0.01) return out + ", the smallest less than 1 % of a unit";
+    return out + fmt::format(", the smallest {:.0f} % of a unit", 100 * n.smallestPart);
+}
+
+void startPart(Page& page, const Model& model, int area, const StartLine& line) {
+    const LengthFormat& show = model.plan.show;
+    page.gap();
+    if (line.tried == 0)
+        return page.say(
+            fmt::format("Start line of \"{}\": nothing is cut, leave it.", areaName(model, area)));
+    page.say(fmt::format("Start line of \"{}\" ({} ways tried)", areaName(model, area), line.tried));
+    page.say(fmt::format("  now:   {}", numbersText(line.before)));
+    if (line.after.slivers == line.before.slivers && line.after.cut == line.before.cut && line.shift.x == 0 &&
+        line.shift.y == 0)
+        return page.say("  Leave it where it is: no better start was found.");
+    page.say(fmt::format("  then:  {}", numbersText(line.after)));
+    page.say(fmt::format("  Move the pattern {} along the rows and {} across{}.",
+                         formatLength(line.shift.x, show), formatLength(line.shift.y, show),
+                         line.exact ? "" : ", the best of those tried"));
+    page.say(fmt::format("  In the plan, in the units of this area: {}", line.planText));
+}
+
+}  // namespace
+
+Page unitsPage(const Model& model, const UnitsReport& report, const StartLines& starts, bool pieces) {
+    Page page;
+    if (report.counts.empty()) {
+        page.say("The plan lays out no units: give an area `units`.");
+        return page;
+    }
+    page.gap();
+    page.add(countTable(model, report));
+    page.gap();
+    nestingPart(page, model, report);
+    PageTable all = pieces ? pieceTable(model, report) : PageTable{};
+    if (!all.rows.empty()) page.gap(), page.add(std::move(all));
+    page.gap();
+    page.add(jointTable(model, report));
+    if (!report.cautions.empty()) page.gap();
+    for (const std::string& caution : report.cautions) page.say(caution);
+    for (const auto& [area, line] : starts) startPart(page, model, area, line);
+    return page;
+}
+
+}  // namespace underfoot

@@ -1,0 +1,225 @@
+#include <algorithm>
+#include <cmath>
+
+#include <fmt/format.h>
+
+#include "measure/slope.h"
+#include "share/water_tables.h"
+
+namespace underfoot {
+
+namespace {
+
+std::string depthText(const Model& model, double metres) {
+    return orTrace(formatThickness(metres, model.plan.show), formatThickness(0, model.plan.show));
+}
+
+std::string volumeText(const Model& model, double cubicMetres) {
+    return orTrace(formatVolume(cubicMetres, model.plan.show), formatVolume(0, model.plan.show));
+}
+
+/// "away from the house", "away from the house and up the stations", …: the nearest of eight.
+std::string wayText(const Model& model, glm::dvec2 down) {
+    if (down.x == 0 && down.y == 0) return "level";
+    const Baseline& baseline = model.plan.baseline;
+    const glm::dvec2 out = baseline.at(0, 1) - baseline.at(0, 0),
+                     along = baseline.at(1, 0) - baseline.at(0, 0);
+    const double away = out.x * down.x + out.y * down.y, up = along.x * down.x + along.y * down.y;
+    constexpr double part = 0.3826834323650898;  // sine of 22.5 degrees
+    std::string text;
+    if (away > part) text = "away from the house";
+    if (away < -part) text = "toward the house";
+    if (std::abs(up) <= part) return text;
+    return text + (text.empty() ? "" : " and ") + (up > 0 ? "up the stations" : "down the stations");
+}
+
+std::string saysText(const FlatPiece& piece) {
+    std::string text;
+    for (const FallVerdict verdict : piece.verdicts)
+        text += (text.empty() ? "" : "; ") + std::string(verdictName(verdict));
+    return text;
+}
+
+PageMark pointMark(glm::dvec2 at) {
+    PageMark mark;
+    mark.points = {at};
+    return mark;
+}
+
+/// An arrow down the slope, as long as the piece lets it be.
+PageMark fallMark(const Model& model, const FlatPiece& piece) {
+    PageMark mark;
+    const double half = std::min(0.45, 0.3 * std::sqrt(piece.planArea));
+    if (piece.down.x == 0 && piece.down.y == 0)
+        mark.points = {piece.middle};
+    else
+        mark.lines = {{piece.middle - piece.down * half, piece.middle + piece.down * half}};
+    mark.arrow = true;
+    mark.label = formatSlope(piece.slope, model.plan.show);
+    mark.label = mark.label.substr(0, mark.label.find(" ("));
+    mark.always = true;
+    return mark;
+}
+
+void piecesPart(Page& page, const Model& model, const WaterReport& report) {
+    constexpr size_t most = 20;
+    const bool finish = report.on == WaterOn::Finish || report.on == WaterOn::DesignedFinish;
+    PageTable table{
+        {"Area", "Plan area", "Fall", "Middle", "Falls", finish ? "By the rules" : ""}, 3, {3}, {}};
+    for (size_t i = 0; i < std::min(most, report.pieces.size()); ++i) {
+        const FlatPiece& piece = report.pieces[i];
+        table.add(
+            {piece.area < 0 ? "ground" : model.plan.areas[static_cast<size_t>(piece.area)].name,
+             formatArea(piece.planArea, model.plan.show), formatSlope(piece.slope, model.plan.show),
+             shortPlace(model, piece.middle), wayText(model, piece.down), finish ? saysText(piece) : ""},
+            fallMark(model, piece));
+    }
+    page.add(std::move(table));
+    if (report.pieces.size() > most)
+        page.say(fmt::format("  and {} smaller pieces (all of them with --csv or --json)",
+                             report.pieces.size() - most));
+}
+
+std::string endText(const WaterEnd& end) {
+    switch (end.kind) {
+        case WaterEndKind::Leaves:
+            return "over the edge";
+        case WaterEndKind::House:
+            return "against the house";
+        case WaterEndKind::Pond:
+            return fmt::format("into pond {}", end.index + 1);
+        case WaterEndKind::Inlet:
+            return fmt::format("into drain {}", end.index + 1);
+    }
+    return "";
+}
+
+void pondsPart(Page& page, const Model& model, const WaterReport& report) {
+    if (report.ponds.empty()) return page.say("Nothing stands on it.");
+    constexpr size_t most = 20;
+    const LengthFormat& show = model.plan.show;
+    double volume = 0;
+    for (const Pond& pond : report.ponds) volume += pond.volume;
+    page.say(fmt::format("Water stands in {} {}, {} in all when full:", report.ponds.size(),
+                         report.ponds.size() == 1 ? "place" : "places", volumeText(model, volume)));
+    PageTable table{
+        {"Pond", "Depth", "Plan area", "Holds", "Drains into it", "Deepest at", "Spills at", "Then"},
+        5,
+        {6, 7},
+        {}};
+    for (size_t i = 0; i < std::min(most, report.ponds.size()); ++i) {
+        const Pond& pond = report.ponds[i];
+        PageMark mark = pointMark(pond.deepest);
+        mark.rings = pond.rings;
+        mark.label = depthText(model, pond.depth);
+        mark.always = true;
+        table.add({fmt::format("{}", i + 1), depthText(model, pond.depth), formatArea(pond.planArea, show),
+                   volumeText(model, pond.volume), formatArea(pond.catchment, show),
+                   shortPlace(model, pond.deepest), shortPlace(model, pond.spill), endText(pond.overflow)},
+                  std::move(mark));
+    }
+    page.add(std::move(table));
+    if (report.ponds.size() > most)
+        page.say(fmt::format("  and {} shallower ones", report.ponds.size() - most));
+}
+
+void edgesPart(Page& page, const Model& model, const WaterReport& report) {
+    const LengthFormat& show = model.plan.show;
+    PageTable table{{"Water leaves over", "Drains there", "Length", "From", "To"}, 3, {}, {}};
+    for (const DrainedEdge& edge : report.edges) {
+        const std::string house = edge.kind == WaterEndKind::House ? ", against the house" : "";
+        PageMark mark;
+        mark.lines = {{edge.from, edge.to}};
+        table.add({drainedEdgeName(model, edge) + house, formatArea(edge.catchment, show),
+                   formatLength(edge.length, show), shortPlace(model, edge.from), shortPlace(model, edge.to)},
+                  std::move(mark));
+    }
+    for (size_t i = 0; i < report.inlets.size(); ++i)
+        table.add({fmt::format("drain {}", i + 1), formatArea(report.inletCatchments[i], show), "",
+                   shortPlace(model, report.inlets[i].at), ""},
+                  pointMark(report.inlets[i].at));
+    double ponds = 0;
+    for (const Pond& pond : report.ponds) ponds += pond.catchment;
+    if (ponds > 0) table.add({"ponds, until they spill", formatArea(ponds, show), "", "", ""});
+    page.add(std::move(table));
+    page.say("  What lies beyond an open edge is taken to be lower; openings let water in.");
+}
+
+void pathPart(Page& page, const Model& model, const FlowPath& path) {
+    const auto place = [&](const glm::dvec3& p) {
+        return fmt::format("{} ({})", shortPlace(model, {p.x, p.y}), formatLength(p.z, model.plan.show));
+    };
+    double length = 0;
+    for (size_t i = 1; i < path.points.size(); ++i)
+        length +=
+            std::hypot(path.points[i].x - path.points[i - 1].x, path.points[i].y - path.points[i - 1].y);
+    PageMark mark;
+    mark.lines.emplace_back();
+    for (const glm::dvec3& p : path.points) mark.lines.back().emplace_back(p.x, p.y);
+    mark.arrow = true;
+    mark.always = true;
+    page.gap();
+    page.say(fmt::format("From {} water runs {} to {} and goes {}.", place(path.points.front()),
+                         formatLength(length, model.plan.show), place(path.points.back()), endText(path.end)),
+             std::move(mark));
+}
+
+std::string cutsText(const Model& model, const PipeLeg& leg) {
+    std::string text;
+    for (const LayerId layer : leg.cuts)
+        text += (text.empty() ? "" : ", ") + model.layers[static_cast<size_t>(layer)].name;
+    return text.empty() ? "nothing" : text;
+}
+
+PageTable legsTable(const Model& model, const PipeReport& pipe) {
+    const LengthFormat& show = model.plan.show;
+    PageTable table{{"Leg", "Length", "Fall to the outlet", "Least cover", "There", "Cuts into"}, 4, {4}, {}};
+    for (const PipeLeg& leg : pipe.legs) {
+        const double fall = pipe.fromLast ? -leg.fall : leg.fall;
+        PageMark mark;
+        mark.lines = {{leg.from, leg.to}};
+        if (leg.leastCover) mark.points = {leg.leastCoverAt};
+        table.add({fmt::format("{}", leg.leg + 1), formatLength(leg.length, show),
+                   fall < 0 ? formatSlope(-fall, show) + " back" : formatSlope(fall, show),
+                   leg.leastCover ? formatThickness(*leg.leastCover, show) : "not under the patio",
+                   leg.leastCover ? shortPlace(model, leg.leastCoverAt) : "", cutsText(model, leg)},
+                  std::move(mark));
+    }
+    return table;
+}
+
+void pipePart(Page& page, const Model& model, const PipeReport& pipe) {
+    const LengthFormat& show = model.plan.show;
+    const BuriedRun& run = model.plan.buriedRuns[static_cast<size_t>(pipe.run)];
+    page.gap();
+    page.say(fmt::format("Pipe \"{}\": outlet at {}, invert {}.", run.name, shortPlace(model, pipe.outletAt),
+                         formatLength(pipe.outlet, show)));
+    page.add(legsTable(model, pipe));
+    const auto reach = std::count_if(pipe.spikes.begin(), pipe.spikes.end(),
+                                     [](const SpikeNearPipe& spike) { return spike.clear <= 0; });
+    if (reach == 0) return page.say("  No spike of the edging reaches it.");
+    page.say(fmt::format("  {} of the edging {} it, the worst at {}.",
+                         reach == 1 ? "One spike" : fmt::format("{} spikes", reach),
+                         reach == 1 ? "reaches" : "reach", shortPlace(model, pipe.spikes.front().at)),
+             pointMark(pipe.spikes.front().at));
+}
+
+}  // namespace
+
+Page waterPage(const Model& model, const WaterAnswer& answer) {
+    const WaterReport& report = answer.report;
+    Page page;
+    page.say(fmt::format("Water on the {}, {}", waterOnName(report.on),
+                         formatArea(report.planArea, model.plan.show)));
+    page.gap();
+    piecesPart(page, model, report);
+    page.gap();
+    pondsPart(page, model, report);
+    page.gap();
+    edgesPart(page, model, report);
+    if (report.path) pathPart(page, model, *report.path);
+    for (const PipeReport& pipe : answer.pipes) pipePart(page, model, pipe);
+    return page;
+}
+
+}  // namespace underfoot
