@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <functional>
 
 namespace underfoot {
 
@@ -99,19 +100,32 @@ void addFan(const Polygon& polygon, int cell, HeightField& field) {
     }
 }
 
+// What of a triangle stands above nothing, of values that are not all on one side: beside one corner it is a
+// triangle with that corner, and beside two it is the whole less the triangle beside the third.
+Surplus overNothing(std::array<double, 3> value, double area) {
+    std::sort(value.begin(), value.end(), std::greater<>());
+    const auto [high, middle, low] = value;
+    const auto beside = [&](double one, double next, double last) {
+        const double part = area * (one / (one - next)) * (one / (one - last));
+        return Surplus{part, part * one / 3};
+    };
+    if (middle <= 0) return beside(high, middle, low);
+    const Surplus lack = beside(low, middle, high);
+    return {area - lack.area, area * (high + middle + low) / 3 - lack.volume};
+}
+
 Surplus beyond(const HeightField& field, double bound, double sign) {
     Surplus sum;
-    HeightField parts;
     for (const HeightPiece& piece : field) {
-        parts.clear();
-        addFan(partOver(polygonOf(piece), bound, sign), piece.cell, parts);
-        for (const HeightPiece& part : parts) {
-            const double area = areaOf(part);
-            const double mean = (part.value[0] + part.value[1] + part.value[2]) / 3 - bound;
-            if (mean == 0) continue;
-            sum.area += area;
-            sum.volume += area * sign * mean;
-        }
+        std::array<double, 3> over{};
+        for (size_t i = 0; i < 3; ++i) over[i] = sign * (piece.value[i] - bound);
+        const double most = std::max({over[0], over[1], over[2]}),
+                     least = std::min({over[0], over[1], over[2]});
+        if (most <= 0) continue;
+        const double area = areaOf(piece);
+        const Surplus part =
+            least >= 0 ? Surplus{area, area * (over[0] + over[1] + over[2]) / 3} : overNothing(over, area);
+        sum.area += part.area, sum.volume += part.volume;
     }
     return sum;
 }

@@ -1,6 +1,7 @@
 #include "study/placed.h"
 
 #include <algorithm>
+#include <cmath>
 
 #include "ground/tolerance.h"
 
@@ -23,14 +24,57 @@ std::vector<FieldPatch> patchesOver(const Model& model, const HeightField& field
     return fieldPatches(model, cells);
 }
 
-PlacedSurface surfaceOf(const Model& model, const HeightField& deviation, double tolerance, double length) {
+// Gaps under a straightedge, found once for surfaces that are the same: a finish on an even bed deviates as
+// the base below it does.
+class Straightedges {
+  public:
+    explicit Straightedges(double length) : length_(length) {}
+
+    StraightedgeGap greatest(const HeightField& field) {
+        Known& known = knownOf(field);
+        if (!known.gap) known.gap = greatestGap(field, length_);
+        return *known.gap;
+    }
+    const HeightField& over(const HeightField& field) {
+        Known& known = knownOf(field);
+        if (!known.over) known.over = gapsOver(field, length_);
+        return *known.over;
+    }
+
+  private:
+    struct Known {
+        HeightField field;
+        std::optional<StraightedgeGap> gap;
+        std::optional<HeightField> over;
+    };
+
+    static bool samePiece(const HeightPiece& a, const HeightPiece& b) {
+        constexpr double sameValue = 1e-9;
+        for (size_t i = 0; i < 3; ++i)
+            if (a.at[i] != b.at[i] || std::abs(a.value[i] - b.value[i]) > sameValue) return false;
+        return a.cell == b.cell;
+    }
+    Known& knownOf(const HeightField& field) {
+        for (Known& known : known_)
+            if (std::equal(field.begin(), field.end(), known.field.begin(), known.field.end(), samePiece))
+                return known;
+        known_.push_back({field, {}, {}});
+        return known_.back();
+    }
+
+    double length_;
+    std::vector<Known> known_;
+};
+
+PlacedSurface surfaceOf(const Model& model, const HeightField& deviation, double tolerance,
+                        Straightedges& straightedges) {
     PlacedSurface surface;
     surface.figures = figuresOf(deviation, tolerance);
-    surface.gap = greatestGap(deviation, length);
+    surface.gap = straightedges.greatest(deviation);
     surface.high = patchesOver(model, deviation, tolerance, 1);
     surface.low = patchesOver(model, deviation, tolerance, -1);
     if (surface.gap.gap > tolerance + tolerance::lengthCompare)
-        surface.gaps = patchesOver(model, gapsOver(deviation, length), tolerance, 1);
+        surface.gaps = patchesOver(model, straightedges.over(deviation), tolerance, 1);
     return surface;
 }
 
@@ -65,7 +109,7 @@ void readBeds(const Model& model, const std::string& layer, PredictedFinish& pre
 }
 
 void addFinish(const Model& model, const std::string& layer, Screeding way, const Placed& all,
-               PlacedTop& top) {
+               Straightedges& straightedges, PlacedTop& top) {
     const auto plan = screeded(model.plan, layer, way);
     if (!plan) return;
     PredictedFinish predicted;
@@ -79,7 +123,7 @@ void addFinish(const Model& model, const std::string& layer, Screeding way, cons
     }
     const Model& under = other ? *other : model;
     const LayerId id = under.findLayer(layer);
-    predicted.finish = surfaceOf(under, finishDeviation(under, id), all.finishTolerance, all.length);
+    predicted.finish = surfaceOf(under, finishDeviation(under, id), all.finishTolerance, straightedges);
     predicted.lippage = lippage(under, finishHeights(under), all.proud);
     readBeds(under, layer, predicted);
     top.finishes.push_back(std::move(predicted));
@@ -128,13 +172,14 @@ Placed placed(const Model& model, const Catalogue& catalogue) {
         PlacedTop top;
         top.layer = model.findLayer(measured.layer);
         if (top.layer < 0) continue;
+        Straightedges straightedges(all.length);
         const HeightField deviation = layerDeviation(model, top.layer);
         if (deviation.empty()) continue;
         const Role role = model.layers[static_cast<size_t>(top.layer)].role;
         top.tolerance = role == Role::Units ? all.finishTolerance : limitOf(catalogue, "base.deviation");
-        top.surface = surfaceOf(model, deviation, top.tolerance, all.length);
+        top.surface = surfaceOf(model, deviation, top.tolerance, straightedges);
         for (const Screeding way : {Screeding::ToStrings, Screeding::OnBase})
-            addFinish(model, measured.layer, way, all, top);
+            addFinish(model, measured.layer, way, all, straightedges, top);
         addCorrections(model, deviation, all.length, top);
         all.tops.push_back(std::move(top));
     }

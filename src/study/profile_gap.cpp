@@ -14,39 +14,55 @@ void Profile::add(const ProfilePart& restedOn, const ProfilePart& under) {
     under_.push_back(under);
 }
 
-void Profile::holdGapAt(double from, double to) {
-    std::vector<ProfilePart> held;
-    for (ProfilePart part : under_) {
-        part.from = std::max(part.from, from);
-        part.to = std::min(part.to, to);
-        if (part.from <= part.to) held.push_back(part);
-    }
-    under_ = std::move(held);
+// How steeply a line from a place up to `height` over r has to climb less how steeply it does: the chord from
+// p to q stands over `height` at r where the sum of both places' rises is above nothing. Along a straight
+// part the rise has no top but at the ends.
+double Profile::riseOf(Place place, Place r, double height) {
+    const double run = std::abs(place.x - r.x), over = place.z - height;
+    return run > 0 ? over / run : over > 0 ? 1e300 : -1e300;
 }
 
-// Parts within the length of r, and where they end; parts that hold r end there on both sides.
-void Profile::window(double r, double length) {
+// Parts within the length of r, cut there; parts that hold r end there on both sides. False where no chord
+// can pass the height.
+bool Profile::window(Place r, double length, double height) {
     near_.clear();
+    most_ = {-1e300, -1e300};
+    for (ProfilePart part : on_) {
+        if (part.from > r.x + length) break;
+        if (part.to < r.x - length) continue;
+        part.from = std::max(part.from, r.x - length);
+        part.to = std::min(part.to, r.x + length);
+        Near near{part, -1e300, -1e300};
+        const auto take = [&](double x, double& rise) {
+            rise = std::max(rise, riseOf({x, part.at(x)}, r, height));
+        };
+        if (part.from <= r.x) take(part.from, near.before), take(std::min(part.to, r.x), near.before);
+        if (part.to >= r.x) take(part.to, near.after), take(std::max(part.from, r.x), near.after);
+        most_ = {std::max(most_.before, near.before), std::max(most_.after, near.after)};
+        near_.push_back(near);
+    }
+    return most_.before + most_.after > 0;
+}
+
+// Ends of parts from which a chord may pass the height.
+void Profile::gatherEnds(Place r, double height) {
     before_.clear();
     after_.clear();
-    for (ProfilePart part : on_) {
-        if (part.from > r + length) break;
-        if (part.to < r - length) continue;
-        part.from = std::max(part.from, r - length);
-        part.to = std::min(part.to, r + length);
-        near_.push_back(part);
-        if (part.from <= r)
-            for (const double x : {part.from, std::min(part.to, r)}) before_.push_back({x, part.at(x)});
-        if (part.to >= r)
-            for (const double x : {std::max(part.from, r), part.to}) after_.push_back({x, part.at(x)});
+    const auto take = [&](const ProfilePart& part, double x, double other, std::vector<Place>& ends) {
+        const Place place{x, part.at(x)};
+        if (riseOf(place, r, height) + other > 0) ends.push_back(place);
+    };
+    for (const Near& near : near_) {
+        const ProfilePart& part = near.part;
+        if (near.before + most_.after > 0)
+            for (const double x : {part.from, std::min(part.to, r.x)}) take(part, x, most_.after, before_);
+        if (near.after + most_.before > 0)
+            for (const double x : {std::max(part.from, r.x), part.to}) take(part, x, most_.before, after_);
     }
 }
 
 void Profile::tryPairs(Place r, double length, ProfileGap& best) {
-    double highest = -1e300;
-    for (const Place& q : after_) highest = std::max(highest, q.z);
     for (const Place& p : before_) {
-        if (std::max(p.z, highest) - r.z <= best.gap) continue;
         for (const Place& q : after_) {
             const double run = q.x - p.x;
             if (run > length) continue;
@@ -59,14 +75,14 @@ void Profile::tryPairs(Place r, double length, ProfileGap& best) {
 
 // With the whole length between the ends the gap is a parabola in the place of the first.
 void Profile::tryWholeLength(Place r, double length, ProfileGap& best) const {
-    const double least = r.z + best.gap;
-    for (const ProfilePart& i : near_) {
+    for (const Near& first : near_) {
+        const ProfilePart& i = first.part;
         if (i.from > r.x) break;
-        const double highI = std::max(i.at(i.from), i.at(i.to));
-        for (const ProfilePart& j : near_) {
+        if (first.before + most_.after <= 0) continue;
+        for (const Near& last : near_) {
+            const ProfilePart& j = last.part;
             if (j.from > i.to + length) break;
-            if (j.to < i.from + length) continue;
-            if (std::max({highI, j.at(j.from), j.at(j.to)}) <= least) continue;
+            if (j.to < i.from + length || first.before + last.after <= 0) continue;
             const double low = std::max({i.from, j.from - length, r.x - length});
             const double high = std::min({i.to, j.to - length, r.x});
             if (low > high) continue;
@@ -90,30 +106,54 @@ void Profile::tryWholeLength(Place r, double length, ProfileGap& best) const {
     }
 }
 
+void Profile::tryOver(Place r, double length, ProfileGap& best) {
+    const double height = r.z + best.gap;
+    if (!window(r, length, height)) return;
+    gatherEnds(r, height);
+    tryPairs(r, length, best);
+    tryWholeLength(r, length, best);
+}
+
+void Profile::sortParts() {
+    std::sort(on_.begin(), on_.end(),
+              [](const ProfilePart& a, const ProfilePart& b) { return a.from < b.from; });
+}
+
 ProfileGap Profile::greatest(double length, double floor) {
     ProfileGap best;
     best.gap = floor;
-    const auto before = [](const ProfilePart& a, const ProfilePart& b) { return a.from < b.from; };
-    std::sort(on_.begin(), on_.end(), before);
+    sortParts();
     double highest = -1e300;
     for (const ProfilePart& part : on_) highest = std::max({highest, part.at(part.from), part.at(part.to)});
-    findLowest();
+    findLowest(highest - best.gap);
     for (const Place& r : lowest_) {
         if (highest - r.z <= best.gap) break;
-        window(r.x, length);
-        tryPairs(r, length, best);
-        tryWholeLength(r, length, best);
+        tryOver(r, length, best);
     }
+    return best;
+}
+
+ProfileGap Profile::greatestOver(double at, double length, double floor) {
+    constexpr double here = 1e-7;
+    ProfileGap best;
+    best.gap = floor;
+    sortParts();
+    Place lowest{at, 1e300};
+    for (const ProfilePart& part : under_)
+        if (part.from <= at + here && at - here <= part.to)
+            lowest.z = std::min(lowest.z, part.at(std::clamp(at, part.from, part.to)));
+    if (lowest.z < 1e300) tryOver(lowest, length, best);
     return best;
 }
 
 // A gap to a straight part is greatest at one of its ends. An end that another part passes below is none: the
 // gap to that part is greater there, and greater still at one of its own ends.
-void Profile::findLowest() {
+void Profile::findLowest(double below) {
     lowest_.clear();
     for (const ProfilePart& part : under_) {
         for (const double x : {part.from, part.to}) {
             const double z = part.at(x);
+            if (z >= below) continue;
             const bool passed = std::any_of(under_.begin(), under_.end(), [&](const ProfilePart& other) {
                 return other.from < x && x < other.to && other.at(x) < z;
             });

@@ -23,25 +23,38 @@ class Profile {
   public:
     void clear();
     void add(const ProfilePart& restedOn, const ProfilePart& under);
-    /// Looks for gaps between these places only.
-    void holdGapAt(double from, double to);
     /// The greatest of chord(r) - under(r), with both ends of the chord on parts to rest on, r between them
     /// or at one, and no more than `length` between the ends. `gap` stays at `floor` where nothing passes it.
     ProfileGap greatest(double length, double floor);
+    /// The same over one place only, where the lowest part under it counts.
+    ProfileGap greatestOver(double at, double length, double floor);
 
   private:
     struct Place {
         double x = 0, z = 0;
     };
-    void window(double r, double length);
-    void findLowest();
+    struct Rises {
+        double before = 0, after = 0;
+    };
+    /// A part within reach of r, and the greatest rises of its places on either side of r.
+    struct Near {
+        ProfilePart part;
+        double before = 0, after = 0;
+    };
+    void sortParts();
+    void tryOver(Place r, double length, ProfileGap& best);
+    static double riseOf(Place place, Place r, double height);
+    bool window(Place r, double length, double height);
+    void gatherEnds(Place r, double height);
+    void findLowest(double below);
     void tryPairs(Place r, double length, ProfileGap& best);
     void tryWholeLength(Place r, double length, ProfileGap& best) const;
 
     std::vector<ProfilePart> on_, under_;
-    std::vector<ProfilePart> near_;      // parts of on_ in reach of r
+    std::vector<Near> near_;
+    Rises most_;
     std::vector<Place> lowest_;          // where gaps may be greatest, the lowest first
-    std::vector<Place> before_, after_;  // their ends on either side of r
+    std::vector<Place> before_, after_;  // ends that may be rested on, on either side of r
 };
 
 }  // namespace underfoot

@@ -10,15 +10,16 @@
 // Adding a plane to the surface changes nothing, so of a surface designed as one plane the heights and the
 // deviations give one answer; where the design itself bends, deviations are the ones to test.
 //
-// Method: branch and bound over all lines of the plan (direction and distance from the middle). Along one
-// line the surface is a profile, whose greatest gap is found exactly: r at a bend, p and q at bends or with
-// the whole length between them. A box of lines covers a narrow strip. Each flat piece that touches the strip
-// counts with its highest value across it as something to rest on and with its lowest as a place of the gap
-// (its fall across the strip first lessened by the mean fall, a plane that changes no gap); the same exact
-// search along the strip then bounds the gap of every line in the box. The box with the greatest bound is
-// halved first. The search ends when no bound passes the best gap found by more than `sure`, or after `most`
-// boxes; either way no gap anywhere is greater than `atMost`. The work grows about with the number of shots
-// times the number of boxes; a surface where every line is as bad as the next uses up `most`.
+// Method: branch and bound over all lines of the plan (direction and distance from the middle). Triangles in
+// one plane are joined first (plane_parts.h): along a line they have no bend. Along one line the surface is a
+// profile, whose greatest gap is found exactly: r at a bend, p and q at bends or with the whole length
+// between them. A box of lines covers a narrow strip. Each flat part that touches the strip counts with its
+// highest value across it as something to rest on and with its lowest as a place of the gap (its fall across
+// the strip first lessened by the mean fall, a plane that changes no gap); the same exact search along the
+// strip then bounds the gap of every line in the box. The box with the greatest bound is halved first. The
+// search ends when no bound passes the best gap found by more than `sure`, or after `most` boxes; either way
+// no gap anywhere is greater than `atMost`. The work grows about with the number of flat parts times the
+// number of boxes; a surface where every line is as bad as the next uses up `most`.
 
 #include "study/height_field.h"
 

@@ -7,6 +7,8 @@
 #include <gtest/gtest.h>
 #include <glm/geometric.hpp>
 
+#include "study/plane_parts.h"
+
 namespace underfoot {
 namespace {
 
@@ -172,6 +174,78 @@ TEST(Straightedge, GapsOverCornersAreTheGreatestThereAndNowhereMore) {
             }
         }
     }
+}
+
+// Every triangle cut into four at the middles of its sides, so many times.
+HeightField cutUp(HeightField field, int times) {
+    for (; times > 0; --times) {
+        HeightField finer;
+        for (const HeightPiece& p : field) {
+            std::array<glm::dvec2, 3> at{};
+            std::array<double, 3> value{};
+            for (size_t i = 0; i < 3; ++i) {
+                at[i] = (p.at[i] + p.at[(i + 1) % 3]) * 0.5;
+                value[i] = (p.value[i] + p.value[(i + 1) % 3]) * 0.5;
+            }
+            finer.push_back({-1, at, value});
+            for (size_t i = 0; i < 3; ++i)
+                finer.push_back(
+                    {-1, {p.at[i], at[i], at[(i + 2) % 3]}, {p.value[i], value[i], value[(i + 2) % 3]}});
+        }
+        field = std::move(finer);
+    }
+    return field;
+}
+
+TEST(Straightedge, CuttingFlatPiecesUpChangesNoGap) {
+    for (unsigned seed = 1; seed <= 3; ++seed) {
+        const HeightField field = gridField(3, 3, 2, 2, bumps(seed, 0.01)), finer = cutUp(field, 2);
+        EXPECT_NEAR(greatestGap(field, 1.2).gap, greatestGap(finer, 1.2).gap, 2.501e-4) << seed;
+        const HeightField over = gapsOver(field, 1.2), overFiner = gapsOver(finer, 1.2);
+        for (size_t i = 0; i < over.size(); ++i)
+            for (const HeightPiece& piece : overFiner) {
+                if (piece.at[0] != over[i].at[0]) continue;
+                EXPECT_NEAR(piece.value[0], over[i].value[0], 1e-9) << seed;
+            }
+    }
+}
+
+// A square of 4 m with a square hole of 1 m in one plane: at least four convex parts lie around the hole, and
+// no more than four times as many. Their areas make 15 m2 (shoelace).
+TEST(PlaneParts, OfOnePlaneWithAHoleAreFewAndConvex) {
+    HeightField field = cutUp(gridField(4, 4, 4, 4, [](glm::dvec2 p) { return 0.3 * p.x - 0.2 * p.y; }), 1);
+    std::erase_if(field, [](const HeightPiece& piece) {
+        const glm::dvec2 centre = (piece.at[0] + piece.at[1] + piece.at[2]) / 3.0;
+        return std::abs(centre.x - 1.5) < 0.5 && std::abs(centre.y - 1.5) < 0.5;
+    });
+    const PlaneParts flat = planeParts(field);
+    EXPECT_EQ(flat.regions, 1);
+    EXPECT_GE(flat.parts.size(), 4u);
+    EXPECT_LE(flat.parts.size(), 16u);
+    double twice = 0;
+    for (const PlanePart& part : flat.parts) {
+        const auto corner = [&](int i) {
+            return flat.corners[static_cast<size_t>(part.firstCorner + i % part.corners)];
+        };
+        for (int i = 0; i < part.corners; ++i) {
+            const glm::dvec2 a = corner(i), b = corner(i + 1), c = corner(i + 2);
+            twice += a.x * b.y - a.y * b.x;
+            EXPECT_GT((b.x - a.x) * (c.y - b.y) - (b.y - a.y) * (c.x - b.x), 0);
+        }
+    }
+    EXPECT_NEAR(twice / 2, 15, 1e-9);
+}
+
+// Two planes that meet at a fold, and one beside it that stands 5 mm higher: three regions.
+TEST(PlaneParts, FoldsAndStepsPartRegions) {
+    const HeightField field = gridField(4, 2, 4, 2, [](glm::dvec2 p) { return 0.01 * std::abs(p.x - 2); });
+    EXPECT_EQ(planeParts(field).regions, 2);
+    EXPECT_EQ(planeParts(field).parts.size(), 2u);
+    HeightField stepped = field;
+    for (HeightPiece& piece : stepped)
+        if (piece.at[0].x + piece.at[1].x + piece.at[2].x > 9)
+            for (double& value : piece.value) value += 0.005;
+    EXPECT_EQ(planeParts(stepped).regions, 3);
 }
 
 }  // namespace
