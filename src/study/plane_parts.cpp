@@ -147,21 +147,34 @@ class Joining {
                 inner.push_back({-glm::dot(runOf(side), runOf(side)), side});
         }
         std::sort(inner.begin(), inner.end());
-        for (const auto& [length, side] : inner) takeOut(side, twin_[side]);
+        // A side that has to stay may go once the polygons beside it have grown.
+        for (bool any = true; any;) {
+            any = false;
+            for (const auto& [length, side] : inner) any = takeOut(side) || any;
+        }
     }
 
-    // Both ends have to turn left, or not at all, without the side.
-    void takeOut(size_t side, size_t twin) {
+    // The whole run of sides that two polygons share; both its ends have to turn left, or not at all, without
+    // it.
+    bool takeOut(size_t side) {
+        if (out_[side]) return false;
+        size_t first = side, last = side;
+        while (twin_[before_[first]] == next_[twin_[first]] && before_[first] != last) first = before_[first];
+        while (twin_[next_[last]] == before_[twin_[last]] && next_[last] != first) last = next_[last];
         const auto turnsLeft = [&](size_t into, size_t from) {
             const glm::dvec2 a = alongOf(into), b = alongOf(from);
             return cross(a, b) >= -PlaneParts::sameLine * glm::length(a + b);
         };
-        if (!turnsLeft(before_[side], next_[twin]) || !turnsLeft(before_[twin], next_[side])) return;
-        out_[side] = out_[twin] = 1;
+        const size_t a = before_[first], b = next_[twin_[first]], c = before_[twin_[last]], d = next_[last];
+        if (!turnsLeft(a, b) || !turnsLeft(c, d)) return false;
+        for (size_t one = first;; one = next_[one]) {
+            out_[one] = out_[twin_[one]] = 1;
+            if (one == last) break;
+        }
         const auto link = [&](size_t into, size_t from) { next_[into] = from, before_[from] = into; };
-        const size_t a = before_[side], b = next_[twin], c = before_[twin], d = next_[side];
         link(a, b);
         link(c, d);
+        return true;
     }
 
     void addPart(size_t first, std::vector<char>& seen) {

@@ -64,6 +64,10 @@ class Search {
     StraightedgeGap greatest(const StraightedgeEffort& effort) {
         StraightedgeGap best;
         if (flat_.parts.empty()) return best;
+        if (flat_.regions == 1) {  // one plane: every place off it by no more than this
+            best.atMost = 2 * PlaneParts::samePlane;
+            return best;
+        }
         Boxes boxes;
         const auto enough = [&] { return effort.past > 0 && best.gap > effort.past; };
         const auto bar = [&] { return std::max(best.gap + effort.sure, effort.past); };

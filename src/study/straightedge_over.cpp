@@ -13,6 +13,9 @@ namespace underfoot {
 
 namespace {
 
+// Metres: a line along the surface's edge is on it, whichever way it is rounded.
+constexpr double hair = 1e-9;
+
 struct Place {
     glm::dvec2 at{0, 0};
     double gap = 0;
@@ -32,8 +35,9 @@ class Sweep {
         size_t next = 0;
         under_.clear();
         for (const auto& [y, i] : order) {
-            for (; next < parts_.size() && parts_[next].low.y <= y; ++next) under_.push_back(parts_[next]);
-            std::erase_if(under_, [y = y](const Laid& part) { return part.high.y < y; });
+            for (; next < parts_.size() && parts_[next].low.y <= y + hair; ++next)
+                under_.push_back(parts_[next]);
+            std::erase_if(under_, [y = y](const Laid& part) { return part.high.y < y - hair; });
             Place& place = places[i];
             place.gap = gapOver(glm::dot(place.at, along_), y, place.gap);
         }
@@ -85,10 +89,11 @@ class Sweep {
         glm::dvec2 a = corner[part.corners - 1];
         for (int k = 0; k < part.corners; ++k) {
             const glm::dvec2 b = corner[k];
-            if ((a.y < y) != (b.y < y) || b.y == y) {
-                const double x = b.y == y ? b.x : a.x + (b.x - a.x) * ((y - a.y) / (b.y - a.y));
+            const auto take = [&](double x) {
                 along.from = std::min(along.from, x), along.to = std::max(along.to, x);
-            }
+            };
+            if ((a.y < y) != (b.y < y)) take(a.x + (b.x - a.x) * ((y - a.y) / (b.y - a.y)));
+            if (std::abs(b.y - y) <= hair) take(b.x);
             a = b;
         }
         if (along.from > along.to) return;
