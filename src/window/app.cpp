@@ -15,6 +15,7 @@
 
 #include "share/write_file.h"
 #include "view/picture.h"
+#include "window/heights.h"
 #include "window/interface.h"
 #include "window/window.h"
 
@@ -120,6 +121,10 @@ std::optional<Key> keyOf(int key, int scancode) {
             return Key::Left;
         case GLFW_KEY_RIGHT:
             return Key::Right;
+        case GLFW_KEY_UP:
+            return Key::Up;
+        case GLFW_KEY_DOWN:
+            return Key::Down;
         case GLFW_KEY_HOME:
             return Key::Home;
         case GLFW_KEY_F1:
@@ -136,6 +141,7 @@ std::optional<Key> keyOf(int key, int scancode) {
     if (letter == "h") return Key::H;
     if (letter == "l") return Key::L;
     if (letter == "p") return Key::P;
+    if (letter == "s") return Key::S;
     if (letter == "t") return Key::T;
     if (letter == "x") return Key::X;
     if (letter == "q") return Key::Q;
@@ -149,6 +155,7 @@ class App {
         : window_(window),
           renderer_(std::move(renderer)),
           options_(options),
+          planFile_(planFile),
           worker_(planFile, [] { glfwPostEmptyEvent(); }) {
         state_.theme = options.theme;
         state_.motion = options.motion && options.screenshotFile.empty();
@@ -181,6 +188,7 @@ class App {
             }
             const bool sleeping = unsettled_ == 0 && !picture && !eventsSince();
             takeReading();
+            takeMove();
             if (sleeping && !anew_) continue;
             step();
             if (!picture || !settled()) continue;
@@ -219,11 +227,40 @@ class App {
         receive(state_, std::move(*loaded), glfwGetTime());
         read_ = true;
         if (good) {
-            renderer_->setModel(state_.model, state_.catalogue);
-            drawnModel_ = nullptr;
             glfwSetWindowTitle(window_, (state_.model->plan.title + " \u2013 Underfoot").c_str());
         }
         if (first) showFirst();
+    }
+
+    /// Heights that were moved beside the window.
+    void takeMove() {
+        std::optional<Moved> moved = worker_.takeMoved();
+        if (!moved) return;
+        anew_ = true;
+        receiveMoved(state_, std::move(*moved));
+    }
+
+    /// The model that is shown goes to the renderer.
+    void handModelOver() {
+        if (!state_.model || state_.model == handed_) return;
+        renderer_->setModel(state_.model, state_.catalogue);
+        handed_ = state_.model;
+        drawn_ = false;
+    }
+
+    /// What the frame's events want done elsewhere.
+    void seeToWishes() {
+        if (state_.moveWanted) {
+            worker_.move(std::move(state_.moveWanted->edits), state_.moveWanted->number);
+            state_.moveWanted.reset();
+        }
+        if (!state_.saveWanted) return;
+        state_.saveWanted = false;
+        if (!state_.raise) return;
+        const Raise& raise = *state_.raise;
+        const auto written = writeRaise(planFile_, raise.planned->plan, raise.finish, raise.by);
+        if (!written) state_.notice = written.error().what + ' ' + written.error().remedy;
+        anew_ = true;
     }
 
     /// What the options ask to see at first.
@@ -269,6 +306,8 @@ class App {
         ImGui_ImplGlfw_NewFrame();
         const double now = glfwGetTime();
         interface_.frame(state_, now);
+        handModelOver();
+        seeToWishes();
         drawScene(now);
         GLuint target = 0;
         if (!options_.screenshotFile.empty()) {
@@ -295,13 +334,11 @@ class App {
         const double part = coarse ? std::sqrt(fastestDragPixels / all) : 1;
         const int width = static_cast<int>(bufferWidth_ * part),
                   height = static_cast<int>(bufferHeight_ * part);
-        const bool same = drawnModel_ == state_.model.get() && scene_.width() == width &&
-                          scene_.height() == height && sameLook(look, drawnLook_) &&
-                          sameCamera(camera, drawnCamera_) && drawn_;
+        const bool same = scene_.width() == width && scene_.height() == height &&
+                          sameLook(look, drawnLook_) && sameCamera(camera, drawnCamera_) && drawn_;
         if (same) return;
         scene_.size(width, height);
         renderer_->draw(camera, look, 0, 0, width, height, scene_.buffer());
-        drawnModel_ = state_.model.get();
         drawnLook_ = look;
         drawnCamera_ = camera;
         drawn_ = true;
@@ -319,6 +356,7 @@ class App {
     GLFWwindow* window_;
     std::unique_ptr<Renderer> renderer_;
     WindowOptions options_;
+    std::filesystem::path planFile_;
     Interface interface_;
     WindowState state_;
     Backing scene_;
@@ -331,7 +369,7 @@ class App {
     int frames_ = 0;
     double lastStep_ = 0;
 
-    const Model* drawnModel_ = nullptr;
+    std::shared_ptr<const Model> handed_;
     Look drawnLook_;
     Camera drawnCamera_;
     bool drawn_ = false;

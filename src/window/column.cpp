@@ -4,6 +4,7 @@
 #include <cmath>
 
 #include "measure/words.h"
+#include "window/heights.h"
 #include "window/parts.h"
 #include "window/strip_canvas.h"
 
@@ -30,7 +31,7 @@ double wholeThickness(const std::vector<ColumnRow>& rows) {
 
 ColumnPlan planOf(const Desk& desk, const Box& box, const std::vector<ColumnRow>& rows) {
     ColumnPlan plan;
-    const double top = box.low.y + desk.units(50);
+    const double top = box.low.y + desk.units(76);
     const double room = box.high.y - top;
     const auto count = static_cast<double>(rows.size());
     plan.rowHigh = std::min(desk.units(rowHeight), room / std::max(count, 1.0));
@@ -175,6 +176,71 @@ void drawLeader(Desk& desk, const Box& segment, double rowY) {
                       1);
 }
 
+/// Two arrow heads, one up and one down.
+void heightSign(Pen& pen, glm::dvec2 c, const Colour& colour) {
+    const double w = pen.units(4), far = pen.units(7), near = pen.units(2.5);
+    for (const double way : {-1.0, 1.0})
+        pen.triangle({c.x - w, c.y + way * near}, {c.x + w, c.y + way * near}, {c.x, c.y + way * far},
+                     colour);
+}
+
+std::string raisedWords(const WindowState& state, double by) {
+    return (by > 0 ? "+" : "\u2212") + formatThickness(std::abs(by), state.model->plan.show);
+}
+
+/// Save and back, for a finish that was moved; from the right.
+void raiseButtons(Desk& desk, WindowState& state, double right, double y) {
+    bool clicked = false;
+    right -= desk.pen.width("Back", Face::Label);
+    wordButton(desk, "raise back", {right, y}, "Back", false, clicked);
+    if (clicked) return dropRaise(state, desk.now);
+    right -= desk.pen.width("Save", Face::Label) + desk.units(12);
+    wordButton(desk, "raise save", {right, y}, "Save", false, clicked);
+    if (clicked) saveRaise(state);
+}
+
+/// The finish's height here, to be dragged up and down.
+void drawFinish(Desk& desk, WindowState& state, glm::dvec2 place) {
+    const std::optional<int> finish = finishAt(*state.model, place);
+    const std::optional<double> height = finishHeightAt(*state.model, place);
+    if (!finish || !height) return;
+    const Box& box = state.frame.column;
+    const double y = std::round(box.low.y + desk.units(53));
+    const bool raised = state.raise && state.raise->finish == *finish && state.raise->by != 0;
+    const double by = raised ? state.raise->by : 0;
+    if (raised) raiseButtons(desk, state, box.high.x, y);
+    const double right = raised ? box.high.x - desk.units(78) : box.high.x;
+    const Touch hand =
+        touch("finish", {{box.low.x - desk.units(4), y - desk.units(13)}, {right, y + desk.units(13)}});
+    ImGuiStorage& kept = *ImGui::GetStateStorage();
+    const ImGuiID from = ImGui::GetID("finish from"), start = ImGui::GetID("finish start");
+    if (hand.pressed) {
+        kept.SetFloat(from, static_cast<float>(desk.pointer.y));
+        kept.SetInt(start, static_cast<int>(std::lround(by / raiseStep(*state.model))));
+    }
+    if (hand.held) {
+        state.dragging = true;
+        const double pixels = static_cast<double>(kept.GetFloat(from)) - desk.pointer.y;
+        const double steps = kept.GetInt(start) + std::round(pixels / desk.units(desk.shift ? 12 : 3));
+        raiseFinish(state, *finish, steps * raiseStep(*state.model));
+    }
+    if (hand.over || hand.held) {
+        ImGui::SetMouseCursor(ImGuiMouseCursor_ResizeNS);
+        if (!hand.held) desk.hint = "Drag up or down to raise or lower the finish";
+    }
+    heightSign(desk.pen, {box.low.x + desk.units(5), y},
+               hand.over || hand.held ? desk.colours.ink : desk.colours.quiet);
+    double x = box.low.x + desk.units(16);
+    if (!raised) {
+        desk.pen.text({x, y}, "Finish", Face::Label, desk.colours.quiet);
+        x += desk.pen.width("Finish", Face::Label) + desk.units(8);
+    }
+    const std::string words = formatLength(*height, state.model->plan.show);
+    desk.pen.text({x, y}, words, Face::LabelStrong, desk.colours.ink);
+    x += desk.pen.width(words, Face::LabelStrong) + desk.units(7);
+    if (raised) desk.pen.text({x, y}, raisedWords(state, by), Face::LabelStrong, desk.colours.attention);
+}
+
 }  // namespace
 
 void drawColumn(Desk& desk, WindowState& state) {
@@ -193,6 +259,7 @@ void drawColumn(Desk& desk, WindowState& state) {
                   desk.colours.ink);
     desk.pen.text({box.low.x, box.low.y + desk.units(30)}, "At " + placeWords(*state.model, *place),
                   Face::Label, desk.colours.quiet);
+    drawFinish(desk, state, *place);
     for (size_t i = 0; i < rows.size(); ++i) {
         drawSegment(desk, state, rows[i], plan.segments[i]);
         drawLeader(desk, plan.segments[i], plan.rowsAt[i]);

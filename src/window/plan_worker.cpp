@@ -94,6 +94,12 @@ std::vector<Stamp> stampsOf(const std::vector<fs::path>& files) {
     return stamps;
 }
 
+Diagnostic notWorked(const std::exception& fault) {
+    return {{},
+            std::string("The plan could not be worked through: ") + fault.what() + ".",
+            "Close other programs if memory is short, or take a smaller plan."};
+}
+
 }  // namespace
 
 Loaded loadPlan(const fs::path& planFile, const std::function<void(Stage)>& entered,
@@ -103,9 +109,8 @@ Loaded loadPlan(const fs::path& planFile, const std::function<void(Stage)>& ente
         return loadGuarded(planFile, entered, files);
     } catch (const std::exception& fault) {
         Loaded loaded;
-        loaded.faults.push_back({{planFile.string(), 0, 0},
-                                 std::string("The plan could not be worked through: ") + fault.what() + ".",
-                                 "Close other programs if memory is short, or take a smaller plan."});
+        loaded.faults.push_back(notWorked(fault));
+        loaded.faults.back().place.file = planFile.string();
         return loaded;
     }
 }
@@ -117,39 +122,137 @@ struct PlanWorker::Shared {
     std::condition_variable_any changed;
     std::optional<Loaded> result;
     bool again = true;
+    std::optional<Moved> moved;
+    std::optional<Told> told;
+    struct Move {
+        std::vector<HeightEdit> edits;
+        size_t number = 0;
+    };
+    std::optional<Move> toMove;
+    std::optional<Ask> toAsk;
     std::atomic<Stage> stage{Stage::Reading};
     std::jthread thread;  // last: it ends before what it uses
 
-    void run(const std::stop_token& stop) {
-        std::vector<fs::path> files{planFile};
+    /// What the thread alone works with.
+    struct Bench {
+        std::vector<fs::path> files;
         std::vector<Stamp> seen;
-        while (waitForChange(stop, files, seen)) {
-            const std::vector<Stamp> stamps = stampsOf(files);
-            Loaded loaded = loadPlan(
-                planFile, [this](Stage now) { enter(now); }, files);
-            // A file saved while it was being read counts as changed: compare with the time before the
-            // reading.
-            seen = stampsOf(files);
-            seen.front() = stamps.front();
-            {
-                const std::lock_guard lock(mutex);
-                result = std::move(loaded);
-            }
-            enter(Stage::Waiting);
+        std::shared_ptr<const Model> read;
+        Catalogue catalogue;
+        std::optional<Rebuilder> rebuilder;
+    };
+    enum class Job { Read, Move, Answer };
+
+    void run(const std::stop_token& stop) {
+        Bench bench;
+        bench.files = {planFile};
+        while (const std::optional<Job> job = nextJob(stop, bench)) {
+            if (*job == Job::Read) readOnce(bench);
+            if (*job == Job::Move) moveOnce(bench);
+            if (*job == Job::Answer) answerOnce();
         }
     }
 
-    bool waitForChange(const std::stop_token& stop, const std::vector<fs::path>& files,
-                       const std::vector<Stamp>& seen) {
+    void readOnce(Bench& bench) {
+        const std::vector<Stamp> stamps = stampsOf(bench.files);
+        Loaded loaded = loadPlan(
+            planFile, [this](Stage now) { enter(now); }, bench.files);
+        // A file saved while it was being read counts as changed: compare with the time before the reading.
+        bench.seen = stampsOf(bench.files);
+        bench.seen.front() = stamps.front();
+        if (loaded.model) {
+            bench.read = loaded.model;
+            bench.catalogue = loaded.catalogue;
+            bench.rebuilder.reset();
+        }
+        {
+            const std::lock_guard lock(mutex);
+            result = std::move(loaded);
+            moved.reset();
+            toMove.reset();
+        }
+        enter(Stage::Waiting);
+    }
+
+    void moveOnce(Bench& bench) {
+        Move move;
+        {
+            const std::lock_guard lock(mutex);
+            if (!toMove) return;
+            move = std::move(*toMove);
+            toMove.reset();
+        }
+        if (!bench.read) return;
+        try {
+            Moved made = madeMove(bench, move);
+            put(moved, made);
+            if (!made.model || pending()) return;
+            made.findings = findings(*made.model, bench.catalogue);
+            put(moved, std::move(made));
+        } catch (const std::exception& fault) {
+            bench.rebuilder.reset();
+            put(moved, Moved{nullptr, {}, {notWorked(fault)}, move.number});
+        }
+    }
+
+    static Moved madeMove(Bench& bench, const Move& move) {
+        Moved made{nullptr, {}, {}, move.number};
+        if (!bench.rebuilder) {
+            Checked<Rebuilder> rebuilder = Rebuilder::of(bench.read->plan);
+            if (!rebuilder) return made.faults = rebuilder.error(), made;
+            bench.rebuilder.emplace(std::move(*rebuilder));
+        }
+        const auto kept = bench.rebuilder->move(move.edits);
+        if (kept)
+            made.model = std::make_shared<const Model>(bench.rebuilder->model());
+        else
+            made.faults = kept.error();
+        return made;
+    }
+
+    void answerOnce() {
+        Ask ask;
+        {
+            const std::lock_guard lock(mutex);
+            if (!toAsk) return;
+            ask = std::move(*toAsk);
+            toAsk.reset();
+        }
+        try {
+            put(told, tell(ask));
+        } catch (const std::exception& fault) {
+            Told none{ask.question, {}, {}, ask.number};
+            none.page.say(formatDiagnostic(notWorked(fault)));
+            put(told, std::move(none));
+        }
+    }
+
+    template <class T>
+    void put(std::optional<T>& where, T what) {
+        {
+            const std::lock_guard lock(mutex);
+            where = std::move(what);
+        }
+        wake();
+    }
+
+    bool pending() {
+        const std::lock_guard lock(mutex);
+        return again || toMove;
+    }
+
+    std::optional<Job> nextJob(const std::stop_token& stop, const Bench& bench) {
         std::unique_lock lock(mutex);
         while (!stop.stop_requested()) {
-            if (again || stampsOf(files) != seen) {
+            if (again || stampsOf(bench.files) != bench.seen) {
                 again = false;
-                return true;
+                return Job::Read;
             }
-            changed.wait_for(lock, stop, watchEvery, [this] { return again; });
+            if (toMove) return Job::Move;
+            if (toAsk) return Job::Answer;
+            changed.wait_for(lock, stop, watchEvery, [this] { return again || toMove || toAsk; });
         }
-        return false;
+        return {};
     }
 
     void enter(Stage now) {
@@ -182,6 +285,32 @@ void PlanWorker::readAgain() {
         shared_->again = true;
     }
     shared_->changed.notify_all();
+}
+
+void PlanWorker::move(std::vector<HeightEdit> edits, size_t number) {
+    {
+        const std::lock_guard lock(shared_->mutex);
+        shared_->toMove = Shared::Move{std::move(edits), number};
+    }
+    shared_->changed.notify_all();
+}
+
+void PlanWorker::ask(Ask question) {
+    {
+        const std::lock_guard lock(shared_->mutex);
+        shared_->toAsk = std::move(question);
+    }
+    shared_->changed.notify_all();
+}
+
+std::optional<Moved> PlanWorker::takeMoved() {
+    const std::lock_guard lock(shared_->mutex);
+    return std::exchange(shared_->moved, std::nullopt);
+}
+
+std::optional<Told> PlanWorker::takeTold() {
+    const std::lock_guard lock(shared_->mutex);
+    return std::exchange(shared_->told, std::nullopt);
 }
 
 }  // namespace underfoot

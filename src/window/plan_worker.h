@@ -1,5 +1,6 @@
 #pragma once
-// Reads a plan and builds its model beside the window, again whenever a file it was read from changes.
+// What takes longer than a frame, beside the window: reads a plan and builds its model, again whenever a file
+// it was read from changes; moves heights of it; answers questions.
 
 #include <filesystem>
 #include <functional>
@@ -7,9 +8,10 @@
 #include <optional>
 #include <vector>
 
-#include "model/model.h"
+#include "model/rebuild.h"
 #include "plan/catalogue.h"
 #include "study/findings.h"
+#include "window/questions.h"
 
 namespace underfoot {
 
@@ -21,6 +23,14 @@ struct Loaded {
     Catalogue catalogue;
     std::vector<Finding> findings;
     Diagnostics faults;
+};
+
+/// What moving heights came to: a model, then the same with its findings; or faults.
+struct Moved {
+    std::shared_ptr<const Model> model;
+    std::optional<std::vector<Finding>> findings;
+    Diagnostics faults;
+    size_t number = 0;
 };
 
 /// One reading, on the caller's thread. `entered` is told each stage. `files` gets the files the plan was
@@ -41,6 +51,15 @@ class PlanWorker {
     std::optional<Loaded> take();
     Stage stage() const;
     void readAgain();
+
+    /// Moves heights of the plan as last read (see model/rebuild.h). What was wanted before and is not begun
+    /// is dropped, and all of it where the plan is read anew.
+    void move(std::vector<HeightEdit> edits, size_t number);
+    std::optional<Moved> takeMoved();
+
+    /// The newest question is answered, once the plan is read and heights are moved.
+    void ask(Ask question);
+    std::optional<Told> takeTold();
 
   private:
     struct Shared;

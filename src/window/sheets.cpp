@@ -97,6 +97,7 @@ void drawHelp(Desk& desk, WindowState& state) {
                                                {"Click", "keep a place under attention"},
                                                {"Double click", "cut there"},
                                                {"Left, right", "move the cut"},
+                                               {"Up, down   S", "raise or lower the finish, save it"},
                                                {"X", "draw a cut; with shift along or across the house"},
                                                {"P   L", "peel, lift apart"},
                                                {"T", "colour the next layer by its thickness"},

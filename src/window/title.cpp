@@ -23,6 +23,7 @@ std::string stageWords(Stage stage) {
 std::string secondLine(const WindowState& state) {
     const std::string stage = stageWords(state.stage);
     if (!stage.empty()) return stage;
+    if (!state.notice.empty()) return state.notice;
     if (!state.faults.empty())
         return state.model ? "The file has faults; this is how it last stood" : "The plan cannot be shown";
     if (!state.model) return "";
@@ -55,8 +56,9 @@ void drawTitle(Desk& desk, WindowState& state) {
     if (most > 0) ground(desk, {{0, 0}, {box.low.x + most + desk.units(16), box.high.y}});
     desk.pen.text({box.low.x, box.low.y + desk.units(13)}, head, Face::Head, desk.colours.ink);
     const bool bad = !state.faults.empty() && state.stage == Stage::Waiting;
+    const bool wants = bad || (!state.notice.empty() && state.stage == Stage::Waiting);
     desk.pen.text({box.low.x, box.low.y + desk.units(37)}, second, Face::Label,
-                  bad ? desk.colours.attention : desk.colours.quiet);
+                  wants ? desk.colours.attention : desk.colours.quiet);
     if (bad && touch("faults", box).clicked) state.sheetOpen = true;
 }
 

@@ -132,14 +132,8 @@ void restoreLayers(WindowState& state, const Kept& kept) {
     state.pointedLayer = -1;
 }
 
-void restorePlaces(WindowState& state, const Kept& kept) {
-    const glm::dvec2 shift = kept.model->site.origin - state.model->site.origin;
-    for (glm::dvec2& p : state.cut.line) p += shift;
-    if (state.place) *state.place += shift;
-    if (state.place && cellAt(*state.model, *state.place) < 0) state.place.reset();
-    Camera camera = state.camera.to;
-    camera.target += glm::dvec3(shift, 0);
-    setCamera(state, camera);
+/// The cut, on the model as it is now.
+void cutAgain(WindowState& state) {
     const bool removeLeft = state.cut.removeLeft;
     if (const NamedCut* named = namedCut(*state.model, state.cut.name))
         useSection(state, cut(*state.model, localLine(*state.model, *named)));
@@ -149,6 +143,17 @@ void restorePlaces(WindowState& state, const Kept& kept) {
         useSection(state, cut(*state.model, state.cut.line));
     state.cut.removeLeft = removeLeft;
     if (state.cut.section.intervals.empty()) firstCut(state);
+}
+
+void restorePlaces(WindowState& state, const Kept& kept) {
+    const glm::dvec2 shift = kept.model->site.origin - state.model->site.origin;
+    for (glm::dvec2& p : state.cut.line) p += shift;
+    if (state.place) *state.place += shift;
+    if (state.place && cellAt(*state.model, *state.place) < 0) state.place.reset();
+    Camera camera = state.camera.to;
+    camera.target += glm::dvec3(shift, 0);
+    setCamera(state, camera);
+    cutAgain(state);
 }
 
 FrameParts partsOf(const WindowState& state) {
@@ -171,6 +176,10 @@ void receive(WindowState& state, Loaded loaded, double now) {
     state.sheetScroll = 0;
     if (!loaded.model) return;
     const Kept kept = keep(state);
+    state.raise.reset();
+    state.moveWanted.reset();
+    state.notice.clear();
+    state.saveWanted = false;
     state.model = std::move(loaded.model);
     state.picker = std::make_shared<const Picker>(state.model);
     state.catalogue = std::move(loaded.catalogue);
@@ -189,6 +198,18 @@ void receive(WindowState& state, Loaded loaded, double now) {
     setCamera(state, threeQuarterView(*state.model));
     firstCut(state);
     setCamera(state, fitted(state, usualView(state)));
+}
+
+void replaceModel(WindowState& state, std::shared_ptr<const Model> model) {
+    const Kept kept = keep(state);
+    state.model = std::move(model);
+    state.picker = std::make_shared<const Picker>(state.model);
+    state.stations = stationReach(*state.model);
+    restoreLayers(state, kept);
+    if (state.place && cellAt(*state.model, *state.place) < 0) state.place.reset();
+    if (state.frame.plan.width() > 0)
+        state.planMap = planMap(*state.model, state.frame.plan, state.frame.units(planRim));
+    cutAgain(state);
 }
 
 void layOutAgain(WindowState& state) {
@@ -487,82 +508,6 @@ bool sameCamera(const Camera& a, const Camera& b) {
 
 bool moving(const WindowState& state, double now) {
     return state.peel.moving(now) || state.lift.moving(now) || state.camera.part.moving(now);
-}
-
-// ---------------------------------------------------------------- keys
-
-namespace {
-
-bool escape(WindowState& state, double now) {
-    if (state.helpOpen) return state.helpOpen = false, true;
-    if (state.sheetOpen && state.model) return state.sheetOpen = false, true;
-    if (state.drawing) return state.drawing.reset(), true;
-    if (state.clientView) return setClientView(state, false, now), true;
-    if (state.openFinding >= 0) return state.openFinding = -1, true;
-    if (state.thicknessLayer >= 0) return toggleThickness(state, state.thicknessLayer, now), true;
-    if (state.place) return state.place.reset(), true;
-    return false;
-}
-
-bool stepStation(WindowState& state, double steps) {
-    if (!state.cut.station) return false;
-    const bool metric = state.model->plan.show.style == LengthStyle::Metres;
-    cutAtStationOf(state, *state.cut.station + steps * (metric ? 0.05 : 0.1 * metresPerFoot));
-    return true;
-}
-
-bool nextThickness(WindowState& state, double now) {
-    const auto place = columnPlace(state);
-    if (!place) return false;
-    const std::vector<ColumnRow> rows = columnRows(state, *place);
-    const auto current = std::find_if(
-        rows.begin(), rows.end(), [&](const ColumnRow& row) { return row.layer == state.thicknessLayer; });
-    const auto next = current == rows.end() ? rows.begin() : current + 1;
-    if (next == rows.end() || next->ground) {
-        if (state.thicknessLayer >= 0) toggleThickness(state, state.thicknessLayer, now);
-        return true;
-    }
-    toggleThickness(state, next->layer, now);
-    return true;
-}
-
-}  // namespace
-
-bool pressKey(WindowState& state, Key key, bool much, double now) {
-    if (key == Key::Escape) return escape(state, now);
-    if (key == Key::D) return toggleTheme(state), true;
-    if (key == Key::Help) return state.helpOpen = !state.helpOpen, true;
-    if (!state.model) return false;
-    // Stations run from right to left where the garden lies to the left of the baseline: keys follow the
-    // picture.
-    const double right = glm::dot(state.planMap.right,
-                                  state.model->plan.baseline.at(1, 0) - state.model->plan.baseline.at(0, 0));
-    const double step = (right < 0 ? -1 : 1) * (much ? 10 : 1);
-    switch (key) {
-        case Key::Left:
-            return stepStation(state, -step);
-        case Key::Right:
-            return stepStation(state, step);
-        case Key::C:
-            return setClientView(state, !state.clientView, now), true;
-        case Key::F:
-        case Key::Home:
-            return fitView(state, now), true;
-        case Key::H:
-            return lookThreeQuarter(state, now), true;
-        case Key::Q:
-            return lookFromAbove(state, now), true;
-        case Key::L:
-            return setLift(state, state.lift.goal() > 0 ? 0 : 1, now), true;
-        case Key::P:
-            return setPeel(state, state.peel.goal() > 0 ? 0 : 1, now), true;
-        case Key::T:
-            return nextThickness(state, now);
-        case Key::X:
-            return startDrawing(state), true;
-        default:
-            return false;
-    }
 }
 
 // ---------------------------------------------------------------- the column

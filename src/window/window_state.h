@@ -39,6 +39,21 @@ struct CameraGlide {
     Glide part{1};
 };
 
+/// A finish raised (or lowered) as a whole, not written yet.
+struct Raise {
+    int finish = -1;
+    double by = 0;         ///< metres above where the plan has it
+    bool waiting = false;  ///< model or findings don't show it yet
+    bool refused = false;  ///< the layers cannot be built so; the model is the last that could
+    size_t shown = 0;      ///< number of the move that the model shows
+    std::shared_ptr<const Model> planned;  ///< as the file has it
+    std::vector<Finding> plannedFindings;
+};
+struct MoveWanted {
+    std::vector<HeightEdit> edits;
+    size_t number = 0;
+};
+
 struct WindowState {
     std::shared_ptr<const Model> model;
     std::shared_ptr<const Picker> picker;  ///< of the model
@@ -48,6 +63,12 @@ struct WindowState {
 
     Diagnostics faults;      ///< of the newest reading; the model is the last good one
     bool sheetOpen = false;  ///< the sheet with the faults
+    std::string notice;      ///< what could not be done; until something else is
+
+    std::optional<Raise> raise;            ///< changed by window/heights.h only
+    std::optional<MoveWanted> moveWanted;  ///< for whoever moves heights beside the window
+    size_t moves = 0;                      ///< number of the last one wanted
+    bool saveWanted = false;               ///< of `raise`, for whoever writes files
 
     Reach2 stations;  ///< that the model's areas reach
     PlanMap planMap;  ///< of the little plan
@@ -83,6 +104,9 @@ struct WindowState {
 /// Takes a reading in. A good one replaces the model; view, cut and hidden layers stay where they still make
 /// sense. A bad one leaves the model and opens the sheet.
 void receive(WindowState& state, Loaded loaded, double now);
+
+/// Another model of the same plan: eye, cut, place and layers stay.
+void replaceModel(WindowState& state, std::shared_ptr<const Model> model);
 
 /// Lays the frame out anew for what it holds now.
 void layOutAgain(WindowState& state);
@@ -146,9 +170,10 @@ bool sameLook(const Look& a, const Look& b);
 bool sameCamera(const Camera& a, const Camera& b);
 bool moving(const WindowState& state, double now);
 
-enum class Key { Escape, Left, Right, C, D, F, H, L, P, T, X, Q, Help, Home };
+enum class Key { Escape, Left, Right, Up, Down, C, D, F, H, L, P, S, T, X, Q, Help, Home };
 /// Returns false for a key that does nothing now. Left and right move a cut at a station by a tenth of what
-/// the plan counts in (a tenth of a foot, 5 cm), ten times that with `much`.
+/// the plan counts in (a tenth of a foot, 5 cm), ten times that with `much`; up and down move the finish
+/// under attention by its smallest step, eight times that with `much`.
 bool pressKey(WindowState& state, Key key, bool much, double now);
 
 /// A layer's name as it is shown: with a capital.

@@ -1,0 +1,103 @@
+// What the keys do.
+
+#include <algorithm>
+
+#include <glm/geometric.hpp>
+
+#include "window/heights.h"
+#include "window/window_state.h"
+
+namespace underfoot {
+
+namespace {
+
+bool escape(WindowState& state, double now) {
+    if (state.helpOpen) return state.helpOpen = false, true;
+    if (state.sheetOpen && state.model) return state.sheetOpen = false, true;
+    if (state.drawing) return state.drawing.reset(), true;
+    if (state.clientView) return setClientView(state, false, now), true;
+    if (state.openFinding >= 0) return state.openFinding = -1, true;
+    if (state.thicknessLayer >= 0) return toggleThickness(state, state.thicknessLayer, now), true;
+    if (state.raise) return dropRaise(state, now), true;
+    if (state.place) return state.place.reset(), true;
+    return false;
+}
+
+bool stepStation(WindowState& state, double steps) {
+    if (!state.cut.station) return false;
+    const bool metric = state.model->plan.show.style == LengthStyle::Metres;
+    cutAtStationOf(state, *state.cut.station + steps * (metric ? 0.05 : 0.1 * metresPerFoot));
+    return true;
+}
+
+/// Raises the finish whose stack the column shows.
+bool stepFinish(WindowState& state, double steps) {
+    const auto place = columnPlace(state);
+    const auto finish = place ? finishAt(*state.model, *place) : std::nullopt;
+    if (!finish) return false;
+    const double before = state.raise && state.raise->finish == *finish ? state.raise->by : 0;
+    raiseFinish(state, *finish, before + steps * raiseStep(*state.model));
+    return true;
+}
+
+bool nextThickness(WindowState& state, double now) {
+    const auto place = columnPlace(state);
+    if (!place) return false;
+    const std::vector<ColumnRow> rows = columnRows(state, *place);
+    const auto current = std::find_if(
+        rows.begin(), rows.end(), [&](const ColumnRow& row) { return row.layer == state.thicknessLayer; });
+    const auto next = current == rows.end() ? rows.begin() : current + 1;
+    if (next == rows.end() || next->ground) {
+        if (state.thicknessLayer >= 0) toggleThickness(state, state.thicknessLayer, now);
+        return true;
+    }
+    toggleThickness(state, next->layer, now);
+    return true;
+}
+
+}  // namespace
+
+bool pressKey(WindowState& state, Key key, bool much, double now) {
+    if (key == Key::Escape) return escape(state, now);
+    if (key == Key::D) return toggleTheme(state), true;
+    if (key == Key::Help) return state.helpOpen = !state.helpOpen, true;
+    if (!state.model) return false;
+    // Stations run from right to left where the garden lies to the left of the baseline: keys follow the
+    // picture.
+    const double right = glm::dot(state.planMap.right,
+                                  state.model->plan.baseline.at(1, 0) - state.model->plan.baseline.at(0, 0));
+    const double step = (right < 0 ? -1 : 1) * (much ? 10 : 1);
+    switch (key) {
+        case Key::Left:
+            return stepStation(state, -step);
+        case Key::Right:
+            return stepStation(state, step);
+        case Key::Up:
+            return stepFinish(state, much ? 8 : 1);
+        case Key::Down:
+            return stepFinish(state, much ? -8 : -1);
+        case Key::S:
+            return saveRaise(state), state.saveWanted;
+        case Key::C:
+            return setClientView(state, !state.clientView, now), true;
+        case Key::F:
+        case Key::Home:
+            return fitView(state, now), true;
+        case Key::H:
+            return lookThreeQuarter(state, now), true;
+        case Key::Q:
+            return lookFromAbove(state, now), true;
+        case Key::L:
+            return setLift(state, state.lift.goal() > 0 ? 0 : 1, now), true;
+        case Key::P:
+            return setPeel(state, state.peel.goal() > 0 ? 0 : 1, now), true;
+        case Key::T:
+            return nextThickness(state, now);
+        case Key::X:
+            return startDrawing(state), true;
+        default:
+            return false;
+    }
+}
+
+}  // namespace underfoot
