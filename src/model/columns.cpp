@@ -35,19 +35,49 @@ void addCourses(const Plot& plot, const std::vector<char>& present, Column& colu
     }
 }
 
+void addFill(const Plot& plot, const FillFound& fill, FillLifts way, Column& column) {
+    column.formation = static_cast<int>(column.entries.size());
+    addEntries(column, {plot.fillLayer, 0, 1, 0, {}, {}, true}, fill.lifts(plot, way));
+}
+
 Column columnFor(const Groundwork& work, const Stand& stand, const FillFound& fill, FillLifts way) {
     Column column;
-    column.area = plotOf(work, stand);
-    column.beyond = stand.beyond || (stand.plot < 0 && column.area >= 0);
+    column.area = stand.plot;
+    column.beyond = stand.beyond;
     if (stand.beyond) column.entries.push_back({work.backfill, 0, 1, 0, {}, {}, true});
-    if (stand.plot >= 0) addCourses(work.plots[static_cast<size_t>(stand.plot)], stand.present, column);
-    column.formation = static_cast<int>(column.entries.size());
-    if (column.area >= 0) {
-        const Plot& plot = work.plots[static_cast<size_t>(column.area)];
-        addEntries(column, {plot.fillLayer, 0, 1, 0, {}, {}, true}, fill.lifts(plot, way));
+    if (stand.plot >= 0) {
+        const Plot& plot = work.plots[static_cast<size_t>(stand.plot)];
+        addCourses(plot, stand.present, column);
+        addFill(plot, fill, way, column);
     }
     column.entries.push_back({work.nativeSoil, 0, 1, 0, {}, {}, false});
     return column;
+}
+
+Column slopeColumn(const Groundwork& work, int plot, const FillFound& fill, FillLifts way) {
+    Column column;
+    column.area = plot;
+    column.beyond = true;
+    addFill(work.plots[static_cast<size_t>(plot)], fill, way, column);
+    column.entries.push_back({work.nativeSoil, 0, 1, 0, {}, {}, false});
+    return column;
+}
+
+/// Makes the columns of the plots whose side slopes could lie on a stand. The one with the most entries.
+int slopeColumns(const Groundwork& work, const Stand& stand, const FillFound& fill, FillLifts way,
+                 Columns& made) {
+    const auto entries = [&](int column) { return made.columns[static_cast<size_t>(column)].entries.size(); };
+    int most = -1;
+    for (int facet : stand.facets) {
+        const int plot = work.facets[static_cast<size_t>(facet)].plot;
+        int& column = made.ofSlope[static_cast<size_t>(plot)];
+        if (column < 0) {
+            column = static_cast<int>(made.columns.size());
+            made.columns.push_back(slopeColumn(work, plot, fill, way));
+        }
+        if (most < 0 || entries(column) > entries(most)) most = column;
+    }
+    return most;
 }
 
 }  // namespace
@@ -79,17 +109,17 @@ int FillFound::lifts(const Plot& plot, FillLifts way) const {
     return plot.fillLift <= 0 ? 1 : liftsIn(deep, plot.fillLift);
 }
 
-int plotOf(const Groundwork& work, const Stand& stand) {
-    if (stand.plot >= 0 || stand.facets.empty()) return stand.plot;
-    return work.facets[static_cast<size_t>(stand.facets.front())].plot;
-}
-
 Columns columnsFor(const Groundwork& work, const std::vector<Stand>& stands, const FillFound& fill,
                    FillLifts way) {
     Columns made;
+    made.ofSlope.assign(work.plots.size(), -1);
     std::map<std::tuple<int, bool, std::vector<char>>, int> known;
     for (const Stand& stand : stands) {
-        auto [found, fresh] = known.try_emplace({plotOf(work, stand), stand.beyond, stand.present},
+        if (stand.plot < 0 && !stand.facets.empty()) {
+            made.ofStand.push_back(slopeColumns(work, stand, fill, way, made));
+            continue;
+        }
+        auto [found, fresh] = known.try_emplace({stand.plot, stand.beyond, stand.present},
                                                 static_cast<int>(made.columns.size()));
         if (fresh) made.columns.push_back(columnFor(work, stand, fill, way));
         made.ofStand.push_back(found->second);

@@ -47,16 +47,15 @@ struct FillFound {
     int lifts(const Plot& plot, FillLifts way) const;
 };
 
-/// The plot that a stand's layers or its fill belong to, -1: none.
-int plotOf(const Groundwork& work, const Stand& stand);
-
 struct Columns {
     std::vector<Column> columns;
-    std::vector<int> ofStand;  ///< index into columns
+    /// Index into columns, by stand. Under side slopes of several plots: that with the most lifts.
+    std::vector<int> ofStand;
+    std::vector<int> ofSlope;  ///< by plot: under its side slopes, -1 where it has none
     int plain = -1;            ///< the column of bare ground: the last
 };
 
-/// Columns of all stands; stands that differ only in the facets over them share one.
+/// Columns of all stands; side slopes of one plot share one, whichever stand they lie in.
 Columns columnsFor(const Groundwork& work, const std::vector<Stand>& stands, const FillFound& fill,
                    FillLifts way);
 

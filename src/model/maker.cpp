@@ -57,9 +57,8 @@ void ModelMaker::measureFill() {
     VertexRulers& rulers = posts_.rulers();
     for (int t : overlay_.walkOrder()) {
         const Stand& stand = standOf(t);
-        const int plot = plotOf(work_, stand);
-        if (stand.plot < 0 && plot >= 0) {
-            measureSlope(t, work_.plots[static_cast<size_t>(plot)].fillLayer);
+        if (stand.plot < 0 && !stand.facets.empty()) {
+            measureSlope(t, work_.plots[static_cast<size_t>(posts_.plotOn(t))].fillLayer);
             continue;
         }
         const std::pair here{overlay_.standOf()[static_cast<size_t>(t)],
@@ -68,7 +67,8 @@ void ModelMaker::measureFill() {
             if (std::exchange(seen[static_cast<size_t>(v)], here) == here) continue;
             const FillSpan span = posts_.fillSpan(t, v);
             fill_.addGround(span.stripped);
-            if (plot >= 0) fill_.add(work_.plots[static_cast<size_t>(plot)].fillLayer, false, span);
+            if (stand.plot >= 0)
+                fill_.add(work_.plots[static_cast<size_t>(stand.plot)].fillLayer, false, span);
         }
     }
     settings_.liftDatum = fill_.liftDatum();
@@ -270,15 +270,13 @@ std::vector<int> ModelMaker::postsByVertex() const {
 
 FillFound ModelMaker::fillOnPosts() {
     FillFound found;
-    std::vector<int> plots;  // by stand
-    for (const Stand& stand : overlay_.stands()) plots.push_back(plotOf(work_, stand));
     for (size_t i = 0; i < posts_.size(); ++i) {
         const PostTable::Entry& entry = posts_.entry(static_cast<int>(i));
         const double stripped = entry.facts.ground - work_.strip;
         found.addGround(stripped);
-        const int plot = plots[static_cast<size_t>(entry.stand)];
+        const int plot = posts_.plotOf(entry);
         if (plot < 0 || entry.column == columns_.plain) continue;
-        const bool onSlope = overlay_.stands()[static_cast<size_t>(entry.stand)].plot < 0;
+        const bool onSlope = entry.seen.facet >= 0;
         found.add(work_.plots[static_cast<size_t>(plot)].fillLayer, onSlope, posts_.fillSpan(entry));
     }
     return found;

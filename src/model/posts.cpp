@@ -107,28 +107,50 @@ const Recipe& PostTable::recipe(int stand) {
 FillSpan PostTable::fillSpan(int t, int vertex) {
     const int stand = overlay_.standOf()[static_cast<size_t>(t)];
     const Recipe& made = recipe(stand);
+    const int facet = rulingOn(t, made);
+    const SlopeFacet* ruling = facet < 0 ? nullptr : made.facets[static_cast<size_t>(facet)];
     const RulersOf<double>& rulers =
         rulers_.at(overlay_.stands()[static_cast<size_t>(stand)].plot, vertex, t);
-    PointPlace place(overlay_.mesh().vertices()[static_cast<size_t>(vertex)], true);
+    PointPlace place(overlay_.mesh().vertices()[static_cast<size_t>(vertex)], true, ruling);
     const double top = solver_.levels(made, rulers, place).back();
-    const double crown =
-        made.plot || made.facets.empty() ? top : place.of(solver_.highest(made, place).crown);
-    return {top, crown, rulers.ground, rulers.ground - work_.strip};
+    return {top, ruling ? place.of(ruling->crown) : top, rulers.ground, rulers.ground - work_.strip};
 }
 
 FillSpan PostTable::fillSpan(const Entry& entry) {
-    const Recipe& made = recipe(entry.stand);
     FillSpan span{0, 0, entry.facts.ground, entry.facts.stripped};
-    if (made.plot) {
+    if (const SlopeFacet* ruling = rulingOf(entry.seen)) {
+        PointPlace place(overlay_.mesh().vertices()[static_cast<size_t>(entry.vertex)], true, ruling);
+        span.top = solver_.levels(recipe(entry.seen.stand), {}, place).back();
+        span.crown = place.of(ruling->crown);
+    } else {
         span.top = heights(entry)[columns_.columns[static_cast<size_t>(entry.column)].formation];
         span.crown = span.top;
-    } else {
-        PointPlace place(overlay_.mesh().vertices()[static_cast<size_t>(entry.vertex)], true);
-        const SlopeFacet& facet = solver_.highest(made, place);
-        span.top = place.of(facet.height);
-        span.crown = place.of(facet.crown);
     }
     return span;
+}
+
+int PostTable::plotOn(int t) {
+    const int stand = overlay_.standOf()[static_cast<size_t>(t)];
+    const Recipe& made = recipe(stand);
+    const int facet = rulingOn(t, made);
+    return facet < 0 ? overlay_.stands()[static_cast<size_t>(stand)].plot
+                     : made.facets[static_cast<size_t>(facet)]->plot;
+}
+
+int PostTable::plotOf(const Entry& entry) const {
+    const SlopeFacet* ruling = rulingOf(entry.seen);
+    return ruling ? ruling->plot : overlay_.stands()[static_cast<size_t>(entry.seen.stand)].plot;
+}
+
+const SlopeFacet* PostTable::rulingOf(const Seen& seen) const {
+    if (seen.facet < 0) return nullptr;
+    return recipes_[static_cast<size_t>(seen.stand)].facets[static_cast<size_t>(seen.facet)];
+}
+
+int PostTable::columnOf(const Seen& seen) const {
+    const SlopeFacet* ruling = rulingOf(seen);
+    return ruling ? columns_.ofSlope[static_cast<size_t>(ruling->plot)]
+                  : columns_.ofStand[static_cast<size_t>(seen.stand)];
 }
 
 void PostTable::begin(const Columns& columns, const StackSettings& settings) {
@@ -143,61 +165,104 @@ void PostTable::settle(const Columns& columns, const StackSettings& settings) {
     settings_ = settings;
 }
 
+/// Of the side slopes that could lie on a triangle the highest at its middle: where two of them cross, each
+/// side of the crossing has its own lifts.
+int PostTable::rulingOn(int t, const Recipe& made) const {
+    if (made.facets.empty()) return -1;
+    const glm::dvec2 middle = rulers_.middleOf(t);
+    const auto name = [&](const SlopeFacet& facet) -> const std::string& {
+        return work_.plots[static_cast<size_t>(facet.plot)].area->name;
+    };
+    size_t best = 0;
+    double height = made.facets[0]->height.at(middle);
+    for (size_t i = 1; i < made.facets.size(); ++i) {
+        const double other = made.facets[i]->height.at(middle), above = other - height;
+        // Side slopes that lie in each other: the areas' order in the plan must change nothing.
+        if (above < -tolerance::zeroThickness ||
+            (above <= tolerance::zeroThickness && name(*made.facets[i]) >= name(*made.facets[best])))
+            continue;
+        best = i;
+        height = other;
+    }
+    return static_cast<int>(best);
+}
+
 /// A side slope is decided at the middle of a triangle: at daylight itself both answers are right, and the
 /// stripped ground lies lower under the one.
-uint32_t PostTable::variantOf(int t, int stand, const Recipe& made) {
-    const int plot = overlay_.stands()[static_cast<size_t>(stand)].plot;
-    uint32_t variant = rulers_.sideOfSteps(plot, t) << 1;
-    if (made.facets.empty()) return variant;
+bool PostTable::risesOn(int t, const Recipe& made, int facet) {
     double ground = 0;
-    glm::dvec2 middle{0, 0};
-    for (int v : overlay_.mesh().triangles()[static_cast<size_t>(t)].v) {
+    for (int v : overlay_.mesh().triangles()[static_cast<size_t>(t)].v)
         ground += rulers_.at(-1, v, t).ground / 3;
-        middle += overlay_.mesh().vertices()[static_cast<size_t>(v)] / 3.0;
-    }
-    for (const SlopeFacet* facet : made.facets)
-        if (facet->height.at(middle) - ground > tolerance::zeroThickness) return variant | slopeRises;
-    return variant;
+    return made.facets[static_cast<size_t>(facet)]->height.at(rulers_.middleOf(t)) - ground >
+           tolerance::zeroThickness;
+}
+
+PostTable::Seen PostTable::seenFrom(int t) {
+    Seen seen;
+    seen.stand = overlay_.standOf()[static_cast<size_t>(t)];
+    seen.variant = rulers_.sideOfSteps(overlay_.stands()[static_cast<size_t>(seen.stand)].plot, t) << 1;
+    const Recipe& made = recipe(seen.stand);
+    seen.facet = rulingOn(t, made);
+    if (seen.facet >= 0 && risesOn(t, made, seen.facet)) seen.variant |= slopeRises;
+    return seen;
 }
 
 std::array<int, 3> PostTable::postsOf(int t) {
-    const int stand = overlay_.standOf()[static_cast<size_t>(t)];
-    const uint32_t variant = variantOf(t, stand, recipe(stand));
+    const Seen seen = seenFrom(t);
     const auto& corners = overlay_.mesh().triangles()[static_cast<size_t>(t)].v;
-    return {postAt(corners[0], stand, variant, t), postAt(corners[1], stand, variant, t),
-            postAt(corners[2], stand, variant, t)};
+    return {postAt(corners[0], seen, t), postAt(corners[1], seen, t), postAt(corners[2], seen, t)};
 }
 
-int PostTable::postAt(int vertex, int stand, uint32_t variant, int t) {
+int PostTable::postAt(int vertex, const Seen& seen, int t) {
     if (static_cast<size_t>(vertex) >= firstAt_.size())
         firstAt_.resize(overlay_.mesh().vertices().size(), -1);
-    int& first = firstAt_[static_cast<size_t>(vertex)];
-    for (int post = first; post >= 0; post = entries_[static_cast<size_t>(post)].next) {
+    for (int post = firstAt_[static_cast<size_t>(vertex)]; post >= 0;) {
         const Entry& known = entries_[static_cast<size_t>(post)];
-        if (known.stand == stand && known.variant == variant) return post;
+        if (known.seen == seen) return known.sameAs < 0 ? post : known.sameAs;
+        post = known.next;
     }
     Entry entry;
     entry.vertex = vertex;
-    entry.stand = stand;
-    entry.variant = variant;
-    entry.next = first;
-    entry.column = columns_.ofStand[static_cast<size_t>(stand)];
-    solve(entry, rulers_.at(overlay_.stands()[static_cast<size_t>(stand)].plot, vertex, t), solver_, run_);
-    entry.first = static_cast<int>(heights_.size());
-    entry.count = static_cast<int>(run_.size());
-    heights_.insert(heights_.end(), run_.begin(), run_.end());
-    first = static_cast<int>(entries_.size());
+    entry.seen = seen;
+    entry.column = columnOf(seen);
+    solve(entry, rulers_.at(overlay_.stands()[static_cast<size_t>(seen.stand)].plot, vertex, t), solver_,
+          run_);
+    entry.sameAs = sameBefore(entry);
+    if (entry.sameAs < 0) {
+        entry.first = static_cast<int>(heights_.size());
+        entry.count = static_cast<int>(run_.size());
+        heights_.insert(heights_.end(), run_.begin(), run_.end());
+    }
+    int& first = firstAt_[static_cast<size_t>(vertex)];
+    entry.next = std::exchange(first, static_cast<int>(entries_.size()));
     entries_.push_back(entry);
-    return first;
+    return entry.sameAs < 0 ? first : entry.sameAs;
+}
+
+/// Side slopes that meet over a vertex, the lifts of one going on in the other, are one stack there: the run
+/// just solved is that of an entry before, but for rounding.
+int PostTable::sameBefore(const Entry& entry) const {
+    if (entry.seen.facet < 0) return -1;
+    for (int post = firstAt_[static_cast<size_t>(entry.vertex)]; post >= 0;) {
+        const Entry& known = entries_[static_cast<size_t>(post)];
+        if (known.sameAs < 0 && known.seen.stand == entry.seen.stand && known.column == entry.column &&
+            known.seen.variant == entry.seen.variant &&
+            std::equal(run_.begin(), run_.end(), heights(known), heights(known) + known.count,
+                       [](double a, double b) { return std::abs(a - b) <= tolerance::heightRounding; }))
+            return post;
+        post = known.next;
+    }
+    return -1;
 }
 
 void PostTable::solve(Entry& entry, const RulersOf<double>& rulers, StackSolver<PointPlace>& solver,
                       std::vector<double>& run) const {
-    const Recipe& made = recipes_[static_cast<size_t>(entry.stand)];
-    const bool rises = (entry.variant & slopeRises) != 0;
-    PointPlace place(overlay_.mesh().vertices()[static_cast<size_t>(entry.vertex)], rises);
+    const Recipe& made = recipes_[static_cast<size_t>(entry.seen.stand)];
+    const bool rises = (entry.seen.variant & slopeRises) != 0;
+    PointPlace place(overlay_.mesh().vertices()[static_cast<size_t>(entry.vertex)], rises,
+                     rulingOf(entry.seen));
     double strippedBy = 0;
-    const int column = columns_.ofStand[static_cast<size_t>(entry.stand)];
+    const int column = columnOf(entry.seen);
     run = solver.heights(made, columns_.columns[static_cast<size_t>(column)], rulers, settings_, place,
                          strippedBy);
     entry.decisions = place.decisions();
@@ -295,7 +360,7 @@ bool sameFacts(const CornerFacts& a, const CornerFacts& b) {
 
 PostTable::Change PostTable::solveAgain(Entry& entry, RulersOf<double>& rulers,
                                         StackSolver<PointPlace>& solver, std::vector<double>& run) {
-    rulers_.known(overlay_.stands()[static_cast<size_t>(entry.stand)].plot, entry.vertex, rulers);
+    rulers_.known(overlay_.stands()[static_cast<size_t>(entry.seen.stand)].plot, entry.vertex, rulers);
     const CornerFacts before = entry.facts;
     solve(entry, rulers, solver, run);
     double* held = heights_.data() + entry.first;

@@ -25,6 +25,7 @@ class VertexRulers {
     /// On which side of its steps a triangle lies, a bit for every surface that has any.
     uint32_t sideOfSteps(int plot, int t);
     bool groundKnown(int t);
+    glm::dvec2 middleOf(int t) const;
 
     /// Heights already looked up, as `at` gave them; for many threads at once. Only where no surface steps.
     void known(int plot, int vertex, RulersOf<double>& rulers) const;
@@ -44,7 +45,6 @@ class VertexRulers {
     int sourceOf(const Surface* surface);
     double heightOf(int source, int vertex);
     double heightFrom(int source, int vertex, int t);
-    glm::dvec2 middleOf(int t) const;
 
     const Groundwork& work_;
     const Overlay& overlay_;
@@ -57,12 +57,19 @@ class VertexRulers {
 /// Every stack asked for so far.
 class PostTable {
   public:
+    /// What is decided for a triangle as a whole: all of one stand that agree in it share their stacks.
+    struct Seen {
+        int stand = -1;
+        uint32_t variant = 0;  ///< sides of steps, and whether a slope rises
+        int facet = -1;  ///< the side slope that rules, index into its recipe's facets; -1: none lies there
+        friend bool operator==(const Seen&, const Seen&) = default;
+    };
     /// One stack. Its heights are a run of `count` in heights().
     struct Entry {
         int vertex = -1;
-        int stand = -1;
-        uint32_t variant = 0;  ///< of the triangles that share it: sides of steps, and whether a slope rises
-        int next = -1;         ///< over the same vertex
+        Seen seen;
+        int sameAs = -1;  ///< an entry before it, seen otherwise with the same heights, that stands for it
+        int next = -1;    ///< over the same vertex
         int first = -1;
         int count = 0;
         int column = -1;
@@ -76,6 +83,10 @@ class PostTable {
     /// The fill over a vertex as seen from a triangle, its top below the ground where a side slope is: what
     /// the number of lifts is found from.
     FillSpan fillSpan(int t, int vertex);
+    /// The plot whose layers or fill stand on a triangle, -1: none.
+    int plotOn(int t);
+    /// That of a stack.
+    int plotOf(const Entry& entry) const;
     /// The same of a post whose stack is solved. Its column has fill.
     FillSpan fillSpan(const Entry& entry);
 
@@ -105,8 +116,13 @@ class PostTable {
   private:
     static constexpr uint32_t slopeRises = 1;  // the lowest bit of a variant
 
-    uint32_t variantOf(int t, int stand, const Recipe& recipe);
-    int postAt(int vertex, int stand, uint32_t variant, int t);
+    Seen seenFrom(int t);
+    int rulingOn(int t, const Recipe& recipe) const;
+    bool risesOn(int t, const Recipe& recipe, int facet);
+    const SlopeFacet* rulingOf(const Seen& seen) const;
+    int columnOf(const Seen& seen) const;
+    int postAt(int vertex, const Seen& seen, int t);
+    int sameBefore(const Entry& entry) const;
     void solve(Entry& entry, const RulersOf<double>& rulers, StackSolver<PointPlace>& solver,
                std::vector<double>& run) const;
     Change solveAgain(Entry& entry, RulersOf<double>& rulers, StackSolver<PointPlace>& solver,

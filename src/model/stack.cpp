@@ -245,14 +245,15 @@ template <class Place>
 void StackSolver<Place>::addSlope(const Recipe& recipe, const Column& column, const RulersOf<Height>& rulers,
                                   const StackSettings& settings, Place& place, double& strippedBy) {
     const SlopeFacet& facet = highest(recipe, place);
+    const SlopeFacet& ruling = place.ruling(facet);
     const Height top = place.of(facet.height);
     const bool filled = place.slopeRises(top - rulers.ground);
-    const double lift = facet.lift;
     strippedBy = filled ? recipe.strip : 0;
     if (filled)
-        addFillAndSoil(column, settings, top, place.of(facet.crown), rulers.ground - strippedBy, lift, place);
+        addFillAndSoil(column, settings, top, place.of(ruling.crown), rulers.ground - strippedBy, ruling.lift,
+                       place);
     else
-        addFillAndSoil(column, settings, rulers.ground, rulers.ground, rulers.ground, lift, place);
+        addFillAndSoil(column, settings, rulers.ground, rulers.ground, rulers.ground, ruling.lift, place);
 }
 
 template <class Place>

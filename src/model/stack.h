@@ -61,6 +61,7 @@ class PiecePlace {
     const Linear& of(const Linear& f) const { return f; }
     int side(const Linear& f) { return sides_.side(f); }
     bool slopeRises(const Linear& f) { return sides_.side(f) > 0; }
+    const SlopeFacet& ruling(const SlopeFacet& highest) const { return highest; }
 
   private:
     Sides& sides_;
@@ -85,13 +86,14 @@ struct Decisions {
     bool complete = true;  ///< false when there were more than 64
 };
 
-/// Solves with heights at one point. Whether a side slope stands above the ground there is the caller's to
-/// say: that is decided for a cell as a whole.
+/// Solves with heights at one point. Whether a side slope stands above the ground there, and by which of them
+/// the lifts of its fill lie, is the caller's to say: that is decided for a cell as a whole.
 class PointPlace {
   public:
     using Height = double;
     static constexpr bool everyDecision = true;
-    PointPlace(glm::dvec2 p, bool slopeRises) : p_(p), slopeRises_(slopeRises) {}
+    PointPlace(glm::dvec2 p, bool slopeRises, const SlopeFacet* ruling)
+        : p_(p), slopeRises_(slopeRises), ruling_(ruling) {}
     double of(const Linear& f) const { return f.at(p_); }
     int side(double f) {
         note(f);
@@ -101,6 +103,7 @@ class PointPlace {
         note(f);
         return slopeRises_;
     }
+    const SlopeFacet& ruling(const SlopeFacet&) const { return *ruling_; }
     const Decisions& decisions() const { return decisions_; }
 
   private:
@@ -115,6 +118,7 @@ class PointPlace {
     }
     glm::dvec2 p_;
     bool slopeRises_;
+    const SlopeFacet* ruling_;
     Decisions decisions_;
     int count_ = 0;
 };
@@ -172,10 +176,8 @@ class StackSolver {
                                        const RulersOf<Height>& rulers, const StackSettings& settings,
                                        Place& place, double& strippedBy);
 
-    /// The side slope that rules at a place, of several the highest.
-    const SlopeFacet& highest(const Recipe& recipe, Place& place) const;
-
   private:
+    const SlopeFacet& highest(const Recipe& recipe, Place& place) const;
     void solveCourses(const Courses& courses, const RulersOf<Height>& rulers, Place& place);
     void keepBeyond(const std::vector<char>& kept);
     void addCourse(const Column& column, const Height& top, const Height& bottom);
