@@ -13,8 +13,11 @@ namespace underfoot {
 
 namespace {
 
+/// Where textures are filled, so that none is pushed off the unit it is read from. 3.3 has 16 at least.
+constexpr GLenum spareUnit = GL_TEXTURE15;
+
 Result<GLuint> compile(GLenum stage, const std::vector<const char*>& files, const std::string& defines) {
-    std::string text = "#version 330 core\n" + defines;
+    std::string text = (stage == GL_COMPUTE_SHADER ? "#version 430 core\n" : "#version 330 core\n") + defines;
     for (const char* file : files) {
         const std::string_view part = view_assets::embedded(file);
         assert(!part.empty());
@@ -50,18 +53,29 @@ Result<Program> Program::make(const std::vector<const char*>& vertexFiles,
     program.id_ = glCreateProgram();
     glAttachShader(program.id_, *vertex);
     glAttachShader(program.id_, *fragment);
+    return linked(std::move(program), {*vertex, *fragment}, fragmentFiles.back());
+}
+
+Result<Program> Program::compute(const std::vector<const char*>& files, const std::string& defines) {
+    const Result<GLuint> stage = compile(GL_COMPUTE_SHADER, files, defines);
+    if (!stage) return tl::unexpected(stage.error());
+    Program program;
+    program.id_ = glCreateProgram();
+    glAttachShader(program.id_, *stage);
+    return linked(std::move(program), {*stage}, files.back());
+}
+
+Result<Program> Program::linked(Program program, const std::vector<GLuint>& stages, const char* file) {
     glLinkProgram(program.id_);
-    glDeleteShader(*vertex);
-    glDeleteShader(*fragment);
+    for (GLuint stage : stages) glDeleteShader(stage);
     GLint good = 0;
     glGetProgramiv(program.id_, GL_LINK_STATUS, &good);
     if (good) return program;
     char log[2000] = "";
     glGetProgramInfoLog(program.id_, sizeof log, nullptr, log);
-    return tl::unexpected(
-        Diagnostic{{},
-                   fmt::format("The graphics driver could not link {}: {}", fragmentFiles.back(), log),
-                   "Update the driver, or set LIBGL_ALWAYS_SOFTWARE=1."});
+    return tl::unexpected(Diagnostic{{},
+                                     fmt::format("The graphics driver could not link {}: {}", file, log),
+                                     "Update the driver, or set LIBGL_ALWAYS_SOFTWARE=1."});
 }
 
 Program::~Program() {
@@ -189,12 +203,45 @@ void TextureBuffer::fill(const void* data, size_t bytes, GLenum format) {
     }
     glBindBuffer(GL_TEXTURE_BUFFER, buffer_);
     glBufferData(GL_TEXTURE_BUFFER, static_cast<GLsizeiptr>(bytes), data, GL_DYNAMIC_DRAW);
+    glActiveTexture(spareUnit);
     glBindTexture(GL_TEXTURE_BUFFER, texture_);
     glTexBuffer(GL_TEXTURE_BUFFER, format, buffer_);
 }
 
 void TextureBuffer::bind(int unit) const {
     bindTexture(unit, texture_, GL_TEXTURE_BUFFER);
+}
+
+StorageBuffer::~StorageBuffer() {
+    if (buffer_) glDeleteBuffers(1, &buffer_);
+}
+
+void StorageBuffer::fill(const void* data, size_t bytes) {
+    if (!buffer_) glGenBuffers(1, &buffer_);
+    glBindBuffer(GL_SHADER_STORAGE_BUFFER, buffer_);
+    glBufferData(GL_SHADER_STORAGE_BUFFER, static_cast<GLsizeiptr>(bytes), data, GL_DYNAMIC_DRAW);
+}
+
+VertexArray::~VertexArray() {
+    if (array_) glDeleteVertexArrays(1, &array_);
+}
+
+void VertexArray::bind() {
+    if (!array_) glGenVertexArrays(1, &array_);
+    glBindVertexArray(array_);
+}
+
+Target::Target(Target&& other) noexcept {
+    *this = std::move(other);
+}
+Target& Target::operator=(Target&& other) noexcept {
+    std::swap(id_, other.id_);
+    std::swap(depth_, other.depth_);
+    std::swap(colours_, other.colours_);
+    std::swap(width_, other.width_);
+    std::swap(height_, other.height_);
+    std::swap(samples_, other.samples_);
+    return *this;
 }
 
 Target::~Target() {
@@ -215,15 +262,19 @@ namespace {
 GLuint makeTexture(int width, int height, GLenum format, GLint filter, int samples) {
     GLuint id = 0;
     glGenTextures(1, &id);
+    glActiveTexture(spareUnit);
     if (samples > 1) {
         glBindTexture(GL_TEXTURE_2D_MULTISAMPLE, id);
         glTexImage2DMultisample(GL_TEXTURE_2D_MULTISAMPLE, samples, format, width, height, GL_TRUE);
         return id;
     }
     glBindTexture(GL_TEXTURE_2D, id);
-    const bool depth = format == GL_DEPTH_COMPONENT24;
+    const bool depth = format == GL_DEPTH_COMPONENT24, whole = format == GL_RG32UI;
     glTexImage2D(GL_TEXTURE_2D, 0, static_cast<GLint>(format), width, height, 0,
-                 depth ? GL_DEPTH_COMPONENT : GL_RGBA, depth ? GL_UNSIGNED_INT : GL_UNSIGNED_BYTE, nullptr);
+                 depth   ? GL_DEPTH_COMPONENT
+                 : whole ? GL_RG_INTEGER
+                         : GL_RGBA,
+                 depth || whole ? GL_UNSIGNED_INT : GL_UNSIGNED_BYTE, nullptr);
     glTexParameteri(GL_TEXTURE_2D, GL_TEXTURE_MIN_FILTER, filter);
     glTexParameteri(GL_TEXTURE_2D, GL_TEXTURE_MAG_FILTER, filter);
     glTexParameteri(GL_TEXTURE_2D, GL_TEXTURE_WRAP_S, GL_CLAMP_TO_EDGE);

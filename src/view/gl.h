@@ -3,6 +3,7 @@
 
 #include <string>
 #include <unordered_map>
+#include <utility>
 #include <vector>
 
 #include <epoxy/gl.h>
@@ -25,6 +26,8 @@ class Program {
     static Result<Program> make(const std::vector<const char*>& vertexFiles,
                                 const std::vector<const char*>& fragmentFiles,
                                 const std::string& defines = {});
+    /// Of one compute stage; needs OpenGL 4.3.
+    static Result<Program> compute(const std::vector<const char*>& files, const std::string& defines = {});
     ~Program();
     Program(Program&& other) noexcept;
     Program& operator=(Program&& other) noexcept;
@@ -35,6 +38,7 @@ class Program {
     void use() const { glUseProgram(id_); }
     void set(const char* name, int value) { glUniform1i(place(name), value); }
     void set(const char* name, double value) { glUniform1f(place(name), static_cast<float>(value)); }
+    void set(const char* name, const glm::ivec2& v) { glUniform2i(place(name), v.x, v.y); }
     void set(const char* name, const glm::dvec2& v);
     void set(const char* name, const glm::dvec3& v);
     void set(const char* name, const glm::dvec4& v);
@@ -42,6 +46,7 @@ class Program {
     void set(const char* name, const glm::dmat4& m);
 
   private:
+    static Result<Program> linked(Program program, const std::vector<GLuint>& stages, const char* file);
     GLint place(const char* name);
     GLuint id_ = 0;
     std::unordered_map<std::string, GLint> places_;
@@ -92,11 +97,47 @@ class TextureBuffer {
     GLuint buffer_ = 0, texture_ = 0;
 };
 
+/// Records that a compute stage reads by index, as their bytes lie. Needs OpenGL 4.3.
+class StorageBuffer {
+  public:
+    StorageBuffer() = default;
+    ~StorageBuffer();
+    StorageBuffer(StorageBuffer&& other) noexcept : buffer_(std::exchange(other.buffer_, 0)) {}
+    StorageBuffer& operator=(StorageBuffer&& other) noexcept {
+        std::swap(buffer_, other.buffer_);
+        return *this;
+    }
+
+    void fill(const void* data, size_t bytes);
+    void bind(unsigned binding) const { glBindBufferBase(GL_SHADER_STORAGE_BUFFER, binding, buffer_); }
+
+  private:
+    GLuint buffer_ = 0;
+};
+
+/// A vertex array without vertices, for triangles that the vertex stage makes up.
+class VertexArray {
+  public:
+    VertexArray() = default;
+    ~VertexArray();
+    VertexArray(VertexArray&& other) noexcept : array_(std::exchange(other.array_, 0)) {}
+    VertexArray& operator=(VertexArray&& other) noexcept {
+        std::swap(array_, other.array_);
+        return *this;
+    }
+    void bind();
+
+  private:
+    GLuint array_ = 0;
+};
+
 /// A frame buffer with the textures it draws into. `formats` are colour formats in order of attachment.
 class Target {
   public:
     Target() = default;
     ~Target();
+    Target(Target&& other) noexcept;
+    Target& operator=(Target&& other) noexcept;
     Target(const Target&) = delete;
     Target& operator=(const Target&) = delete;
 

@@ -1,5 +1,7 @@
 // The one file that knows EGL.
 
+#include <utility>
+
 #include <dlfcn.h>
 #include <epoxy/egl.h>
 #include <epoxy/gl.h>
@@ -28,6 +30,22 @@ class EglContext final : public OffscreenContext {
     EGLSurface surface_;
 };
 
+/// Compute stages need 4.3; some drivers give no more than is asked for.
+EGLContext newestContext(EGLDisplay display, EGLConfig config) {
+    for (const auto& [major, minor] : {std::pair{4, 5}, {4, 3}, {3, 3}}) {
+        const EGLint core[] = {EGL_CONTEXT_MAJOR_VERSION,
+                               major,
+                               EGL_CONTEXT_MINOR_VERSION,
+                               minor,
+                               EGL_CONTEXT_OPENGL_PROFILE_MASK,
+                               EGL_CONTEXT_OPENGL_CORE_PROFILE_BIT,
+                               EGL_NONE};
+        const EGLContext context = eglCreateContext(display, config, EGL_NO_CONTEXT, core);
+        if (context != EGL_NO_CONTEXT) return context;
+    }
+    return EGL_NO_CONTEXT;
+}
+
 std::unique_ptr<OffscreenContext> contextOn(EGLDisplay display) {
     if (display == EGL_NO_DISPLAY || !eglInitialize(display, nullptr, nullptr)) return nullptr;
     if (!eglBindAPI(EGL_OPENGL_API)) return nullptr;
@@ -38,14 +56,7 @@ std::unique_ptr<OffscreenContext> contextOn(EGLDisplay display) {
     EGLint found = 0;
     const bool buffered = eglChooseConfig(display, wanted, &config, 1, &found) && found > 0;
     if (!buffered && !(eglChooseConfig(display, anySurface, &config, 1, &found) && found > 0)) return nullptr;
-    const EGLint core[] = {EGL_CONTEXT_MAJOR_VERSION,
-                           3,
-                           EGL_CONTEXT_MINOR_VERSION,
-                           3,
-                           EGL_CONTEXT_OPENGL_PROFILE_MASK,
-                           EGL_CONTEXT_OPENGL_CORE_PROFILE_BIT,
-                           EGL_NONE};
-    const EGLContext context = eglCreateContext(display, config, EGL_NO_CONTEXT, core);
+    const EGLContext context = newestContext(display, config);
     if (context == EGL_NO_CONTEXT) return nullptr;
     EGLSurface surface = EGL_NO_SURFACE;
     if (!eglMakeCurrent(display, EGL_NO_SURFACE, EGL_NO_SURFACE, context)) {

@@ -86,10 +86,10 @@ Image GlStudio::picture(const PictureOptions& options) {
 
 }  // namespace
 
-Result<std::unique_ptr<PictureStudio>> PictureStudio::create() {
+Result<std::unique_ptr<PictureStudio>> PictureStudio::create(Shading shading) {
     auto context = OffscreenContext::create();
     if (!context) return tl::unexpected(context.error());
-    auto renderer = Renderer::create();
+    auto renderer = Renderer::create(shading);
     if (!renderer) return tl::unexpected(renderer.error());
     return std::make_unique<GlStudio>(std::move(*context), std::move(*renderer));
 }

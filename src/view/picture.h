@@ -60,7 +60,7 @@ Result<Image> renderPicture(std::shared_ptr<const Model> model, const Catalogue&
 /// The same with a context and renderer that are kept: for several pictures in a row.
 class PictureStudio {
   public:
-    static Result<std::unique_ptr<PictureStudio>> create();
+    static Result<std::unique_ptr<PictureStudio>> create(Shading shading = Shading::Chosen);
     virtual ~PictureStudio() = default;
     virtual void setModel(std::shared_ptr<const Model> model, const Catalogue& catalogue) = 0;
     /// As Renderer::moveHeights. Fitting and labels keep to the model set last.

@@ -274,14 +274,42 @@ void SceneBuffers::addTiles(LayerId layer) {
     }
 }
 
+namespace {
+
+/// False where all of a box lies on the outer side of one edge of the frame, or behind the eye. `aspect`:
+/// width over height.
+bool inSight(const Bounds& box, const Camera& camera, double aspect, const glm::dvec3& rise) {
+    const double tangent = std::tan(camera.fieldOfView / 2);
+    std::array<int, 5> outside{};
+    for (int i = 0; i < 8; ++i) {
+        const glm::dvec3 corner = glm::dvec3(i & 1 ? box.high.x : box.low.x, i & 2 ? box.high.y : box.low.y,
+                                             i & 4 ? box.high.z : box.low.z) +
+                                  rise - camera.eye();
+        const double ahead = glm::dot(corner, camera.forward());
+        const double x = glm::dot(corner, camera.right()) / (tangent * aspect) + camera.shift.x * ahead;
+        const double y = glm::dot(corner, camera.up()) / tangent + camera.shift.y * ahead;
+        outside[0] += x < -ahead;
+        outside[1] += x > ahead;
+        outside[2] += y < -ahead;
+        outside[3] += y > ahead;
+        outside[4] += ahead <= 0;
+    }
+    return std::find(outside.begin(), outside.end(), 8) == outside.end();
+}
+
+}  // namespace
+
 /// Meshes are made when first seen: of very many units most are never seen near.
-void SceneBuffers::makeTiles(const Shown& shown, const Camera& camera, int height) {
+void SceneBuffers::makeTiles(const Shown& shown, const Camera& camera, int width, int height) {
+    const double aspect = static_cast<double>(width) / height;
     const double pixel = 2 * std::tan(camera.fieldOfView / 2) / height;  // metres at one metre
     for (TileBatches& made : tiles_) {
         const glm::dvec3 rise{0, 0, shown.rise[at(made.tile.layer)]};
         const glm::dvec3 eye = camera.eye() - rise;
         const double away = glm::length(eye - glm::clamp(eye, made.tile.box.low, made.tile.box.high));
         if (!shown.visible[at(made.tile.layer)]) continue;
+        made.inSight = inSight(made.tile.box, camera, aspect, rise);
+        if (!made.inSight) continue;
         made.isFar = made.tile.thickness < leastThickness * pixel * away;
         if (made.isFar && made.far.mesh.empty()) fill(made.far.mesh, unitTops(*made_, made.tile.units));
         if (!made.isFar && made.near.mesh.empty()) fill(made.near.mesh, unitMesh(*made_, made.tile.units));
@@ -361,8 +389,9 @@ void SceneBuffers::makeMarked(const Look& look) {
     if (!marked_.empty()) marked_.back().nearer = 2;
 }
 
-void SceneBuffers::prepare(const Look& look, const Shown& shown, const Camera& camera, int height) {
-    makeTiles(shown, camera, height);
+void SceneBuffers::prepare(const Look& look, const Shown& shown, const Camera& camera, int width,
+                           int height) {
+    makeTiles(shown, camera, width, height);
     makeCutFaces(shown);
     makeStepFaces(shown);
     makeMeasured(look);

@@ -49,21 +49,21 @@ class SceneBuffers {
     }
     void bindRiders(int planeOfRiderUnit, int ridePlanesUnit) const;
     /// Makes the faces of cut and steps, when they differ from those of the last call, and the units as near
-    /// as the camera sees them in a frame `height` pixels high.
-    void prepare(const Look& look, const Shown& shown, const Camera& camera, int height);
+    /// as the camera sees them in a frame of that many pixels.
+    void prepare(const Look& look, const Shown& shown, const Camera& camera, int width, int height);
 
     const Model* model() const { return model_; }
     const Catalogue& catalogue() const { return catalogue_; }
-    /// Calls `each(batch)` for all that the look shows.
+    /// Calls `each(batch)` for all that the look shows, what hides most of the rest first.
     template <class Each>
     void eachShown(const Look& look, const Shown& shown, Each each) const {
+        for (const TileBatches& tile : tiles_) {
+            const Batch& batch = tile.isFar ? tile.far : tile.near;
+            if (tile.inSight && !batch.mesh.empty() && isShown(batch, look, shown)) each(batch);
+        }
         eachBatch(look, shown, [&](const Batch& batch) {
             if (batch.part != Part::Rim || showsRim(batch.layer)) each(batch);
         });
-        for (const TileBatches& tile : tiles_) {
-            const Batch& batch = tile.isFar ? tile.far : tile.near;
-            if (!batch.mesh.empty() && isShown(batch, look, shown)) each(batch);
-        }
     }
     /// The same for what throws shadows: laid units throw them as one solid, their layer's.
     template <class Each>
@@ -82,6 +82,7 @@ class SceneBuffers {
         UnitTile tile;
         Batch near, far;
         bool isFar = false;
+        bool inSight = true;
     };
     struct MovingBatch {
         size_t batch = 0;  ///< into solids_
@@ -93,7 +94,7 @@ class SceneBuffers {
     Section sectionAlong(const std::vector<glm::dvec2>& line);
     template <class Each>
     void eachBatch(const Look& look, const Shown& shown, Each each) const {
-        for (const std::vector<Batch>* group : {&solids_, &cutFaces_, &stepFaces_, &measured_, &marked_})
+        for (const std::vector<Batch>* group : {&cutFaces_, &stepFaces_, &measured_, &solids_, &marked_})
             for (const Batch& batch : *group)
                 if (!batch.mesh.empty() && isShown(batch, look, shown)) each(batch);
     }
@@ -105,7 +106,7 @@ class SceneBuffers {
     void fill(Mesh& mesh, const Triangles& triangles);
     bool showsRim(LayerId layer) const;
     void addTiles(LayerId layer);
-    void makeTiles(const Shown& shown, const Camera& camera, int height);
+    void makeTiles(const Shown& shown, const Camera& camera, int width, int height);
     bool isShown(const Batch& batch, const Look& look, const Shown& shown) const;
     void add(std::vector<Batch>& to, const Vertices& vertices, const Paint& paint, Part part, LayerId layer);
     void addCaps(std::vector<Batch>& to, const CapMeshes& caps, bool steps);

@@ -42,20 +42,21 @@ struct Times {
     }
 };
 
-/// A frame buffer of a window's size.
+/// What the window draws the model into: a texture of its size.
 class Screen {
   public:
     Screen(int width, int height) {
         glGenFramebuffers(1, &frame_);
-        glGenRenderbuffers(1, &colour_);
-        glBindRenderbuffer(GL_RENDERBUFFER, colour_);
-        glRenderbufferStorage(GL_RENDERBUFFER, GL_RGBA8, width, height);
+        glGenTextures(1, &colour_);
+        glBindTexture(GL_TEXTURE_2D, colour_);
+        glTexImage2D(GL_TEXTURE_2D, 0, GL_RGBA8, width, height, 0, GL_RGBA, GL_UNSIGNED_BYTE, nullptr);
+        glBindTexture(GL_TEXTURE_2D, 0);
         glBindFramebuffer(GL_FRAMEBUFFER, frame_);
-        glFramebufferRenderbuffer(GL_FRAMEBUFFER, GL_COLOR_ATTACHMENT0, GL_RENDERBUFFER, colour_);
+        glFramebufferTexture2D(GL_FRAMEBUFFER, GL_COLOR_ATTACHMENT0, GL_TEXTURE_2D, colour_, 0);
     }
     ~Screen() {
         glDeleteFramebuffers(1, &frame_);
-        glDeleteRenderbuffers(1, &colour_);
+        glDeleteTextures(1, &colour_);
     }
     Screen(const Screen&) = delete;
     Screen& operator=(const Screen&) = delete;
