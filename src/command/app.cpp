@@ -53,7 +53,7 @@ ExitCode runCommand(std::span<const std::string> arguments) {
     describe(app);
     Action chosen;
     for (const AddVerb add : {addCheck, addSection, addThickness, addPlaced, addVolumes, addEarthwork,
-                              addStakes, addUnits, addWater, addModel, addPicture, addView})
+                              addCautions, addStakes, addUnits, addWater, addModel, addPicture, addView})
         add(app, chosen);
 
     // The parser takes the arguments from the back.

@@ -24,6 +24,7 @@ void addVolumes(CLI::App& app, Action& chosen);
 void addEarthwork(CLI::App& app, Action& chosen);
 void addUnits(CLI::App& app, Action& chosen);
 void addWater(CLI::App& app, Action& chosen);
+void addCautions(CLI::App& app, Action& chosen);
 void addStakes(CLI::App& app, Action& chosen);
 void addModel(CLI::App& app, Action& chosen);
 void addPicture(CLI::App& app, Action& chosen);

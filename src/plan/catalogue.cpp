@@ -92,11 +92,43 @@ Soil soilFrom(const Value& table) {
     return soil;
 }
 
+CautionRule cautionRuleOf(const Value& table) {
+    CautionRule rule{textOf(table, "country"), textOf(table, "sentence"), textOf(table, "source"), {}};
+    const auto* limits = member(table, "limits").as<Value::List>();
+    assert(limits);
+    for (const Value& limit : *limits) {
+        const auto* name = limit.as<std::string>();
+        assert(name && "a limit of a caution without a name");
+        rule.limits.push_back(*name);
+    }
+    return rule;
+}
+
+CautionText cautionOf(const Value& table) {
+    CautionText text;
+    text.key = textOf(table, "key");
+    text.title = textOf(table, "title");
+    text.sentence = textOf(table, "sentence");
+    text.source = textOf(table, "source");
+    text.ask = textOf(table, "ask");
+    if (const Value* rules = table.find("rule")) {
+        const auto* list = rules->as<Value::List>();
+        assert(list);
+        for (const Value& rule : *list) text.rules.push_back(cautionRuleOf(rule));
+    }
+    return text;
+}
+
+Value assetDocument(std::string_view file) {
+    Result<Value> document = readDocument(plan_assets::embedded(file), std::string(file));
+    assert(document && "an embedded file is not sound");
+    return std::move(*document);
+}
+
 template <class T, class Convert>
 std::vector<T> readAsset(std::string_view file, std::string_view key, Convert convert) {
-    const Result<Value> document = readDocument(plan_assets::embedded(file), std::string(file));
-    assert(document && "an embedded file is not sound");
-    const auto* list = member(*document, key).as<Value::List>();
+    const Value document = assetDocument(file);
+    const auto* list = member(document, key).as<Value::List>();
     assert(list);
     std::vector<T> records;
     for (const Value& table : *list) records.push_back(convert(table));
@@ -167,7 +199,9 @@ Catalogue loadCatalogue() {
     // What is embedded never changes: it is read once.
     static const Catalogue embedded{readAsset<Limit>("limits.toml", "limit", limitOf),
                                     readAsset<Material>("materials.toml", "material", materialOf),
-                                    readAsset<Soil>("materials.toml", "soil", soilFrom)};
+                                    readAsset<Soil>("materials.toml", "soil", soilFrom),
+                                    readAsset<CautionText>("cautions.toml", "caution", cautionOf),
+                                    textOf(assetDocument("cautions.toml"), "closing")};
     return embedded;
 }
 

@@ -1,5 +1,5 @@
 #pragma once
-// Limits and materials as data: assets/limits.toml and assets/materials.toml, embedded at build time.
+// Limits and materials as data: assets/limits.toml, materials.toml and cautions.toml, embedded at build time.
 
 #include <array>
 #include <string>
@@ -47,10 +47,30 @@ struct Material {
     std::string soil;             ///< the soil that swells and packs down as it does; "" where none does
 };
 
+/// What a caution says in one country.
+struct CautionRule {
+    std::string country;   ///< ISO 3166, two letters
+    std::string sentence;  ///< {rule} stands for a limit's value
+    std::string source;
+    std::vector<std::string> limits;
+};
+
+/// A usual caution: assets/cautions.toml.
+struct CautionText {
+    std::string key;    ///< "open cuts"
+    std::string title;  ///< "Open cuts"
+    std::string sentence;
+    std::string source;
+    std::string ask;  ///< said where none of the rules is that of the plan's country
+    std::vector<CautionRule> rules;
+};
+
 struct Catalogue {
     std::vector<Limit> limits;
     std::vector<Material> materials;
     std::vector<Soil> soils;
+    std::vector<CautionText> cautions;
+    std::string cautionsClosing;  ///< defers to local codes and licensed practice
 
     const Limit* findLimit(std::string_view rule) const;
     /// The named material, else the one that a role uses by default. Never fails for a role.

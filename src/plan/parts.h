@@ -18,6 +18,9 @@ void readAreas(Reading& reading, const Value& root, Plan& plan);
 void readPipes(Reading& reading, const Value& root, Plan& plan);
 void readFixedThings(Reading& reading, const Value& root, Plan& plan);
 void readLimits(Reading& reading, const Value& root, Plan& plan);
+/// The code that rules there, and the places for fire; after the areas, which these may name.
+void readCode(Reading& reading, const Value& root, Plan& plan);
+void readFires(Reading& reading, const Value& root, Plan& plan);
 /// After everything else: a cut at a station runs past all that is there.
 void readCuts(Reading& reading, const Value& root, Plan& plan);
 

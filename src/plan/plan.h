@@ -276,6 +276,20 @@ struct LimitOverride {
     SourcePlace place;
 };
 
+/// Whose rules hold where the plan is built.
+struct LocalCode {
+    std::string country;  ///< ISO 3166, two letters; "": the plan names none
+    std::string name;     ///< of the code, as the builder writes it; "" where none is named
+};
+
+/// A place for fire on or beside the patio: a hearth, a pit.
+struct FirePlace {
+    std::string name;
+    Ring outline;
+    bool portable = false;  ///< a fireplace that is carried about; else an open fire
+    SourcePlace place;
+};
+
 /// A named section that stays in the plan.
 struct NamedCut {
     std::string name;
@@ -299,6 +313,8 @@ struct Plan {
     std::vector<FixedThing> fixedThings;
     std::vector<LimitOverride> limits;
     std::vector<NamedCut> cuts;
+    LocalCode code;
+    std::vector<FirePlace> fires;
 };
 
 }  // namespace underfoot

@@ -95,7 +95,7 @@ Checked<Plan> readPlanText(std::string_view text, const std::string& fileName,
     Reading reading(fileName, catalogue);
     const Fields root(reading, *document, "the plan",
                       {"title", "unit", "show", "datum", "baseline", "finish", "finishes", "build_up", "area",
-                       "ground", "measured_top", "pipe", "fixed", "limit", "cut"});
+                       "ground", "measured_top", "pipe", "fixed", "limit", "cut", "code", "fire"});
     Plan plan;
     plan.file = fileName;
     readHead(root, plan);
@@ -108,6 +108,8 @@ Checked<Plan> readPlanText(std::string_view text, const std::string& fileName,
     readMeasuredTops(reading, *document, folder, plan);
     readPipes(reading, *document, plan);
     readFixedThings(reading, *document, plan);
+    readCode(reading, *document, plan);
+    readFires(reading, *document, plan);
     readCuts(reading, *document, plan);
     checkWhole(reading, plan, *document);
     checkReferences(reading, plan);

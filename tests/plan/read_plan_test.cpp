@@ -183,6 +183,27 @@ TEST(PlanReading, takesPipesFixedThingsLimitsAndCuts) {
     expectPoint(plan.cuts[1].along[1], 26 * foot, 5 * foot);
 }
 
+TEST(PlanReading, takesTheCodeAndPlacesForFire) {
+    const Plan plan =
+        sound(std::string(soundPlan) +
+              "\n[code]\ncountry = \"US\"\nname = \"Town code\"\n[[fire]]\nname = \"hearth\"\narea = "
+              "\"hearth\"\n[[fire]]\nname = \"bowl\"\nportable = true\ncircle = { centre = [3, 4], "
+              "diameter = \"2 ft\" }\n");
+    EXPECT_EQ(plan.code.country, "US");
+    EXPECT_EQ(plan.code.name, "Town code");
+    ASSERT_EQ(plan.fires.size(), 2u);
+    EXPECT_EQ(plan.fires[0].outline.edges.size(), plan.areas[1].outline.edges.size());
+    EXPECT_FALSE(plan.fires[0].portable);
+    EXPECT_TRUE(plan.fires[1].portable);
+    const auto wrong = readPlanText(
+        std::string(soundPlan) + "\n[code]\ncountry = \"usa\"\n[[fire]]\nname = \"x\"\narea = \"herth\"\n",
+        "plan.toml", ".");
+    ASSERT_FALSE(wrong);
+    ASSERT_EQ(wrong.error().size(), 2u);
+    EXPECT_EQ(wrong.error()[0].what, "\"usa\" is no country as ISO 3166 writes it.");
+    EXPECT_EQ(wrong.error()[1].remedy, "Did you mean \"hearth\"?");
+}
+
 TEST(PlanReading, turnsAClockwiseOutlineAndItsEdgeNumbers) {
     // Written clockwise: edge 1 runs up the left side, edge 2 along the top, 3 down the right side, 4 back
     // along the bottom.
