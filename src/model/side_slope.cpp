@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
+#include <limits>
 #include <numbers>
 #include <utility>
 #include <vector>
@@ -21,7 +22,8 @@ constexpr double arcPlay = 0.01;    // how far a straight piece of slope may str
 constexpr double tuckedIn = 0.015;  // how far facets reach under what they lean on, so that no gap shows
 constexpr double furthestRun = 50;  // no side slope runs farther than this
 constexpr double wedgeAngle = std::numbers::pi / 12;
-constexpr double probe = 1e-3;  // how far inside an edge its owner is looked for
+constexpr double sameLength = 1e-5;  // sides that differ by less are as long as each other
+constexpr double probe = 1e-3;       // how far inside an edge its owner is looked for
 
 double cross(glm::dvec2 a, glm::dvec2 b) {
     return a.x * b.y - a.y * b.x;
@@ -129,6 +131,27 @@ class SlopeMaker {
         return std::abs(std::atan2(cross(before, after), glm::dot(before, after))) > wedgeAngle;
     }
 
+    /// Where to begin on a ring without a sharp corner, wherever it lies and however it is turned: at the end
+    /// of its longest side; of several (a circle) at that nearest to where the plan began the outline.
+    size_t startOfSmooth(const Ring& ring, const std::vector<int>& owners) const {
+        if (owners.front() < 0) return 0;  // all of it stands against walls
+        const Area& area = *work_.plots[static_cast<size_t>(owners.front())].area;
+        const glm::dvec2 began = area.outline.start - work_.site.origin;
+        const auto length = [&](size_t i) { return glm::distance(ring[i], ring[(i + 1) % ring.size()]); };
+        double longest = 0;
+        for (size_t i = 0; i < ring.size(); ++i) longest = std::max(longest, length(i));
+        size_t best = 0;
+        double nearest = std::numeric_limits<double>::infinity();
+        for (size_t i = 0; i < ring.size(); ++i) {
+            const size_t end = (i + 1) % ring.size();
+            const double away = glm::distance(ring[end], began);
+            if (length(i) < longest - sameLength || away >= nearest) continue;
+            best = end;
+            nearest = away;
+        }
+        return best;
+    }
+
     /// Corners of the ring that matter: sharp ones, those where the owner changes, and what simplifying
     /// leaves.
     std::vector<size_t> keptCorners(const Ring& ring, const std::vector<int>& owners) const {
@@ -136,7 +159,7 @@ class SlopeMaker {
         for (size_t i = 0; i < ring.size(); ++i)
             if (owners[i] != owners[(i + ring.size() - 1) % ring.size()] || sharp(ring, i))
                 anchors.push_back(i);
-        if (anchors.empty()) anchors.push_back(0);
+        if (anchors.empty()) anchors.push_back(startOfSmooth(ring, owners));
         if (anchors.size() == 1) anchors.push_back((anchors[0] + ring.size() / 2) % ring.size());
         std::sort(anchors.begin(), anchors.end());
         std::vector<size_t> kept;

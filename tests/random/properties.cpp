@@ -236,24 +236,6 @@ std::map<std::string, double> quantities(const Model& model) {
     return named;
 }
 
-/// Side slopes follow arcs and rounded corners within a centimetre; which chords they keep depends on the
-/// coordinates. Where there are any, the fill of a plan that was turned agrees only to this part.
-constexpr double fillRoundCurves = 3e-3;
-
-bool hasCurves(const Plan& plan) {
-    const auto curved = [](const Ring& ring) {
-        return std::any_of(ring.edges.begin(), ring.edges.end(),
-                           [](const OutlineEdge& edge) { return edge.through.has_value(); });
-    };
-    for (const Area& area : plan.areas)
-        if (curved(area.outline) || std::any_of(area.openings.begin(), area.openings.end(), curved))
-            return true;
-    for (const BuildUp& buildUp : plan.buildUps)
-        for (const Layer& layer : buildUp.layers)
-            if (layer.corners == CornerStyle::Round && layer.beyond != 0) return true;
-    return false;
-}
-
 /// At the tips of slivers, bent back by less than a quarter of a degree, what runs past the edge and the side
 /// slope end where rounding puts the tip's two sides. Plans with areas less than a centimetre wide are not
 /// turned.
@@ -272,34 +254,24 @@ bool hasSlivers(const Plan& plan) {
 /// taken over the whole plate, whose rim follows the axes.
 enum class Turned { No, Quarter, Freely };
 Fault differs(const Model& first, const Model& second, double within, Turned turned = Turned::No) {
-    const bool roughFill = turned != Turned::No && hasCurves(first.plan);
     const auto a = quantities(first), b = quantities(second);
     if (a.size() != b.size()) return fmt::format("{} quantities became {}", a.size(), b.size());
     for (const auto& [name, value] : a) {
         const auto found = b.find(name);
         if (found == b.end()) return fmt::format("{} is gone", name);
         if (turned == Turned::Freely && name == "strip") continue;
-        // Strip and cut end where the side slopes do.
-        const bool rough = roughFill && (name.starts_with("fill") || name == "strip" || name == "cut");
-        if (!near(value, found->second, rough ? fillRoundCurves : within))
+        if (!near(value, found->second, within))
             return fmt::format("{} was {} and became {}", name, value, found->second);
     }
     return {};
 }
 
-bool hasCourses(const Model& model, int cell) {
-    return model.columnOf(model.cells[static_cast<size_t>(cell)]).formation > 0;
-}
-
 /// At places well away from upright walls the layers are as thick as they were.
 template <class Move>
-Fault differsAtPoints(const Model& first, const Model& second, Move move, double within,
-                      bool insideOnly = false) {
+Fault differsAtPoints(const Model& first, const Model& second, Move move, double within) {
     Lot lot(first.cells.size());
     for (int i = 0; i < 12; ++i) {
         const glm::dvec2 point = randomPoint(lot, first);
-        const int cell = cellAt(first, point);
-        if (insideOnly && (cell < 0 || !hasCourses(first, cell))) continue;
         const auto wanted = thicknesses(first, stackAtPoint(first, point));
         bool wall = false;
         for (const glm::dvec2 off : {glm::dvec2(1e-4, 0), {-1e-4, 0}, {0, 1e-4}, {0, -1e-4}}) {
@@ -330,8 +302,7 @@ Fault movedFault(const Plan& plan, Move move, double within, Turned turned) {
     const Checked<Model> second = buildModel(moved);
     if (!second) return "it is refused after the move: " + formatDiagnostic(second.error().front());
     if (Fault fault = differs(*first, *second, within, turned)) return fault;
-    const bool rough = turned != Turned::No && hasCurves(plan);
-    return differsAtPoints(*first, *second, move, within, rough);
+    return differsAtPoints(*first, *second, move, within);
 }
 
 /// Corners of two areas within a micrometre of each other become one, whichever comes first: between shots
