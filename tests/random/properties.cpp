@@ -9,6 +9,8 @@
 #include <fmt/format.h>
 #include <glm/geometric.hpp>
 
+#include "ground/surface.h"
+#include "ground/triangulation.h"
 #include "model/model.h"
 #include "plan/read_plan.h"
 #include "random/random_plan.h"
@@ -305,8 +307,46 @@ Fault movedFault(const Plan& plan, Move move, double within, Turned turned) {
     return differsAtPoints(*first, *second, move, within);
 }
 
-/// Corners of two areas within a micrometre of each other become one, whichever comes first: between shots
-/// nearly at one place, on ground as steep as a wall, that is a difference in height. Hence without those.
+/// Rise over run of the steepest face between heights.
+template <class Heights, class PointOf>
+double steepest(const Heights& heights, PointOf pointOf) {
+    std::vector<glm::dvec2> places;
+    std::vector<double> levels;
+    for (const auto& height : heights) {
+        const glm::dvec3 p = pointOf(height);
+        places.emplace_back(p);
+        levels.push_back(p.z);
+    }
+    std::vector<int> vertexOf;
+    const Triangulation mesh = Triangulation::ofPoints(places, &vertexOf);
+    std::vector<glm::dvec3> corners(mesh.vertices().size());
+    for (size_t i = 0; i < places.size(); ++i) {
+        const auto v = static_cast<size_t>(vertexOf[i]);
+        corners[v] = {mesh.vertices()[v], levels[i]};
+    }
+    double most = 0;
+    const auto corner = [&](int v) { return corners[static_cast<size_t>(v)]; };
+    for (const Triangle& t : mesh.triangles())
+        most = std::max(most,
+                        glm::length(planeThrough(corner(t.v[0]), corner(t.v[1]), corner(t.v[2])).gradient));
+    return most;
+}
+
+/// Of all that was shot. Shots a few millimetres apart, and slivers at the rim, make faces as steep as walls.
+double steepestFace(const Plan& plan) {
+    const auto ofShot = [](const Shot& shot) { return glm::dvec3(shot.at, shot.height); };
+    double most = steepest(plan.ground.shots, ofShot);
+    for (const MeasuredTop& top : plan.measuredTops) most = std::max(most, steepest(top.shots, ofShot));
+    for (const Finish& finish : plan.finishes)
+        most = std::max(most, steepest(finish.spots, [](const SpotLevel& spot) {
+                            return glm::dvec3(spot.at, spot.level);
+                        }));
+    return most;
+}
+
+/// Corners of two areas within a micrometre of each other become one, whichever comes first, and where lines
+/// cross the corner moves as little: on a face as steep as a wall that is a difference in height. Answers
+/// agree to two micrometres, in plan where faces are steeper than 1 in 1.
 Fault order(const Plan& drawn) {
     const Plan plan = withoutTies(drawn);
     const Checked<Model> first = buildModel(plan);
@@ -324,9 +364,10 @@ Fault order(const Plan& drawn) {
     for (Finish& finish : other.finishes) std::reverse(finish.planes.begin(), finish.planes.end());
     const Checked<Model> second = buildModel(other);
     if (!second) return "it is refused in another order";
-    if (Fault fault = differs(*first, *second, 2e-6)) return fault;
+    const double within = 2e-6 * std::max(1.0, steepestFace(plan));
+    if (Fault fault = differs(*first, *second, within)) return fault;
     return differsAtPoints(
-        *first, *second, [](glm::dvec2 p) { return p; }, 1e-6);
+        *first, *second, [](glm::dvec2 p) { return p; }, within / 2);
 }
 
 Fault orderOfShots(const Plan& drawn) {
