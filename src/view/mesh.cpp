@@ -369,6 +369,87 @@ Vertices unitMesh(const Model& model, const std::vector<int>& units) {
     return out;
 }
 
+namespace {
+
+/// Shares out a prism's vertices: one to a point, and one more where a face finds none of its corners free to
+/// tell its normal by.
+class PrismSharer {
+  public:
+    PrismSharer(SharedTriangles& out, const Prism& prism, Vertex like)
+        : out_(out), prism_(prism), like_(like) {
+        const auto first = static_cast<uint32_t>(out_.vertices.size());
+        for (const glm::dvec3& point : prism.points) {
+            setPlace(like_, point);
+            out_.vertices.push_back(like_);
+        }
+        at_.resize(prism.points.size());
+        for (size_t i = 0; i < at_.size(); ++i) at_[i].push_back(first + static_cast<uint32_t>(i));
+        told_.assign(prism.points.size(), false);
+        first_ = first;
+    }
+
+    void add(size_t triangle) {
+        std::array<size_t, 3> corner{};
+        for (size_t i = 0; i < 3; ++i) corner[i] = at(prism_.triangles[triangle][i]);
+        Vertex facing;
+        setNormal(facing,
+                  faceNormal(prism_.points[corner[0]], prism_.points[corner[1]], prism_.points[corner[2]]));
+        facing.kind = static_cast<uint8_t>(kindOf(prism_.faces[triangle]));
+        const auto [last, vertex] = teller(corner, facing);
+        out_.corners.push_back(at_[corner[(last + 1) % 3]].front());
+        out_.corners.push_back(at_[corner[(last + 2) % 3]].front());
+        out_.corners.push_back(vertex);
+    }
+
+  private:
+    /// Which corner tells of the triangle, and its vertex.
+    std::pair<size_t, uint32_t> teller(const std::array<size_t, 3>& corner, const Vertex& facing) {
+        const auto same = [&](const Vertex& v) {
+            return v.nx == facing.nx && v.ny == facing.ny && v.nz == facing.nz && v.kind == facing.kind;
+        };
+        for (size_t i = 0; i < 3; ++i)
+            for (uint32_t vertex : at_[corner[i]])
+                if (told_[vertex - first_] && same(out_.vertices[vertex])) return {i, vertex};
+        for (size_t i = 0; i < 3; ++i)
+            if (const uint32_t vertex = at_[corner[i]].front(); !told_[vertex - first_])
+                return {i, tell(vertex, facing)};
+        out_.vertices.push_back(out_.vertices[at_[corner[0]].front()]);
+        told_.push_back(false);
+        at_[corner[0]].push_back(static_cast<uint32_t>(out_.vertices.size() - 1));
+        return {0, tell(at_[corner[0]].back(), facing)};
+    }
+    uint32_t tell(uint32_t vertex, const Vertex& facing) {
+        Vertex& v = out_.vertices[vertex];
+        v.nx = facing.nx;
+        v.ny = facing.ny;
+        v.nz = facing.nz;
+        v.kind = facing.kind;
+        told_[vertex - first_] = true;
+        return vertex;
+    }
+
+    SharedTriangles& out_;
+    const Prism& prism_;
+    Vertex like_;
+    uint32_t first_ = 0;
+    std::vector<std::vector<uint32_t>> at_;  ///< by point
+    std::vector<bool> told_;                 ///< by vertex from first_ on
+};
+
+}  // namespace
+
+SharedTriangles unitPrisms(const Model& model, const std::vector<int>& units) {
+    SharedTriangles out;
+    out.vertices.reserve(16 * units.size());
+    out.corners.reserve(60 * units.size());
+    for (int i : units) {
+        const Prism prism = unitPrism(model, model.units[at(i)]);
+        PrismSharer sharer(out, prism, numbered(i, i));
+        for (size_t t = 0; t < prism.triangles.size(); ++t) sharer.add(t);
+    }
+    return out;
+}
+
 SharedTriangles unitTops(const Model& model, const std::vector<int>& units) {
     SharedTriangles out;
     out.vertices.reserve(4 * units.size());

@@ -62,6 +62,9 @@ struct SharedTriangles {
     Vertices vertices;
     std::vector<uint32_t> corners;
 };
+/// The units as unitMesh gives them, with vertices shared by faces. A triangle's last corner has its normal
+/// and kind, which are those of no other face that ends with that vertex.
+SharedTriangles unitPrisms(const Model& model, const std::vector<int>& units);
 /// Of each unit its top alone, out to the sides, without a chamfer.
 SharedTriangles unitTops(const Model& model, const std::vector<int>& units);
 

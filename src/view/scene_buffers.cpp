@@ -312,7 +312,7 @@ void SceneBuffers::makeTiles(const Shown& shown, const Camera& camera, int width
         if (!made.inSight) continue;
         made.isFar = made.tile.thickness < leastThickness * pixel * away;
         if (made.isFar && made.far.mesh.empty()) fill(made.far.mesh, unitTops(*made_, made.tile.units));
-        if (!made.isFar && made.near.mesh.empty()) fill(made.near.mesh, unitMesh(*made_, made.tile.units));
+        if (!made.isFar && made.near.mesh.empty()) fill(made.near.mesh, unitPrisms(*made_, made.tile.units));
     }
 }
 

@@ -4,6 +4,7 @@
 #include <cstdio>
 #include <memory>
 #include <string>
+#include <utility>
 
 #include <epoxy/gl.h>
 
@@ -102,15 +103,20 @@ struct WindowCloser {
 using WindowHandle = std::unique_ptr<GLFWwindow, WindowCloser>;
 
 WindowHandle makeWindow(const WindowOptions& options, const std::string& title) {
-    glfwWindowHint(GLFW_CONTEXT_VERSION_MAJOR, 3);
-    glfwWindowHint(GLFW_CONTEXT_VERSION_MINOR, 3);
     glfwWindowHint(GLFW_OPENGL_PROFILE, GLFW_OPENGL_CORE_PROFILE);
     glfwWindowHint(GLFW_OPENGL_FORWARD_COMPAT, GLFW_TRUE);
     glfwWindowHint(GLFW_SCALE_TO_MONITOR, options.scale > 0 ? GLFW_FALSE : GLFW_TRUE);
     const double scale = options.scale > 0 ? options.scale : 1;
-    return WindowHandle(glfwCreateWindow(static_cast<int>(options.width * scale),
-                                         static_cast<int>(options.height * scale), title.c_str(), nullptr,
-                                         nullptr));
+    // 4.3 has compute stages, with which the renderer is faster; some drivers give no more than is asked for.
+    for (const auto& [major, minor] : {std::pair{4, 5}, {4, 3}, {3, 3}}) {
+        glfwWindowHint(GLFW_CONTEXT_VERSION_MAJOR, major);
+        glfwWindowHint(GLFW_CONTEXT_VERSION_MINOR, minor);
+        if (GLFWwindow* made =
+                glfwCreateWindow(static_cast<int>(options.width * scale),
+                                 static_cast<int>(options.height * scale), title.c_str(), nullptr, nullptr))
+            return WindowHandle(made);
+    }
+    return nullptr;
 }
 
 std::optional<Key> keyOf(int key, int scancode) {

@@ -161,5 +161,34 @@ TEST(RimMesh, closesTheLayerOfUnitsWithItsTop) {
               wholeLayerMesh(*made, unitsLayer).size());
 }
 
+TEST(UnitPrisms, areTheUnitMeshWithVerticesShared) {
+    Model model = *modelWithUnits();
+    for (UnitPiece& unit : model.units) unit.chamfer = 0.004;
+    const std::vector<int> units{0, 1, 2};
+    const Vertices each = unitMesh(model, units);
+    const SharedTriangles shared = unitPrisms(model, units);
+    ASSERT_EQ(shared.corners.size(), each.size());
+    // 12 points; 10 faces, of which those at the underside find their corners taken by the sides: 1 or 2
+    // more.
+    EXPECT_LE(shared.vertices.size(), 3U * 14U);
+    for (size_t t = 0; t < each.size(); t += 3) {
+        // Turned so that the telling corner comes last: the same places in the same order round.
+        const auto place = [&](size_t i) { return shared.vertices[shared.corners[t + i]]; };
+        const auto sameAs = [&](size_t turn) {
+            bool same = true;
+            for (size_t i = 0; i < 3; ++i) {
+                const Vertex a = each[t + (i + turn) % 3], b = place(i);
+                same = same && a.x == b.x && a.y == b.y && a.z == b.z && a.variation == b.variation;
+            }
+            return same;
+        };
+        EXPECT_TRUE(sameAs(0) || sameAs(1) || sameAs(2)) << "triangle " << t / 3;
+        EXPECT_EQ(place(2).nx, each[t].nx);
+        EXPECT_EQ(place(2).ny, each[t].ny);
+        EXPECT_EQ(place(2).nz, each[t].nz);
+        EXPECT_EQ(place(2).kind, each[t].kind);
+    }
+}
+
 }  // namespace
 }  // namespace underfoot
