@@ -73,13 +73,13 @@ ExitCode cautions(const CautionsOptions& options) {
 
 }  // namespace
 
-void addCautions(CLI::App& app, Action& chosen) {
-    CLI::App* verb = nullptr;
+void addCautions(CommandLine& line, Action& chosen) {
+    Verb verb;
     const auto options = addVerb<CautionsOptions>(
-        app, chosen, "cautions", "What this plan calls for before you dig, cut, lift or light, with sources",
+        line, chosen, "cautions", "What this plan calls for before you dig, cut, lift or light, with sources",
         "underfoot cautions scenes/courtyard.toml", cautions, verb);
-    verb->add_option("--svg", options->svg, "Write the page, to print, to this file");
-    verb->add_flag("--json", options->json, "Answer as JSON");
+    verb.addOption("--svg", options->svg, "Write the page, to print, to this file");
+    verb.addFlag("--json", options->json, "Answer as JSON");
 }
 
 }  // namespace underfoot::command

@@ -46,13 +46,13 @@ ExitCode check(const CheckOptions& options) {
 
 }  // namespace
 
-void addCheck(CLI::App& app, Action& chosen) {
-    CLI::App* verb = nullptr;
+void addCheck(CommandLine& line, Action& chosen) {
+    Verb verb;
     const auto options =
-        addVerb<CheckOptions>(app, chosen, "check", "Lists what to look at before it is covered up",
+        addVerb<CheckOptions>(line, chosen, "check", "Lists what to look at before it is covered up",
                               "underfoot check scenes/courtyard.toml", check, verb);
-    verb->add_option("--csv", options->csv, "Write the findings to this file too");
-    verb->add_flag("--json", options->json, "Answer as JSON");
+    verb.addOption("--csv", options->csv, "Write the findings to this file too");
+    verb.addFlag("--json", options->json, "Answer as JSON");
 }
 
 }  // namespace underfoot::command

@@ -2,8 +2,6 @@
 
 #include <fmt/format.h>
 
-#include <CLI/CLI.hpp>
-
 #include "command/places.h"
 
 namespace underfoot::command {
@@ -59,13 +57,13 @@ Opened<ChosenCut> read(const Model& model, const CutChoice& choice) {
 
 }  // namespace
 
-void addCutOptions(CLI::App& verb, CutChoice& choice) {
-    auto* station =
-        verb.add_option("--station", choice.station, "Cut straight across the baseline at this station");
-    auto* along = verb.add_option("--along", choice.along, "Cut along a line: \"X,Y X,Y …\" in plan");
-    auto* cut = verb.add_option("--cut", choice.cut, "A cut that the plan names");
-    station->excludes(along)->excludes(cut);
-    along->excludes(cut);
+void addCutOptions(Verb& verb, CutChoice& choice) {
+    Option station =
+        verb.addOption("--station", choice.station, "Cut straight across the baseline at this station");
+    Option along = verb.addOption("--along", choice.along, "Cut along a line: \"X,Y X,Y …\" in plan");
+    Option cut = verb.addOption("--cut", choice.cut, "A cut that the plan names");
+    station.excludes(along).excludes(cut);
+    along.excludes(cut);
 }
 
 Opened<ChosenCut> chooseCut(const Model& model, const CutChoice& choice) {

@@ -4,12 +4,9 @@
 #include <string>
 #include <vector>
 
+#include "command/command_line.h"
 #include "command/session.h"
 #include "study/section.h"
-
-namespace CLI {
-class App;
-}
 
 namespace underfoot::command {
 
@@ -22,7 +19,7 @@ struct CutChoice {
 };
 
 /// Adds --station, --along and --cut.
-void addCutOptions(CLI::App& verb, CutChoice& choice);
+void addCutOptions(Verb& verb, CutChoice& choice);
 
 /// What was chosen, as a section of the model and the words for it: "Section A", "Section at station 0+14.0".
 struct ChosenCut {

@@ -65,23 +65,22 @@ ExitCode earthwork(const EarthworkOptions& options) {
 
 }  // namespace
 
-void addEarthwork(CLI::App& app, Action& chosen) {
-    CLI::App* verb = nullptr;
+void addEarthwork(CommandLine& line, Action& chosen) {
+    Verb verb;
     const auto options = addVerb<EarthworkOptions>(
-        app, chosen, "earthwork",
+        line, chosen, "earthwork",
         "What to dig, fill and haul, where cut changes to fill, and the lifts to place",
         "underfoot earthwork scenes/courtyard.toml --every 5ft", earthwork, verb);
-    auto* every = verb->add_option("--every", options->every,
-                                   "Volumes by average end areas too, from sections so far apart");
-    verb->add_option("--from", options->from, "First of these stations; else where the earthwork begins")
-        ->needs(every);
-    verb->add_option("--to", options->to, "Last of these stations; else where the earthwork ends")
-        ->needs(every);
-    verb->add_option("--csv", options->csv, "Write the amounts and the lifts to this file too");
-    verb->add_option("--lines-csv", options->linesCsv,
-                     "Write the lines where cut changes to fill to this file");
-    verb->add_option("--areas-csv", options->areasCsv, "Write the end areas to this file");
-    verb->add_flag("--json", options->json, "Answer as JSON");
+    Option every = verb.addOption("--every", options->every,
+                                  "Volumes by average end areas too, from sections so far apart");
+    verb.addOption("--from", options->from, "First of these stations; else where the earthwork begins")
+        .needs(every);
+    verb.addOption("--to", options->to, "Last of these stations; else where the earthwork ends").needs(every);
+    verb.addOption("--csv", options->csv, "Write the amounts and the lifts to this file too");
+    verb.addOption("--lines-csv", options->linesCsv,
+                   "Write the lines where cut changes to fill to this file");
+    verb.addOption("--areas-csv", options->areasCsv, "Write the end areas to this file");
+    verb.addFlag("--json", options->json, "Answer as JSON");
 }
 
 }  // namespace underfoot::command

@@ -47,17 +47,15 @@ ExitCode writeModel(const ModelOptions& options) {
 
 }  // namespace
 
-void addModel(CLI::App& app, Action& chosen) {
-    CLI::App* verb = nullptr;
+void addModel(CommandLine& line, Action& chosen) {
+    Verb verb;
     const auto options =
-        addVerb<ModelOptions>(app, chosen, "model", "Writes the layers as a .glb file for any 3D program",
+        addVerb<ModelOptions>(line, chosen, "model", "Writes the layers as a .glb file for any 3D program",
                               "underfoot model scenes/courtyard.toml out/courtyard.glb", writeModel, verb);
-    verb->add_option("OUT.glb", options->file, "The model's file")->required();
-    verb->add_option("--layer", options->layers, "Only this layer; may be given again")
-        ->take_all()
-        ->expected(1);
-    verb->add_flag("--no-textures", options->noTextures, "Plain colours: a smaller file");
-    verb->add_flag("--no-ground", options->noGround, "Leave the soil around and below out");
+    verb.addOption("OUT.glb", options->file, "The model's file").required();
+    verb.addOption("--layer", options->layers, "Only this layer; may be given again").repeated();
+    verb.addFlag("--no-textures", options->noTextures, "Plain colours: a smaller file");
+    verb.addFlag("--no-ground", options->noGround, "Leave the soil around and below out");
 }
 
 }  // namespace underfoot::command

@@ -102,28 +102,25 @@ ExitCode picture(const PictureChoice&) {
 
 }  // namespace
 
-void addPicture(CLI::App& app, Action& chosen) {
-    CLI::App* verb = nullptr;
+void addPicture(CommandLine& line, Action& chosen) {
+    Verb verb;
     const auto choice = addVerb<PictureChoice>(
-        app, chosen, "picture", "Draws the layers in 3D into a PNG, without a window",
+        line, chosen, "picture", "Draws the layers in 3D into a PNG, without a window",
         "underfoot picture scenes/courtyard.toml out/courtyard.png --cut A", picture, verb);
-    verb->add_option("OUT.png", choice->file, "The picture's file")->required();
-    addCutOptions(*verb, choice->cut);
-    verb->add_option("--from", choice->from, "Where to look from: three-quarter or above")
-        ->check(CLI::IsMember({"three-quarter", "above"}))
-        ->capture_default_str();
-    verb->add_option("--peel", choice->peel, "Layers to take back from the top, stepwise")
-        ->check(CLI::Range(0.0, 100.0));
-    verb->add_option("--lift-apart", choice->liftApart, "Lift the layers apart: 0 together to 1 fully")
-        ->check(CLI::Range(0.0, 1.0));
-    verb->add_option("--thickness", choice->thickness, "Colour this layer by its thickness");
-    verb->add_option("--hide", choice->hidden, "A layer to leave out; may be given again")
-        ->take_all()
-        ->expected(1);
-    verb->add_option("--theme", choice->theme, "light or dark")->check(CLI::IsMember({"light", "dark"}));
-    verb->add_option("--size", choice->size, "WIDTHxHEIGHT in pixels")->capture_default_str();
-    verb->add_flag("--no-labels", choice->noLabels, "Leave the labels out");
-    verb->add_flag("--client", choice->client, "Larger words, for showing to a client");
+    verb.addOption("OUT.png", choice->file, "The picture's file").required();
+    addCutOptions(verb, choice->cut);
+    verb.addOption("--from", choice->from, "Where to look from: three-quarter or above")
+        .oneOf({"three-quarter", "above"})
+        .showDefault();
+    verb.addOption("--peel", choice->peel, "Layers to take back from the top, stepwise").within(0.0, 100.0);
+    verb.addOption("--lift-apart", choice->liftApart, "Lift the layers apart: 0 together to 1 fully")
+        .within(0.0, 1.0);
+    verb.addOption("--thickness", choice->thickness, "Colour this layer by its thickness");
+    verb.addOption("--hide", choice->hidden, "A layer to leave out; may be given again").repeated();
+    verb.addOption("--theme", choice->theme, "light or dark").oneOf({"light", "dark"});
+    verb.addOption("--size", choice->size, "WIDTHxHEIGHT in pixels").showDefault();
+    verb.addFlag("--no-labels", choice->noLabels, "Leave the labels out");
+    verb.addFlag("--client", choice->client, "Larger words, for showing to a client");
 }
 
 }  // namespace underfoot::command

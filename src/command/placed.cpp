@@ -31,13 +31,14 @@ ExitCode placedOf(const PlacedOptions& options) {
 
 }  // namespace
 
-void addPlaced(CLI::App& app, Action& chosen) {
-    CLI::App* verb = nullptr;
-    const auto options = addVerb<PlacedOptions>(
-        app, chosen, "placed", "Compares shot tops with the plan, foretells the finish, says what to correct",
-        "underfoot placed scenes/courtyard.toml", placedOf, verb);
-    verb->add_option("--csv", options->csv, "Write the patches to this file too");
-    verb->add_flag("--json", options->json, "Answer as JSON");
+void addPlaced(CommandLine& line, Action& chosen) {
+    Verb verb;
+    const auto options =
+        addVerb<PlacedOptions>(line, chosen, "placed",
+                               "Compares shot tops with the plan, foretells the finish, says what to correct",
+                               "underfoot placed scenes/courtyard.toml", placedOf, verb);
+    verb.addOption("--csv", options->csv, "Write the patches to this file too");
+    verb.addFlag("--json", options->json, "Answer as JSON");
 }
 
 }  // namespace underfoot::command

@@ -174,21 +174,21 @@ ExitCode section(const SectionOptions& options) {
 
 }  // namespace
 
-void addSection(CLI::App& app, Action& chosen) {
-    CLI::App* verb = nullptr;
+void addSection(CommandLine& line, Action& chosen) {
+    Verb verb;
     const auto options =
-        addVerb<SectionOptions>(app, chosen, "section", "Cuts the layers along a line and measures the cut",
+        addVerb<SectionOptions>(line, chosen, "section", "Cuts the layers along a line and measures the cut",
                                 "underfoot section scenes/courtyard.toml --station 14", section, verb);
-    addCutOptions(*verb, options->where);
-    verb->add_option("--every", options->every, "List the layers at every such length along the cut");
-    verb->add_option("--svg", options->svg, "Write the drawing to this file");
-    verb->add_option("--csv", options->csv, "Write the corners of the cut faces to this file");
-    verb->add_option("--scale", options->scale,
-                     "Scale of the drawing, 1:20 for example; else the largest usual one that fits");
-    verb->add_option("--heights", options->heights,
-                     "Draw heights so many times larger; else as the layers need")
-        ->check(CLI::Range(1.0, 20.0));
-    verb->add_flag("--json", options->json, "Answer as JSON");
+    addCutOptions(verb, options->where);
+    verb.addOption("--every", options->every, "List the layers at every such length along the cut");
+    verb.addOption("--svg", options->svg, "Write the drawing to this file");
+    verb.addOption("--csv", options->csv, "Write the corners of the cut faces to this file");
+    verb.addOption("--scale", options->scale,
+                   "Scale of the drawing, 1:20 for example; else the largest usual one that fits");
+    verb.addOption("--heights", options->heights,
+                   "Draw heights so many times larger; else as the layers need")
+        .within(1.0, 20.0);
+    verb.addFlag("--json", options->json, "Answer as JSON");
 }
 
 }  // namespace underfoot::command

@@ -163,34 +163,32 @@ ExitCode stakesOf(const StakesOptions& options) {
 
 }  // namespace
 
-void addStakes(CLI::App& app, Action& chosen) {
-    CLI::App* verb = nullptr;
+void addStakes(CommandLine& line, Action& chosen) {
+    Verb verb;
     const auto options = addVerb<StakesOptions>(
-        app, chosen, "stakes", "Stakes, strings and screed rails to set out by, with measures down",
+        line, chosen, "stakes", "Stakes, strings and screed rails to set out by, with measures down",
         "underfoot stakes scenes/courtyard.toml --grid 5ft --above 6in", stakesOf, verb);
-    verb->add_flag("--corners", options->corners,
-                   "At the corners of all areas (also when nothing else is asked)");
-    verb->add_option("--edges", options->edges, "At the corners and along the edges, so far apart");
-    verb->add_option("--grid", options->grid, "On a grid of stations and offsets, so far apart");
-    auto* cuts = verb->add_option("--along-cuts", options->cuts, "Along the plan's cuts, so far apart");
-    verb->add_option("--cut", options->cut, "Of the cuts only this one")->needs(cuts);
-    verb->add_option("--above", options->above,
-                     "How far the strings stand above the finish; else not at all");
-    verb->add_option("--strings", options->strings, "Strings from place to place: \"X,Y X,Y …\" in plan");
-    auto* board = verb->add_option("--rails", options->board, "Screed rails for a board of this length");
-    verb->add_flag("--across", options->across, "Run the rails along the baseline, not away from it")
-        ->needs(board);
-    auto* instrument = verb->add_option("--instrument", options->instrument,
-                                        "Rod readings under a level whose line of sight is at this height");
-    auto* mark =
-        verb->add_option("--benchmark", options->benchmark, "The same, from a mark of this height …");
-    auto* back = verb->add_option("--backsight", options->backsight, "… and the rod reading on it");
-    mark->needs(back)->excludes(instrument);
-    back->needs(mark);
-    verb->add_flag("--as-placed", options->asPlaced,
-                   "Layers as they were shot, not as designed (rails always are)");
-    verb->add_option("--csv", options->csv, "Write the stakes to this file too");
-    verb->add_flag("--json", options->json, "Answer as JSON");
+    verb.addFlag("--corners", options->corners,
+                 "At the corners of all areas (also when nothing else is asked)");
+    verb.addOption("--edges", options->edges, "At the corners and along the edges, so far apart");
+    verb.addOption("--grid", options->grid, "On a grid of stations and offsets, so far apart");
+    Option cuts = verb.addOption("--along-cuts", options->cuts, "Along the plan's cuts, so far apart");
+    verb.addOption("--cut", options->cut, "Of the cuts only this one").needs(cuts);
+    verb.addOption("--above", options->above, "How far the strings stand above the finish; else not at all");
+    verb.addOption("--strings", options->strings, "Strings from place to place: \"X,Y X,Y …\" in plan");
+    Option board = verb.addOption("--rails", options->board, "Screed rails for a board of this length");
+    verb.addFlag("--across", options->across, "Run the rails along the baseline, not away from it")
+        .needs(board);
+    Option instrument = verb.addOption("--instrument", options->instrument,
+                                       "Rod readings under a level whose line of sight is at this height");
+    Option mark = verb.addOption("--benchmark", options->benchmark, "The same, from a mark of this height …");
+    Option back = verb.addOption("--backsight", options->backsight, "… and the rod reading on it");
+    mark.needs(back).excludes(instrument);
+    back.needs(mark);
+    verb.addFlag("--as-placed", options->asPlaced,
+                 "Layers as they were shot, not as designed (rails always are)");
+    verb.addOption("--csv", options->csv, "Write the stakes to this file too");
+    verb.addFlag("--json", options->json, "Answer as JSON");
 }
 
 }  // namespace underfoot::command

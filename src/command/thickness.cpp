@@ -131,18 +131,18 @@ ExitCode thickness(const ThicknessOptions& options) {
 
 }  // namespace
 
-void addThickness(CLI::App& app, Action& chosen) {
-    CLI::App* verb = nullptr;
+void addThickness(CommandLine& line, Action& chosen) {
+    Verb verb;
     const auto options = addVerb<ThicknessOptions>(
-        app, chosen, "thickness", "Reads the layers at a place, or one layer over the plan",
+        line, chosen, "thickness", "Reads the layers at a place, or one layer over the plan",
         "underfoot thickness scenes/courtyard.toml --at 14,9.2", thickness, verb);
-    auto* at = verb->add_option("--at", options->at, "STATION,OFFSET");
-    auto* xy = verb->add_option("--xy", options->xy, "X,Y in plan");
-    auto* field = verb->add_option("--field", options->field, "A layer, over all areas");
-    at->excludes(xy)->excludes(field);
-    xy->excludes(field);
-    verb->add_option("--csv", options->csv, "Write the layers, or the field's corners, to this file too");
-    verb->add_flag("--json", options->json, "Answer as JSON");
+    Option at = verb.addOption("--at", options->at, "STATION,OFFSET");
+    Option xy = verb.addOption("--xy", options->xy, "X,Y in plan");
+    Option field = verb.addOption("--field", options->field, "A layer, over all areas");
+    at.excludes(xy).excludes(field);
+    xy.excludes(field);
+    verb.addOption("--csv", options->csv, "Write the layers, or the field's corners, to this file too");
+    verb.addFlag("--json", options->json, "Answer as JSON");
 }
 
 }  // namespace underfoot::command

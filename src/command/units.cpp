@@ -62,25 +62,25 @@ ExitCode unitsOf(const UnitsOptions& options) {
 
 }  // namespace
 
-void addUnits(CLI::App& app, Action& chosen) {
-    CLI::App* verb = nullptr;
+void addUnits(CommandLine& line, Action& chosen) {
+    Verb verb;
     const auto options = addVerb<UnitsOptions>(
-        app, chosen, "units", "Counts units, nests the cut ones, and looks for the best start line",
+        line, chosen, "units", "Counts units, nests the cut ones, and looks for the best start line",
         "underfoot units scenes/courtyard.toml --start-line", unitsOf, verb);
-    verb->add_flag("--pieces", options->pieces, "List every cut piece");
-    auto* start = verb->add_flag("--start-line", options->startLine,
-                                 "Look for the start that leaves the fewest slivers and cuts");
-    verb->add_flag("--symmetrical", options->symmetrical, "Only starts with the same cuts at opposite sides")
-        ->needs(start);
-    auto* turn =
-        verb->add_option("--turn", options->turn, "Turn the rows too, up to so many degrees to either side")
-            ->check(CLI::Range(0.0, 90.0))
-            ->needs(start);
-    verb->add_option("--turn-step", options->turnStep, "Degrees between two angles tried")
-        ->check(CLI::Range(0.1, 90.0))
-        ->needs(turn);
-    verb->add_option("--csv", options->csv, "Write the cut pieces to this file too");
-    verb->add_flag("--json", options->json, "Answer as JSON");
+    verb.addFlag("--pieces", options->pieces, "List every cut piece");
+    Option start = verb.addFlag("--start-line", options->startLine,
+                                "Look for the start that leaves the fewest slivers and cuts");
+    verb.addFlag("--symmetrical", options->symmetrical, "Only starts with the same cuts at opposite sides")
+        .needs(start);
+    Option turn =
+        verb.addOption("--turn", options->turn, "Turn the rows too, up to so many degrees to either side")
+            .within(0.0, 90.0)
+            .needs(start);
+    verb.addOption("--turn-step", options->turnStep, "Degrees between two angles tried")
+        .within(0.1, 90.0)
+        .needs(turn);
+    verb.addOption("--csv", options->csv, "Write the cut pieces to this file too");
+    verb.addFlag("--json", options->json, "Answer as JSON");
 }
 
 }  // namespace underfoot::command

@@ -2,32 +2,25 @@
 // The verbs, one file each. A verb registers its options with the parser and the action that carries it out;
 // the action runs after the whole command line has been read.
 
-#include <functional>
-
-#include "command/exit_code.h"
-
-namespace CLI {
-class App;
-}
+#include "command/command_line.h"
 
 namespace underfoot::command {
 
-using Action = std::function<ExitCode()>;
-/// Adds a verb to `app`; once the verb was named on the command line, `chosen` holds its action.
-using AddVerb = void (*)(CLI::App& app, Action& chosen);
+/// Adds a verb to `line`; once the verb was named on the command line, `chosen` holds its action.
+using AddVerb = void (*)(CommandLine& line, Action& chosen);
 
-void addCheck(CLI::App& app, Action& chosen);
-void addSection(CLI::App& app, Action& chosen);
-void addThickness(CLI::App& app, Action& chosen);
-void addPlaced(CLI::App& app, Action& chosen);
-void addVolumes(CLI::App& app, Action& chosen);
-void addEarthwork(CLI::App& app, Action& chosen);
-void addUnits(CLI::App& app, Action& chosen);
-void addWater(CLI::App& app, Action& chosen);
-void addCautions(CLI::App& app, Action& chosen);
-void addStakes(CLI::App& app, Action& chosen);
-void addModel(CLI::App& app, Action& chosen);
-void addPicture(CLI::App& app, Action& chosen);
-void addView(CLI::App& app, Action& chosen);
+void addCheck(CommandLine& line, Action& chosen);
+void addSection(CommandLine& line, Action& chosen);
+void addThickness(CommandLine& line, Action& chosen);
+void addPlaced(CommandLine& line, Action& chosen);
+void addVolumes(CommandLine& line, Action& chosen);
+void addEarthwork(CommandLine& line, Action& chosen);
+void addUnits(CommandLine& line, Action& chosen);
+void addWater(CommandLine& line, Action& chosen);
+void addCautions(CommandLine& line, Action& chosen);
+void addStakes(CommandLine& line, Action& chosen);
+void addModel(CommandLine& line, Action& chosen);
+void addPicture(CommandLine& line, Action& chosen);
+void addView(CommandLine& line, Action& chosen);
 
 }  // namespace underfoot::command

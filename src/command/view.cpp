@@ -84,28 +84,27 @@ ExitCode view(const ViewChoice&) {
 
 }  // namespace
 
-void addView(CLI::App& app, Action& chosen) {
-    CLI::App* verb = nullptr;
-    const auto choice = addVerb<ViewChoice>(app, chosen, "view", "Opens the window on a plan",
+void addView(CommandLine& line, Action& chosen) {
+    Verb verb;
+    const auto choice = addVerb<ViewChoice>(line, chosen, "view", "Opens the window on a plan",
                                             "underfoot view scenes/courtyard.toml", view, verb);
-    verb->add_option("--station", choice->station, "Cut at this station at first");
-    verb->add_option("--at", choice->at, "STATION,OFFSET under attention at first");
-    verb->add_option("--peel", choice->peel, "Layers peeled back at first: 0 to 1, all")
-        ->check(CLI::Range(0.0, 1.0));
-    verb->add_option("--lift-apart", choice->liftApart, "Layers lifted apart at first: 0 to 1")
-        ->check(CLI::Range(0.0, 1.0));
-    verb->add_option("--thickness", choice->thickness, "Colour this layer by its thickness at first");
-    verb->add_option("--theme", choice->theme, "light or dark")->check(CLI::IsMember({"light", "dark"}));
-    verb->add_option("--size", choice->size, "WIDTHxHEIGHT of the window")->capture_default_str();
-    verb->add_option("--scale", choice->scale, "Pixels to a unit of drawing; 0 asks the screen")
-        ->check(CLI::Range(0.0, 8.0));
-    verb->add_flag("--no-motion", choice->noMotion, "Everything jumps to its place");
-    verb->add_flag("--client", choice->client, "Nothing but the model and large labels");
-    auto* screenshot = verb->add_option("--screenshot", choice->screenshot,
-                                        "Write what the window shows to this PNG, then leave");
-    verb->add_option("--frames", choice->frames, "Frames to draw before the screenshot")
-        ->check(CLI::Range(1, 1000))
-        ->needs(screenshot);
+    verb.addOption("--station", choice->station, "Cut at this station at first");
+    verb.addOption("--at", choice->at, "STATION,OFFSET under attention at first");
+    verb.addOption("--peel", choice->peel, "Layers peeled back at first: 0 to 1, all").within(0.0, 1.0);
+    verb.addOption("--lift-apart", choice->liftApart, "Layers lifted apart at first: 0 to 1")
+        .within(0.0, 1.0);
+    verb.addOption("--thickness", choice->thickness, "Colour this layer by its thickness at first");
+    verb.addOption("--theme", choice->theme, "light or dark").oneOf({"light", "dark"});
+    verb.addOption("--size", choice->size, "WIDTHxHEIGHT of the window").showDefault();
+    verb.addOption("--scale", choice->scale, "Pixels to a unit of drawing; 0 asks the screen")
+        .within(0.0, 8.0);
+    verb.addFlag("--no-motion", choice->noMotion, "Everything jumps to its place");
+    verb.addFlag("--client", choice->client, "Nothing but the model and large labels");
+    Option screenshot = verb.addOption("--screenshot", choice->screenshot,
+                                       "Write what the window shows to this PNG, then leave");
+    verb.addOption("--frames", choice->frames, "Frames to draw before the screenshot")
+        .within(1, 1000)
+        .needs(screenshot);
 }
 
 }  // namespace underfoot::command

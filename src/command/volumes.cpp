@@ -64,13 +64,13 @@ ExitCode volumesOf(const VolumesOptions& options) {
 
 }  // namespace
 
-void addVolumes(CLI::App& app, Action& chosen) {
-    CLI::App* verb = nullptr;
+void addVolumes(CommandLine& line, Action& chosen) {
+    Verb verb;
     const auto options =
-        addVerb<VolumesOptions>(app, chosen, "volumes", "Sums up each layer and the earth moved",
+        addVerb<VolumesOptions>(line, chosen, "volumes", "Sums up each layer and the earth moved",
                                 "underfoot volumes scenes/courtyard.toml", volumesOf, verb);
-    verb->add_option("--csv", options->csv, "Write the table to this file too");
-    verb->add_flag("--json", options->json, "Answer as JSON");
+    verb.addOption("--csv", options->csv, "Write the table to this file too");
+    verb.addFlag("--json", options->json, "Answer as JSON");
 }
 
 }  // namespace underfoot::command

@@ -65,16 +65,16 @@ ExitCode water(const WaterOptions& options) {
 
 }  // namespace
 
-void addWater(CLI::App& app, Action& chosen) {
-    CLI::App* verb = nullptr;
+void addWater(CommandLine& line, Action& chosen) {
+    Verb verb;
     const auto options = addVerb<WaterOptions>(
-        app, chosen, "water", "How a surface falls, where water stands and leaves, and how the pipes lie",
+        line, chosen, "water", "How a surface falls, where water stands and leaves, and how the pipes lie",
         "underfoot water scenes/courtyard.toml --from 14,5", water, verb);
-    verb->add_option("--on", options->on, "finish (as it comes out), design, formation or ground");
-    verb->add_option("--drain", options->drains, "STATION,OFFSET of a drain to try; may be given again");
-    verb->add_option("--from", options->from, "STATION,OFFSET: follow the water from there");
-    verb->add_option("--csv", options->csv, "Write pieces, ponds and edges to this file too");
-    verb->add_flag("--json", options->json, "Answer as JSON");
+    verb.addOption("--on", options->on, "finish (as it comes out), design, formation or ground");
+    verb.addOption("--drain", options->drains, "STATION,OFFSET of a drain to try; may be given again");
+    verb.addOption("--from", options->from, "STATION,OFFSET: follow the water from there");
+    verb.addOption("--csv", options->csv, "Write pieces, ponds and edges to this file too");
+    verb.addFlag("--json", options->json, "Answer as JSON");
 }
 
 }  // namespace underfoot::command
