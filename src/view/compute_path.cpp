@@ -71,13 +71,25 @@ Result<ComputePath> ComputePath::make() {
                                    fmt::format("#define SOD {}\n#define REGION {}\n", sod, region)));
             if (!done) return tl::unexpected(done.error());
         }
-    for (const auto& done : {take(made.contact_, Program::compute({"view_space.glsl", "thin.glsl",
-                                                                   "contact.glsl", "contact.comp"},
-                                                                  "#define SAMPLES 1\n")),
-                             take(made.evenOut_, Program::compute({"even_out.glsl", "even_out.comp"})),
-                             take(made.shade_[0], shadeProgram(1)), take(made.shade_[1], shadeProgram(9))})
+    for (const auto& done :
+         {take(made.contact_,
+               Program::compute({"view_space.glsl", "thin.glsl", "contact.glsl", "contact.comp"},
+                                "#define SAMPLES 1\n")),
+          take(made.layUnits_, Program::compute({"view_space.glsl", "thin.glsl", "lay_units.comp"})),
+          take(made.evenOut_, Program::compute({"even_out.glsl", "even_out.comp"})),
+          take(made.shade_[0], shadeProgram(1)), take(made.shade_[1], shadeProgram(9))})
         if (!done) return tl::unexpected(done.error());
     return made;
+}
+
+int ComputePath::addPaint(const Frame& frame, const SceneBuffers& buffers, const Batch& batch) {
+    const double rise = batch.layer >= 0 ? frame.shown.rise[static_cast<size_t>(batch.layer)] : 0;
+    const Paint& paint = batch.paint;
+    paints_.push_back(
+        {glm::vec4(glm::dvec4(paint.colour, rise)),
+         {paint.grain, batch.cap ? paint.hatch : 0, batch.cap ? 1 : 0, paint.object},
+         {static_cast<float>(fadeOf(batch, frame.look)), static_cast<float>(tintOf(batch, buffers)), 0, 0}});
+    return static_cast<int>(paints_.size()) - 1;
 }
 
 void ComputePath::drawBatch(const Frame& frame, const SceneBuffers& buffers, const Batch& batch) {
@@ -91,12 +103,9 @@ void ComputePath::drawBatch(const Frame& frame, const SceneBuffers& buffers, con
     }
     setClip(program, frame, buffers, batch);
     setFaces(batch);
-    program.set("mesh", static_cast<int>(paints_.size()));
-    const double rise = batch.layer >= 0 ? frame.shown.rise[static_cast<size_t>(batch.layer)] : 0;
-    paints_.push_back(
-        {glm::vec4(glm::dvec4(batch.paint.colour, rise)),
-         {batch.paint.grain, batch.cap ? batch.paint.hatch : 0, batch.cap ? 1 : 0, batch.paint.object},
-         {static_cast<float>(fadeOf(batch, frame.look)), static_cast<float>(tintOf(batch, buffers)), 0, 0}});
+    const int mesh = addPaint(frame, buffers, batch);
+    program.set("mesh", mesh);
+    if (batch.part == Part::Joints && !batch.cap) joints_[batch.layer] = mesh;
     batch.mesh.draw();
 }
 
@@ -111,6 +120,7 @@ void ComputePath::drawThin(const Frame& frame, const SceneBuffers& buffers) {
     glClearBufferfv(GL_DEPTH, 0, &far);
     readied_ = {};
     paints_.assign(1, {});
+    joints_.clear();
     buffers.eachShown(frame.look, frame.shown, [&](const Batch& batch) {
         if (paints_.size() <= mostMeshes) drawBatch(frame, buffers, batch);
     });
@@ -130,6 +140,28 @@ void ComputePath::setThin(Program& program, const Frame& frame) const {
     // Not drawn from below.
     program.set("paperHeight", eye.z > frame.box.low.z ? paperHeight(frame.box) : -1e9);
     program.set("paperSheet", glm::dvec3(glm::dvec2(frame.box.centre()), paperHalf(frame.box)));
+}
+
+void ComputePath::layUnits(const Frame& frame, const SceneBuffers& buffers) {
+    buffers.eachField(frame.shown, [&](LayerId layer, const SceneBuffers::Field& field) {
+        const auto joints = joints_.find(layer);
+        if (joints == joints_.end() || paints_.size() > mostMeshes) return;
+        Batch units;
+        units.paint = field.paint;
+        units.layer = layer;
+        setThin(layUnits_, frame);
+        layUnits_.set("joints", joints->second);
+        layUnits_.set("units", addPaint(frame, buffers, units));
+        layUnits_.set("low", field.low);
+        layUnits_.set("square", field.square);
+        layUnits_.set("squares", field.squares);
+        field.starts.bind(1);
+        field.entries.bind(2);
+        field.corners.bind(3);
+        bindImage(layUnits_, scene_.colour(0), GL_RG32UI);
+        dispatch(frame.width, frame.height);
+        glMemoryBarrier(GL_TEXTURE_FETCH_BARRIER_BIT | GL_FRAMEBUFFER_BARRIER_BIT);
+    });
 }
 
 void ComputePath::contact(const Frame& frame) {
@@ -181,6 +213,8 @@ void ComputePath::draw(const Frame& frame, const SceneBuffers& buffers, GLuint s
     timer.ended("scene");
     bindTexture(thinUnit, scene_.colour(0));
     bindTexture(depthUnit, scene_.depth());
+    layUnits(frame, buffers);
+    timer.ended("units");
     if (frame.settings.contact) contact(frame);
     timer.ended("contact");
     shade(frame, buffers, shadowMap, x, y, frameBuffer);

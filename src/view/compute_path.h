@@ -4,6 +4,7 @@
 // files only.
 
 #include <array>
+#include <map>
 #include <vector>
 
 #include <glm/vec4.hpp>
@@ -31,6 +32,8 @@ class ComputePath {
     };
     void drawThin(const Frame& frame, const SceneBuffers& buffers);
     void drawBatch(const Frame& frame, const SceneBuffers& buffers, const Batch& batch);
+    int addPaint(const Frame& frame, const SceneBuffers& buffers, const Batch& batch);
+    void layUnits(const Frame& frame, const SceneBuffers& buffers);
     void setThin(Program& program, const Frame& frame) const;
     void contact(const Frame& frame);
     void shade(const Frame& frame, const SceneBuffers& buffers, GLuint shadowMap, int x, int y,
@@ -38,9 +41,10 @@ class ComputePath {
 
     std::array<std::array<Program, 2>, 2> thin_;  ///< by sod, by region
     std::array<std::array<bool, 2>, 2> readied_{};
-    Program contact_, evenOut_;
-    std::array<Program, 2> shade_;  ///< of one tap of the shadow and of nine
-    std::vector<Paints> paints_;    ///< by mesh; the first is the paper's
+    Program contact_, evenOut_, layUnits_;
+    std::array<Program, 2> shade_;   ///< of one tap of the shadow and of nine
+    std::vector<Paints> paints_;     ///< by mesh; the first is the paper's
+    std::map<LayerId, int> joints_;  ///< which mesh they are
     StorageBuffer paintBuffer_;
     Target scene_, contactMap_, evenedMap_, canvas_;
 };

@@ -14,6 +14,15 @@
 
 namespace underfoot {
 
+/// Spreads the numbers of neighbours evenly over a byte.
+uint8_t variationOf(uint32_t n) {
+    n = (n ^ 61u) ^ (n >> 16);
+    n *= 9u;
+    n ^= n >> 4;
+    n *= 0x27d4eb2du;
+    return static_cast<uint8_t>((n ^ (n >> 15)) & 255u);
+}
+
 void setNormal(Vertex& v, const glm::dvec3& n) {
     const auto rounded = [](double part) {
         return static_cast<int8_t>(static_cast<int>(part * 127 + (part < 0 ? -0.5 : 0.5)));
@@ -126,19 +135,10 @@ bool holds(const std::vector<bool>& laid, int area) {
     return area >= 0 && laid[at(area)];
 }
 
-/// Spreads the numbers of neighbours evenly over a byte.
-uint8_t scatter(uint32_t n) {
-    n = (n ^ 61u) ^ (n >> 16);
-    n *= 9u;
-    n ^= n >> 4;
-    n *= 0x27d4eb2du;
-    return static_cast<uint8_t>((n ^ (n >> 15)) & 255u);
-}
-
 Vertex numbered(int number, int rider) {
     Vertex v;
     v.thickness = static_cast<float>(rider);
-    v.variation = scatter(static_cast<uint32_t>(number));
+    v.variation = variationOf(static_cast<uint32_t>(number));
     v.course = static_cast<uint8_t>(number & 255);
     v.depth = 0.05F;
     return v;
@@ -229,7 +229,7 @@ void addInterval(CapMeshes& caps, const Model& model, const Section& section, co
 
 void addUnitCut(CapMeshes& caps, const Model& model, const Section& section, const UnitCut& cutUnit) {
     Vertex v;
-    v.variation = scatter(static_cast<uint32_t>(cutUnit.unit));
+    v.variation = variationOf(static_cast<uint32_t>(cutUnit.unit));
     v.course = static_cast<uint8_t>(cutUnit.unit & 255);
     const Quad q{cutUnit.from,       cutUnit.to,       cutUnit.topFrom, cutUnit.topTo,
                  cutUnit.bottomFrom, cutUnit.bottomTo, cutUnit.topFrom, cutUnit.topTo};

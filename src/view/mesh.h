@@ -57,6 +57,9 @@ Vertices wholeLayerMesh(const Model& model, LayerId layer);
 Vertices unitMesh(const Model& model, LayerId layer);
 Vertices unitMesh(const Model& model, const std::vector<int>& units);
 
+/// What a unit's number makes of Vertex::variation.
+uint8_t variationOf(uint32_t unit);
+
 /// Triangles that share vertices: three corners each, indices into `vertices`.
 struct SharedTriangles {
     Vertices vertices;

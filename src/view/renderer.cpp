@@ -32,7 +32,7 @@ class GlRenderer final : public Renderer {
     GlRenderer() = default;
     void fillRegion(Frame& frame);
     void drawShadows(const Frame& frame);
-    bool computes(const Frame& frame) const;
+    bool computes(const Look& look) const;
 
     Program shadow_, shadowInRegion_;
     FragmentPath fragments_;
@@ -116,8 +116,9 @@ void GlRenderer::drawShadows(const Frame& frame) {
 }
 
 /// Several samples a pixel and colours of a thickness are the fragment stage's.
-bool GlRenderer::computes(const Frame& frame) const {
-    return compute_ && frame.settings.samples == 1 && !frame.look.thickness;
+bool GlRenderer::computes(const Look& look) const {
+    const bool several = look.quality == Quality::Fine && fourSamples_;
+    return compute_ && !several && !look.thickness;
 }
 
 void clearRectangle(const glm::dvec3& colour, int x, int y, int width, int height, unsigned frameBuffer) {
@@ -144,7 +145,7 @@ void GlRenderer::draw(const Camera& camera, const Look& look, int x, int y, int 
         return;
     }
     const Shown shown = resolve(*buffers_.model(), look);
-    buffers_.prepare(look, shown, camera, width, height);
+    buffers_.prepare(look, shown, camera, width, height, computes(look));
     Frame frame = frameOf(camera, look, shown, buffers_.bounds(look, shown), width, height);
     if (!fourSamples_) frame.settings.samples = 1;
     timer_.start();
@@ -157,7 +158,7 @@ void GlRenderer::draw(const Camera& camera, const Look& look, int x, int y, int 
     fillRegion(frame);
     drawShadows(frame);
     timer_.ended("shadow");
-    if (computes(frame))
+    if (computes(look))
         compute_->draw(frame, buffers_, shadowMap_.depth(), x, y, frameBuffer, timer_);
     else
         fragments_.draw(frame, buffers_, shadowMap_.depth(), x, y, frameBuffer, timer_);

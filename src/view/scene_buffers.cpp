@@ -13,6 +13,7 @@
 
 #include "model/solid.h"
 #include "study/section.h"
+#include "view/unit_field.h"
 
 namespace underfoot {
 
@@ -158,6 +159,7 @@ void SceneBuffers::setModel(std::shared_ptr<const Model> model, const Catalogue&
     for (TileBatches& made : tiles_)
         for (Batch* batch : {&made.near, &made.far}) discard(batch->mesh);
     tiles_.clear();
+    fields_.clear();
     cutLine_.clear();
     peelLimit_.clear();
     measuredLayer_ = markedUnit_ = -1;
@@ -311,9 +313,24 @@ void SceneBuffers::makeTiles(const Shown& shown, const Camera& camera, int width
         made.inSight = inSight(made.tile.box, camera, aspect, rise);
         if (!made.inSight) continue;
         made.isFar = made.tile.thickness < leastThickness * pixel * away;
-        if (made.isFar && made.far.mesh.empty()) fill(made.far.mesh, unitTops(*made_, made.tile.units));
+        if (made.isFar && lookUp_) makeField(made.tile.layer);
+        if (made.isFar && !lookUp_ && made.far.mesh.empty())
+            fill(made.far.mesh, unitTops(*made_, made.tile.units));
         if (!made.isFar && made.near.mesh.empty()) fill(made.near.mesh, unitPrisms(*made_, made.tile.units));
     }
+}
+
+void SceneBuffers::makeField(LayerId layer) {
+    if (fields_.count(layer) > 0) return;
+    const UnitField found = unitField(*made_, layer);
+    Field& field = fields_[layer];
+    field.paint = layerPaint(layer);
+    field.low = found.low;
+    field.square = found.square;
+    field.squares = {found.across, found.down};
+    field.starts.fill(found.starts.data(), found.starts.size() * sizeof(uint32_t));
+    field.entries.fill(found.entries.data(), found.entries.size() * sizeof(UnitField::Entry));
+    field.corners.fill(found.corners.data(), found.corners.size() * sizeof(glm::vec2));
 }
 
 bool SceneBuffers::showsRim(LayerId layer) const {
@@ -389,8 +406,9 @@ void SceneBuffers::makeMarked(const Look& look) {
     if (!marked_.empty()) marked_.back().nearer = 2;
 }
 
-void SceneBuffers::prepare(const Look& look, const Shown& shown, const Camera& camera, int width,
-                           int height) {
+void SceneBuffers::prepare(const Look& look, const Shown& shown, const Camera& camera, int width, int height,
+                           bool lookUp) {
+    lookUp_ = lookUp;
     makeTiles(shown, camera, width, height);
     makeCutFaces(shown);
     makeStepFaces(shown);

@@ -48,9 +48,19 @@ class SceneBuffers {
         return moving_ && !batch.cap && (batch.part == Part::Units || batch.part == Part::Edging);
     }
     void bindRiders(int planeOfRiderUnit, int ridePlanesUnit) const;
+    /// Units of one layer that are looked up instead of drawn (shaders/lay_units.comp).
+    struct Field {
+        Paint paint;
+        glm::dvec2 low{0, 0};
+        double square = 1;
+        glm::ivec2 squares{0, 0};
+        StorageBuffer starts, entries, corners;
+    };
     /// Makes the faces of cut and steps, when they differ from those of the last call, and the units as near
-    /// as the camera sees them in a frame of that many pixels.
-    void prepare(const Look& look, const Shown& shown, const Camera& camera, int width, int height);
+    /// as the camera sees them in a frame of that many pixels. `lookUp`: those far away are to be looked up
+    /// and have no meshes.
+    void prepare(const Look& look, const Shown& shown, const Camera& camera, int width, int height,
+                 bool lookUp);
 
     const Model* model() const { return model_; }
     const Catalogue& catalogue() const { return catalogue_; }
@@ -59,11 +69,19 @@ class SceneBuffers {
     void eachShown(const Look& look, const Shown& shown, Each each) const {
         for (const TileBatches& tile : tiles_) {
             const Batch& batch = tile.isFar ? tile.far : tile.near;
-            if (tile.inSight && !batch.mesh.empty() && isShown(batch, look, shown)) each(batch);
+            if (!(tile.isFar && lookUp_) && tile.inSight && !batch.mesh.empty() &&
+                isShown(batch, look, shown))
+                each(batch);
         }
         eachBatch(look, shown, [&](const Batch& batch) {
             if (batch.part != Part::Rim || showsRim(batch.layer)) each(batch);
         });
+    }
+    /// Calls `each(layer, field)` for the shown layers with units to be looked up.
+    template <class Each>
+    void eachField(const Shown& shown, Each each) const {
+        for (const auto& [layer, field] : fields_)
+            if (lookUp_ && shown.visible[static_cast<size_t>(layer)] && showsRim(layer)) each(layer, field);
     }
     /// The same for what throws shadows: laid units throw them as one solid, their layer's.
     template <class Each>
@@ -107,6 +125,7 @@ class SceneBuffers {
     bool showsRim(LayerId layer) const;
     void addTiles(LayerId layer);
     void makeTiles(const Shown& shown, const Camera& camera, int width, int height);
+    void makeField(LayerId layer);
     bool isShown(const Batch& batch, const Look& look, const Shown& shown) const;
     void add(std::vector<Batch>& to, const Vertices& vertices, const Paint& paint, Part part, LayerId layer);
     void addCaps(std::vector<Batch>& to, const CapMeshes& caps, bool steps);
@@ -131,6 +150,8 @@ class SceneBuffers {
     Catalogue catalogue_;
     std::vector<Batch> solids_, cutFaces_, stepFaces_, measured_, marked_;
     std::vector<TileBatches> tiles_;
+    bool lookUp_ = false;
+    std::map<LayerId, Field> fields_;
     std::multimap<size_t, Mesh> spare_;  ///< by bytes; from setModel to the next drawing
     std::vector<Bounds> boxes_;          ///< by LayerId, not lifted
     Bounds things_;

@@ -9,6 +9,7 @@
 #include <glm/geometric.hpp>
 
 #include "hand_model.h"
+#include "view/unit_field.h"
 
 namespace underfoot {
 namespace {
@@ -188,6 +189,20 @@ TEST(UnitPrisms, areTheUnitMeshWithVerticesShared) {
         EXPECT_EQ(place(2).nz, each[t].nz);
         EXPECT_EQ(place(2).kind, each[t].kind);
     }
+}
+
+TEST(UnitField, findsTheUnitOverAPlace) {
+    Model model = *modelWithUnits();  // from (2, 1) to (5, 2), 1 x 1 m each
+    model.unitCorners[1] = {2.9, 1};  // the first ends in a slanting side, with a joint like a wedge
+    const UnitField field = unitField(model, unitsLayer);
+    EXPECT_EQ(field.unitAt({2.5, 1.5}), 0);
+    EXPECT_EQ(field.unitAt({2.94, 1.2}), -1);  // the side passes x = 2.92 there
+    EXPECT_EQ(field.unitAt({2.91, 1.2}), 0);
+    EXPECT_EQ(field.unitAt({3.2, 1.01}), 1);
+    EXPECT_EQ(field.unitAt({4.99, 1.99}), 2);
+    for (glm::dvec2 outside : {glm::dvec2{1.9, 1.5}, {5.1, 1.5}, {3, 0.9}, {3, 2.1}})
+        EXPECT_EQ(field.unitAt(outside), -1);
+    EXPECT_EQ(unitField(model, bedLayer).unitAt({2.5, 1.5}), -1);
 }
 
 }  // namespace
