@@ -1,5 +1,10 @@
 // view: the interactive window.
 
+#include <algorithm>
+#include <iterator>
+#include <string>
+#include <vector>
+
 #include "command/places.h"
 #include "command/session.h"
 #include "command/terminal.h"
@@ -20,6 +25,9 @@ struct ViewChoice {
     double peel = 0;
     double liftApart = 0;
     std::string thickness;
+    std::string ask;
+    int row = 0;
+    std::string raise;
     std::string theme = "light";
     std::string size = "1280x800";
     double scale = 0;
@@ -29,17 +37,25 @@ struct ViewChoice {
     int frames = 3;
 };
 
+/// The questions in the window's order.
+constexpr const char* askNames[] = {"dig", "strings", "placed", "water", "units"};
+
 #ifdef UNDERFOOT_GRAPHICS
 
 /// The places asked for need the plan's unit and baseline: only then is the plan read here.
 Opened<WindowOptions> withPlaces(const ViewChoice& choice, WindowOptions options) {
-    if (choice.station.empty() && choice.at.empty()) return options;
+    if (choice.station.empty() && choice.at.empty() && choice.raise.empty()) return options;
     const auto plan = openPlan(choice.plan);
     if (!plan) return tl::unexpected(plan.error());
     if (!choice.station.empty()) {
         const auto station = readStation(choice.station, *plan);
         if (!station) return tl::unexpected(badUsage(station.error()));
         options.station = *station;
+    }
+    if (!choice.raise.empty()) {
+        const auto raise = readLength(choice.raise, *plan);
+        if (!raise) return tl::unexpected(badUsage(raise.error()));
+        options.raise = *raise;
     }
     if (!choice.at.empty()) {
         const auto place = readStationOffset(choice.at, *plan);
@@ -62,6 +78,9 @@ Opened<WindowOptions> toOptions(const ViewChoice& choice) {
     options.peel = choice.peel;
     options.liftApart = choice.liftApart;
     options.thicknessLayer = choice.thickness;
+    const auto asked = std::find(std::begin(askNames), std::end(askNames), choice.ask);
+    if (asked != std::end(askNames)) options.question = static_cast<int>(asked - std::begin(askNames)) + 1;
+    options.row = choice.row;
     options.screenshotFile = choice.screenshot;
     options.frames = choice.frames;
     return withPlaces(choice, std::move(options));
@@ -94,6 +113,10 @@ void addView(CommandLine& line, Action& chosen) {
     verb.addOption("--lift-apart", choice->liftApart, "Layers lifted apart at first: 0 to 1")
         .within(0.0, 1.0);
     verb.addOption("--thickness", choice->thickness, "Colour this layer by its thickness at first");
+    Option ask = verb.addOption("--ask", choice->ask, "Question that is open at first")
+                     .oneOf({"dig", "strings", "placed", "water", "units"});
+    verb.addOption("--row", choice->row, "Row of its answer to look into at first, from 1").needs(ask);
+    verb.addOption("--raise", choice->raise, "Raise the finish by this at first, as a what-if");
     verb.addOption("--theme", choice->theme, "light or dark").oneOf({"light", "dark"});
     verb.addOption("--size", choice->size, "WIDTHxHEIGHT of the window").showDefault();
     verb.addOption("--scale", choice->scale, "Pixels to a unit of drawing; 0 asks the screen")

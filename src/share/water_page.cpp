@@ -61,8 +61,7 @@ PageMark fallMark(const Model& model, const FlatPiece& piece) {
     return mark;
 }
 
-void piecesPart(Page& page, const Model& model, const WaterReport& report) {
-    constexpr size_t most = 20;
+void piecesPart(Page& page, const Model& model, const WaterReport& report, size_t most) {
     const bool finish = report.on == WaterOn::Finish || report.on == WaterOn::DesignedFinish;
     PageTable table{
         {"Area", "Plan area", "Fall", "Middle", "Falls", finish ? "By the rules" : ""}, 3, {3}, {}};
@@ -94,9 +93,8 @@ std::string endText(const WaterEnd& end) {
     return "";
 }
 
-void pondsPart(Page& page, const Model& model, const WaterReport& report) {
+void pondsPart(Page& page, const Model& model, const WaterReport& report, size_t most) {
     if (report.ponds.empty()) return page.say("Nothing stands on it.");
-    constexpr size_t most = 20;
     const LengthFormat& show = model.plan.show;
     double volume = 0;
     for (const Pond& pond : report.ponds) volume += pond.volume;
@@ -125,7 +123,7 @@ void pondsPart(Page& page, const Model& model, const WaterReport& report) {
 
 void edgesPart(Page& page, const Model& model, const WaterReport& report) {
     const LengthFormat& show = model.plan.show;
-    PageTable table{{"Water leaves over", "Drains there", "Length", "From", "To"}, 3, {}, {}};
+    PageTable table{{"Water leaves over", "Drains there", "Length", "From", "To"}, 3, {4}, {}};
     for (const DrainedEdge& edge : report.edges) {
         const std::string house = edge.kind == WaterEndKind::House ? ", against the house" : "";
         PageMark mark;
@@ -206,15 +204,15 @@ void pipePart(Page& page, const Model& model, const PipeReport& pipe) {
 
 }  // namespace
 
-Page waterPage(const Model& model, const WaterAnswer& answer) {
+Page waterPage(const Model& model, const WaterAnswer& answer, size_t most) {
     const WaterReport& report = answer.report;
     Page page;
     page.say(fmt::format("Water on the {}, {}", waterOnName(report.on),
                          formatArea(report.planArea, model.plan.show)));
     page.gap();
-    piecesPart(page, model, report);
+    piecesPart(page, model, report, most);
     page.gap();
-    pondsPart(page, model, report);
+    pondsPart(page, model, report, most);
     page.gap();
     edgesPart(page, model, report);
     if (report.path) pathPart(page, model, *report.path);

@@ -24,7 +24,8 @@ const char* verdictName(FallVerdict verdict);
 /// in the plan.
 std::string drainedEdgeName(const Model& model, const DrainedEdge& edge);
 
-Page waterPage(const Model& model, const WaterAnswer& answer);
+/// Of pieces and ponds the largest `most` are listed.
+Page waterPage(const Model& model, const WaterAnswer& answer, size_t most = 20);
 
 /// what ("piece", "pond", "edge", "house", "inlet"), area, name, station_m, station, offset_m, offset (of a
 /// piece's middle, a pond's deepest place, an edge's beginning), slope, down_deg (from the baseline's

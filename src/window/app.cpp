@@ -5,6 +5,7 @@
 #include <memory>
 #include <string>
 #include <utility>
+#include <vector>
 
 #include <epoxy/gl.h>
 
@@ -127,6 +128,10 @@ std::optional<Key> keyOf(int key, int scancode) {
             return Key::Left;
         case GLFW_KEY_RIGHT:
             return Key::Right;
+        case GLFW_KEY_PAGE_UP:
+            return Key::PageUp;
+        case GLFW_KEY_PAGE_DOWN:
+            return Key::PageDown;
         case GLFW_KEY_UP:
             return Key::Up;
         case GLFW_KEY_DOWN:
@@ -141,6 +146,8 @@ std::optional<Key> keyOf(int key, int scancode) {
     // By the letter that is on the key, not by its place.
     const char* name = glfwGetKeyName(key, scancode);
     const std::string letter = name == nullptr ? "" : name;
+    if (letter.size() == 1 && letter[0] >= '1' && letter[0] <= '8')
+        return static_cast<Key>(static_cast<int>(Key::One) + (letter[0] - '1'));
     if (letter == "c") return Key::C;
     if (letter == "d") return Key::D;
     if (letter == "f") return Key::F;
@@ -195,6 +202,7 @@ class App {
             const bool sleeping = unsettled_ == 0 && !picture && !eventsSince();
             takeReading();
             takeMove();
+            takeAnswer();
             if (sleeping && !anew_) continue;
             step();
             if (!picture || !settled()) continue;
@@ -213,7 +221,8 @@ class App {
     }
 
     void key(int key, int scancode, int mods) {
-        const std::optional<Key> known = keyOf(key, scancode);
+        std::optional<Key> known = keyOf(key, scancode);
+        if ((mods & GLFW_MOD_CONTROL) != 0) known = known == Key::C ? std::optional(Key::Copy) : std::nullopt;
         if (known)
             pressKey(state_, *known, (mods & GLFW_MOD_SHIFT) != 0, glfwGetTime());
         else if ((mods & GLFW_MOD_SHIFT) != 0 && key == GLFW_KEY_SLASH)
@@ -243,22 +252,44 @@ class App {
         std::optional<Moved> moved = worker_.takeMoved();
         if (!moved) return;
         anew_ = true;
+        sameCells_ = sameCells_ && moved->sameCells;
+        posts_.insert(posts_.end(), moved->posts.begin(), moved->posts.end());
         receiveMoved(state_, std::move(*moved));
+    }
+
+    void takeAnswer() {
+        std::optional<Told> told = worker_.takeTold();
+        if (!told) return;
+        anew_ = true;
+        receiveTold(state_, std::move(*told));
+        for (; rowToChoose_ > 0 && state_.answer.told; --rowToChoose_) stepRow(state_, 1);
     }
 
     /// The model that is shown goes to the renderer.
     void handModelOver() {
         if (!state_.model || state_.model == handed_) return;
-        renderer_->setModel(state_.model, state_.catalogue);
+        if (handed_ && sameCells_ && !posts_.empty())
+            renderer_->moveHeights(*state_.model, posts_);
+        else
+            renderer_->setModel(state_.model, state_.catalogue);
         handed_ = state_.model;
+        sameCells_ = true;
+        posts_.clear();
         drawn_ = false;
     }
 
     /// What the frame's events want done elsewhere.
     void seeToWishes() {
         if (state_.moveWanted) {
-            worker_.move(std::move(state_.moveWanted->edits), state_.moveWanted->number);
+            worker_.move(std::move(state_.moveWanted->edits), state_.moveWanted->number,
+                         state_.moveWanted->settle);
             state_.moveWanted.reset();
+        }
+        if (std::exchange(state_.answer.wanted, false)) worker_.ask(askOf(state_));
+        if (std::exchange(state_.answer.copyWanted, false) && state_.answer.told) {
+            glfwSetClipboardString(window_, state_.answer.told->csv.c_str());
+            state_.answer.copied = true;
+            anew_ = true;
         }
         if (!state_.saveWanted) return;
         state_.saveWanted = false;
@@ -284,10 +315,19 @@ class App {
         if (options_.place) attend(state_, model.toLocal(*options_.place));
         const LayerId layer = options_.thicknessLayer.empty() ? -1 : model.findLayer(options_.thicknessLayer);
         if (layer >= 0) toggleThickness(state_, layer, now);
+        if (options_.question > 0 && static_cast<size_t>(options_.question) <= questions.size())
+            openQuestion(state_, questions[static_cast<size_t>(options_.question) - 1], now);
+        if (options_.row > 0) rowToChoose_ = options_.row;
+        if (const auto place = columnPlace(state_); place && options_.raise != 0)
+            if (const auto finish = finishAt(model, *place)) raiseFinish(state_, *finish, options_.raise);
         if (options_.finding >= 0) chooseFinding(state_, options_.finding, now);
     }
 
-    bool settled() const { return read_ && state_.stage == Stage::Waiting && unsettled_ == 0; }
+    bool settled() const {
+        return read_ && state_.stage == Stage::Waiting && unsettled_ == 0 && !state_.moveWanted &&
+               !(state_.raise && state_.raise->waiting) &&
+               !(state_.answer.open != Question::None && state_.answer.old);
+    }
 
     /// Window pixels per unit and frame buffer pixels per window pixel, for the screen the window is on.
     void prepareType() {
@@ -373,9 +413,12 @@ class App {
     bool read_ = false;
     int unsettled_ = settlingFrames;
     int frames_ = 0;
+    int rowToChoose_ = 0;
     double lastStep_ = 0;
 
-    std::shared_ptr<const Model> handed_;
+    std::shared_ptr<const Model> handed_;  // to the renderer
+    bool sameCells_ = true;                // of all models made since then
+    std::vector<int> posts_;               // whose heights changed since then
     Look drawnLook_;
     Camera drawnCamera_;
     bool drawn_ = false;

@@ -222,8 +222,9 @@ void drawFinish(Desk& desk, WindowState& state, glm::dvec2 place) {
         state.dragging = true;
         const double pixels = static_cast<double>(kept.GetFloat(from)) - desk.pointer.y;
         const double steps = kept.GetInt(start) + std::round(pixels / desk.units(desk.shift ? 12 : 3));
-        raiseFinish(state, *finish, steps * raiseStep(*state.model));
+        raiseFinish(state, *finish, steps * raiseStep(*state.model), true);
     }
+    if (hand.released) settleRaise(state);
     if (hand.over || hand.held) {
         ImGui::SetMouseCursor(ImGuiMouseCursor_ResizeNS);
         if (!hand.held) desk.hint = "Drag up or down to raise or lower the finish";

@@ -230,6 +230,7 @@ void drawPlan(Desk& desk, WindowState& state) {
     drawAreas(desk, state);
     drawCutLine(desk, state);
     drawMarks(desk, state);
+    drawMarksOnPlan(desk, state);
     drawSketch(desk, state);
     desk.pen.endClip();
     usePlan(desk, state);

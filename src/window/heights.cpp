@@ -86,7 +86,7 @@ std::vector<HeightEdit> raiseEdits(const Plan& plan, int finish, double by) {
     return edits;
 }
 
-void raiseFinish(WindowState& state, int finish, double by) {
+void raiseFinish(WindowState& state, int finish, double by, bool held) {
     if (!state.model) return;
     std::vector<HeightEdit> back;
     if (state.raise && state.raise->finish != finish)
@@ -107,7 +107,14 @@ void raiseFinish(WindowState& state, int finish, double by) {
     std::vector<HeightEdit> edits = raiseEdits(plannedOf(state), finish, wanted);
     edits.insert(edits.end(), back.begin(), back.end());
     state.notice.clear();
-    state.moveWanted = MoveWanted{std::move(edits), ++state.moves};
+    state.moveWanted = MoveWanted{std::move(edits), ++state.moves, !held};
+}
+
+void settleRaise(WindowState& state) {
+    if (!state.raise) return;
+    state.raise->waiting = true;
+    state.moveWanted =
+        MoveWanted{raiseEdits(plannedOf(state), state.raise->finish, state.raise->by), ++state.moves, true};
 }
 
 void dropRaise(WindowState& state, double) {
@@ -116,7 +123,7 @@ void dropRaise(WindowState& state, double) {
     state.raise.reset();
     state.notice.clear();
     // The heights that are worked on beside the window go back too; what comes of it is not looked at.
-    state.moveWanted = MoveWanted{raiseEdits(before.planned->plan, before.finish, 0), ++state.moves};
+    state.moveWanted = MoveWanted{raiseEdits(before.planned->plan, before.finish, 0), ++state.moves, true};
     replaceModel(state, before.planned);
     useFindings(state, before.plannedFindings);
 }

@@ -21,8 +21,10 @@ double raiseMost(const Model& model);
 std::vector<HeightEdit> raiseEdits(const Plan& plan, int finish, double by);
 
 /// Wants a finish so far above where its plan has it, in whole steps. Another finish that was moved goes
-/// back first. The model follows when WindowState::moveWanted was seen to.
-void raiseFinish(WindowState& state, int finish, double by);
+/// back first. The model follows when WindowState::moveWanted was seen to. `held`: more will follow at once,
+/// until settleRaise.
+void raiseFinish(WindowState& state, int finish, double by, bool held = false);
+void settleRaise(WindowState& state);
 /// The plan as it is in the file again.
 void dropRaise(WindowState& state, double now);
 /// Takes in what a move came to. Faults are told in WindowState::notice, and the last model stays.

@@ -15,6 +15,8 @@ struct Interface::Inside {
     Fonts fonts;
     double scale = 0;        // window pixels per unit
     double bufferScale = 1;  // frame buffer pixels per window pixel
+    PageLayout pages;
+    MarkShapes marks;
     bool restless = false;
     bool pointedAnew = false;
     std::vector<Words> words;
@@ -147,7 +149,8 @@ void Interface::Inside::parts(WindowState& state, double now) {
     Pen pen(*ImGui::GetWindowDrawList(), fonts, scale, fontScale, noteInto(false));
     Pen under(*ImGui::GetBackgroundDrawList(), fonts, scale, fontScale, noteInto(false));
     Pen over(*ImGui::GetForegroundDrawList(), fonts, scale, fontScale, noteInto(true));
-    Desk desk{pen, under, over, paletteOf(state.theme), now, {}, {0, 0}, 0, false, {}, {}, -1, {}};
+    Desk desk{pen, under, over, paletteOf(state.theme), now, pages, marks, {}, {0, 0}, 0, false, {}, {}, -1,
+              {},  false, {}};
     desk.pointer = {static_cast<double>(io.MousePos.x), static_cast<double>(io.MousePos.y)};
     desk.wheel = static_cast<double>(io.MouseWheel);
     desk.shift = io.KeyShift;
@@ -160,6 +163,10 @@ void Interface::Inside::parts(WindowState& state, double now) {
     drawTitle(desk, state);
     if (!state.clientView) {
         drawColumn(desk, state);
+        ImGui::PushID("questions");
+        drawQuestions(desk, state);
+        drawPage(desk, state);
+        ImGui::PopID();
         drawSlips(desk, state);
         drawFoot(desk, state);
     }
@@ -169,7 +176,9 @@ void Interface::Inside::parts(WindowState& state, double now) {
         if (labelled) desk.annotations = annotations;
     }
     drawScene(desk, state);
-    pointedAnew = state.pointed != desk.pointed || state.pointedLayer != desk.pointedLayer;
+    pointedAnew = state.pointed != desk.pointed || state.pointedLayer != desk.pointedLayer ||
+                  state.answer.pointed != desk.pointedSpot || desk.again;
+    state.answer.pointed = desk.pointedSpot;
     state.pointed = desk.pointed;
     state.pointedLayer = desk.pointedLayer;
     drawHint(desk, state);

@@ -16,6 +16,10 @@ bool escape(WindowState& state, double now) {
     if (state.sheetOpen && state.model) return state.sheetOpen = false, true;
     if (state.drawing) return state.drawing.reset(), true;
     if (state.clientView) return setClientView(state, false, now), true;
+    if (state.answer.open != Question::None) {
+        if (state.answer.chosen != PageSpot{}) return chooseRow(state, state.answer.chosen), true;
+        return openQuestion(state, Question::None, now), true;
+    }
     if (state.openFinding >= 0) return state.openFinding = -1, true;
     if (state.thicknessLayer >= 0) return toggleThickness(state, state.thicknessLayer, now), true;
     if (state.raise) return dropRaise(state, now), true;
@@ -72,10 +76,15 @@ bool pressKey(WindowState& state, Key key, bool much, double now) {
             return stepStation(state, -step);
         case Key::Right:
             return stepStation(state, step);
-        case Key::Up:
+        case Key::PageUp:
             return stepFinish(state, much ? 8 : 1);
-        case Key::Down:
+        case Key::PageDown:
             return stepFinish(state, much ? -8 : -1);
+        case Key::Up:
+        case Key::Down:
+            return stepRow(state, key == Key::Up ? -1 : 1), state.answer.open != Question::None;
+        case Key::Copy:
+            return state.answer.copyWanted = state.answer.told && !state.answer.told->csv.empty();
         case Key::S:
             return saveRaise(state), state.saveWanted;
         case Key::C:
@@ -96,8 +105,11 @@ bool pressKey(WindowState& state, Key key, bool much, double now) {
         case Key::X:
             return startDrawing(state), true;
         default:
-            return false;
+            break;
     }
+    const auto number = static_cast<size_t>(key) - static_cast<size_t>(Key::One);
+    if (key < Key::One || number >= questions.size()) return false;
+    return openQuestion(state, questions[number], now), true;
 }
 
 }  // namespace underfoot

@@ -12,6 +12,8 @@ namespace {
 constexpr double margin = 16;
 constexpr double columnWidth = 224;
 constexpr double slipsWidth = 292;
+constexpr double questionsWidth = 560;
+constexpr double pageWidth = 444;
 constexpr double headHeight = 64;
 constexpr double scaleWidth = 92;
 constexpr double labelsWidth = 160;  // of the names beside the model
@@ -68,14 +70,21 @@ Frame frameOf(double width, double height, double scale, const FrameParts& parts
     const double footTop = frame.foot.low.y;
     const double controlsWidth = std::min(520 * s, 0.5 * width);
     frame.controls = {{width - margin * s - controlsWidth, 12 * s}, {width - margin * s, 52 * s}};
-    frame.title = {{margin * s, 12 * s}, {frame.controls.low.x - 16 * s, headHeight * s}};
+    const double questionsLong = std::min(questionsWidth * s, 0.5 * width);
+    frame.questions = {{width - margin * s - questionsLong, 52 * s}, {width - margin * s, 72 * s}};
+    const double titleRight = std::min(frame.controls.low.x, frame.questions.low.x) - 16 * s;
+    frame.title = {{margin * s, 12 * s}, {titleRight, headHeight * s}};
     frame.column = {{margin * s, (headHeight + 8) * s}, {(margin + columnWidth) * s, footTop - 12 * s}};
-    if (parts.slipsOpen)
-        frame.slips = {{width - (margin + slipsWidth) * s, (headHeight + 8) * s},
+    if (parts.pageOpen)
+        frame.page = {
+            {width - margin * s - std::clamp(0.346 * width, pageWidth * s, 600 * s), (headHeight + 12) * s},
+            {width - margin * s, footTop - 12 * s}};
+    else if (parts.slipsOpen)
+        frame.slips = {{width - (margin + slipsWidth) * s, (headHeight + 12) * s},
                        {width - margin * s, footTop - 12 * s}};
     else
-        frame.slips = {{width - (margin + 152) * s, (headHeight + 8) * s},
-                       {width - margin * s, (headHeight + 40) * s}};
+        frame.slips = {{width - (margin + 152) * s, (headHeight + 12) * s},
+                       {width - margin * s, (headHeight + 44) * s}};
     double left = frame.column.high.x + 12 * s;
     if (parts.scaleShown) {
         const double tall = std::min(240 * s, footTop - (headHeight + 40) * s);
@@ -83,7 +92,8 @@ Frame frameOf(double width, double height, double scale, const FrameParts& parts
         left = frame.thicknessScale.high.x + 8 * s;
     }
     const double beside = parts.slipsOpen ? width - frame.slips.low.x : margin * s;
-    frame.scene = {left, beside + labelsWidth * s, (headHeight + 4) * s, height - footTop + 12 * s};
+    const double right = parts.pageOpen ? width - frame.page.low.x + 20 * s : beside + labelsWidth * s;
+    frame.scene = {left, right, (headHeight + 12) * s, height - footTop + 12 * s};
     return frame;
 }
 

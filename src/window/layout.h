@@ -32,6 +32,7 @@ struct FrameParts {
     bool clientView = false;
     bool slipsOpen = true;
     bool scaleShown = false;  ///< the thickness scale
+    bool pageOpen = false;    ///< the answer to a question, in the findings' place
 };
 
 /// The frame. Parts that are not shown have no width. No two of them overlap.
@@ -40,10 +41,12 @@ struct Frame {
     double width = 0, height = 0;
     Box title;
     Box controls;
-    Box column;  ///< the build-up column
-    Box slips;   ///< the findings
-    Box foot;    ///< everything along the foot: plan, station slider, strip
-    Box plan;    ///< the little plan, inside the foot
+    Box column;     ///< the build-up column
+    Box questions;  ///< the line that lists them
+    Box slips;      ///< the findings
+    Box page;       ///< the answer to a question; then there are no slips
+    Box foot;       ///< everything along the foot: plan, station slider, strip
+    Box plan;       ///< the little plan, inside the foot
     Box stationSlider;
     Box stripHead;  ///< line of words above the drawing
     Box strip;      ///< the section drawing

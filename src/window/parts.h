@@ -4,6 +4,8 @@
 #include <functional>
 #include <string>
 
+#include "window/marks.h"
+#include "window/page_layout.h"
 #include "window/palette.h"
 #include "window/pen.h"
 #include "window/window_state.h"
@@ -17,6 +19,8 @@ struct Desk {
     Pen& over;   ///< sheets and hints, above everything
     Palette colours;
     double now = 0;
+    PageLayout& pages;
+    MarkShapes& marks;
     Annotations annotations;  ///< of the scene as it stands
 
     glm::dvec2 pointer{0, 0};
@@ -26,14 +30,18 @@ struct Desk {
     /// What the pointer is on in this frame; the state holds what it was on in the frame before.
     std::optional<glm::dvec2> pointed;
     LayerId pointedLayer = -1;
-    Box model;  ///< what the model covers at most
+    PageSpot pointedSpot;
+    bool again = false;  ///< something moved while it was drawn: one more frame
+    Box model;           ///< what the model covers at most
     double units(double n) const { return pen.units(n); }
 };
 
 void drawTitle(Desk& desk, WindowState& state);
 void drawControls(Desk& desk, WindowState& state);
 void drawColumn(Desk& desk, WindowState& state);
+void drawQuestions(Desk& desk, WindowState& state);
 void drawSlips(Desk& desk, WindowState& state);
+void drawPage(Desk& desk, WindowState& state);
 void drawFoot(Desk& desk, WindowState& state);
 void drawPlan(Desk& desk, WindowState& state);
 void drawStrip(Desk& desk, WindowState& state);

@@ -127,6 +127,7 @@ struct PlanWorker::Shared {
     struct Move {
         std::vector<HeightEdit> edits;
         size_t number = 0;
+        bool settle = false;
     };
     std::optional<Move> toMove;
     std::optional<Ask> toAsk;
@@ -185,29 +186,47 @@ struct PlanWorker::Shared {
         if (!bench.read) return;
         try {
             Moved made = madeMove(bench, move);
-            put(moved, made);
+            putMoved(made);
             if (!made.model || pending()) return;
+            made.sameCells = true;
+            made.posts.clear();
             made.findings = findings(*made.model, bench.catalogue);
-            put(moved, std::move(made));
+            putMoved(std::move(made));
         } catch (const std::exception& fault) {
             bench.rebuilder.reset();
-            put(moved, Moved{nullptr, {}, {notWorked(fault)}, move.number});
+            putMoved(Moved{nullptr, {}, {notWorked(fault)}, move.number, false, {}});
         }
     }
 
     static Moved madeMove(Bench& bench, const Move& move) {
-        Moved made{nullptr, {}, {}, move.number};
+        Moved made{nullptr, {}, {}, move.number, false, {}};
         if (!bench.rebuilder) {
             Checked<Rebuilder> rebuilder = Rebuilder::of(bench.read->plan);
             if (!rebuilder) return made.faults = rebuilder.error(), made;
             bench.rebuilder.emplace(std::move(*rebuilder));
         }
         const auto kept = bench.rebuilder->move(move.edits);
-        if (kept)
-            made.model = std::make_shared<const Model>(bench.rebuilder->model());
-        else
-            made.faults = kept.error();
+        if (!kept) return made.faults = kept.error(), made;
+        made.sameCells = *kept == Rebuilder::Kept::Cells && !move.settle;
+        if (made.sameCells) made.posts = bench.rebuilder->movedPosts();
+        if (move.settle)
+            if (const auto settled = bench.rebuilder->settle(); !settled)
+                return made.faults = settled.error(), made;
+        made.model = std::make_shared<const Model>(bench.rebuilder->model());
         return made;
+    }
+
+    /// One that nobody took is gone, but not what changed by it.
+    void putMoved(Moved made) {
+        {
+            const std::lock_guard lock(mutex);
+            if (moved && moved->model) {
+                made.sameCells = made.sameCells && moved->sameCells;
+                made.posts.insert(made.posts.end(), moved->posts.begin(), moved->posts.end());
+            }
+            moved = std::move(made);
+        }
+        wake();
     }
 
     void answerOnce() {
@@ -287,10 +306,10 @@ void PlanWorker::readAgain() {
     shared_->changed.notify_all();
 }
 
-void PlanWorker::move(std::vector<HeightEdit> edits, size_t number) {
+void PlanWorker::move(std::vector<HeightEdit> edits, size_t number, bool settle) {
     {
         const std::lock_guard lock(shared_->mutex);
-        shared_->toMove = Shared::Move{std::move(edits), number};
+        shared_->toMove = Shared::Move{std::move(edits), number, settle};
     }
     shared_->changed.notify_all();
 }

@@ -31,6 +31,9 @@ struct Moved {
     std::optional<std::vector<Finding>> findings;
     Diagnostics faults;
     size_t number = 0;
+    /// The cells are those of the model before, and these are the posts whose heights changed since then.
+    bool sameCells = false;
+    std::vector<int> posts;
 };
 
 /// One reading, on the caller's thread. `entered` is told each stage. `files` gets the files the plan was
@@ -54,7 +57,7 @@ class PlanWorker {
 
     /// Moves heights of the plan as last read (see model/rebuild.h). What was wanted before and is not begun
     /// is dropped, and all of it where the plan is read anew.
-    void move(std::vector<HeightEdit> edits, size_t number);
+    void move(std::vector<HeightEdit> edits, size_t number, bool settle);
     std::optional<Moved> takeMoved();
 
     /// The newest question is answered, once the plan is read and heights are moved.

@@ -121,7 +121,8 @@ Told waterTold(const Ask& ask) {
     const WaterAnswer answer{
         waterReport(*ask.model, ask.catalogue, ask.options.waterOn, {}, ask.options.waterFrom),
         pipeReports(*ask.model)};
-    return {ask.question, waterPage(*ask.model, answer), waterCsv(*ask.model, answer.report), ask.number};
+    return {ask.question, waterPage(*ask.model, answer, 500), waterCsv(*ask.model, answer.report),
+            ask.number};
 }
 
 Told unitsTold(const Ask& ask) {

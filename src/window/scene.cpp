@@ -14,15 +14,6 @@ namespace {
 constexpr double clickSlack = 4;  // units the pointer may move in a click
 constexpr double zoomPerNotch = 0.88;
 
-/// True when a part of the frame stands there.
-bool coveredByParts(const Frame& frame, const Box& box) {
-    Box scale = frame.thicknessScale;
-    scale.low.y -= frame.units(28);  // its heading stands above it
-    for (const Box& part : {frame.title, frame.controls, frame.column, frame.slips, frame.foot, scale})
-        if (part.width() > 0 && part.overlaps(box)) return true;
-    return false;
-}
-
 Box wordsBox(const Pen& pen, glm::dvec2 at, double wide, double tall, Anchor anchor) {
     const double left = anchor == Anchor::Start    ? at.x
                         : anchor == Anchor::Middle ? at.x - wide / 2
@@ -47,13 +38,14 @@ void drawNumbers(Desk& desk, const WindowState& state, std::vector<Box> taken) {
     }
 }
 
-void drawLabels(Desk& desk, const WindowState& state) {
+void drawLabels(Desk& desk, const WindowState& state, bool layers) {
     Pen& pen = desk.under;
     std::vector<Box> taken;
     const bool client = state.clientView;
     const Face nameFace = client ? Face::ClientStrong : Face::LabelStrong,
                numberFace = client ? Face::ClientLabel : Face::Label;
     for (const Label& label : desk.annotations.labels) {
+        if (!layers) break;
         const double wide = std::max(pen.width(label.name, nameFace), pen.width(label.thickness, numberFace));
         const Box box =
             wordsBox(pen, {label.end.x + (label.rightColumn ? 6 : -6) * desk.units(1), label.end.y}, wide,
@@ -201,11 +193,22 @@ void useScene(Desk& desk, WindowState& state, const Look& look, const Camera& ca
 
 }  // namespace
 
+bool coveredByParts(const Frame& frame, const Box& box) {
+    Box scale = frame.thicknessScale;
+    scale.low.y -= frame.units(28);  // its heading stands above it
+    for (const Box& part : {frame.title, frame.controls, frame.column, frame.questions, frame.slips,
+                            frame.page, frame.foot, scale})
+        if (part.width() > 0 && part.overlaps(box)) return true;
+    return false;
+}
+
 void drawScene(Desk& desk, WindowState& state) {
     if (!state.model) return;
     const Look look = lookOf(state, desk.now);
     const Camera camera = cameraAt(state, desk.now);
-    if (!state.dragging && !moving(state, desk.now)) drawLabels(desk, state);
+    const bool asking = state.answer.open != Question::None && !state.clientView;
+    if (!state.dragging && !moving(state, desk.now)) drawLabels(desk, state, !asking);
+    if (asking) drawMarks(desk, state, look, camera, {});
     useScene(desk, state, look, camera);
     if (state.drawing && !state.drawing->started) desk.hint = "Drag across the model to cut it";
     drawSketch(desk, state, look, camera);

@@ -91,19 +91,22 @@ void drawSheet(Desk& desk, WindowState& state) {
 
 void drawHelp(Desk& desk, WindowState& state) {
     if (!state.helpOpen) return;
-    static constexpr const char* lines[][2] = {{"Drag", "turn"},
-                                               {"Right drag, or shift and drag", "move"},
-                                               {"Wheel", "nearer and farther"},
-                                               {"Click", "keep a place under attention"},
-                                               {"Double click", "cut there"},
-                                               {"Left, right", "move the cut"},
-                                               {"Up, down   S", "raise or lower the finish, save it"},
-                                               {"X", "draw a cut; with shift along or across the house"},
-                                               {"P   L", "peel, lift apart"},
-                                               {"T", "colour the next layer by its thickness"},
-                                               {"H   Q   F", "from the garden, from above, all in view"},
-                                               {"C   D", "view for a client, dark paper"},
-                                               {"Esc", "one step back"}};
+    static constexpr const char* lines[][2] = {
+        {"Drag", "turn"},
+        {"Right drag, or shift and drag", "move"},
+        {"Wheel", "nearer and farther"},
+        {"Click", "keep a place under attention"},
+        {"Double click", "cut there"},
+        {"Left, right", "move the cut"},
+        {"Page up, page down   S", "raise or lower the finish, save it"},
+        {"1 to 5", "what to dig, strings, as placed, water, units"},
+        {"Up, down   Ctrl C", "rows of the answer, copy its table"},
+        {"X", "draw a cut; with shift along or across the house"},
+        {"P   L", "peel, lift apart"},
+        {"T", "colour the next layer by its thickness"},
+        {"H   Q   F", "from the garden, from above, all in view"},
+        {"C   D", "view for a client, dark paper"},
+        {"Esc", "one step back"}};
     const double wide = std::min(desk.units(560), state.frame.width - desk.units(64)), line = desk.units(27);
     const double high = desk.units(84) + line * std::size(lines);
     const double left = std::round(0.5 * (state.frame.width - wide)),

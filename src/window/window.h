@@ -32,6 +32,9 @@ struct WindowOptions {
     double liftApart = 0;             ///< 0 to 1
     std::string thicknessLayer;       ///< name of a layer to colour by its thickness
     int finding = -1;                 ///< open this one, counted from 0
+    int question = 0;                 ///< open this one, counted from 1 in their order; 0: none
+    int row = 0;                      ///< of its answer choose this one, counted from 1
+    double raise = 0;                 ///< metres that the finish under attention is raised
     std::optional<glm::dvec2> place;  ///< plan point under attention
 
     /// Not empty: once the plan is there, draw `frames` frames, write the last as PNG and leave.

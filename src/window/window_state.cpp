@@ -157,7 +157,8 @@ void restorePlaces(WindowState& state, const Kept& kept) {
 }
 
 FrameParts partsOf(const WindowState& state) {
-    return {state.clientView, state.slipsOpen && !state.findings.empty(), state.thicknessLayer >= 0};
+    return {state.clientView, state.slipsOpen && !state.findings.empty(), state.thicknessLayer >= 0,
+            state.answer.open != Question::None};
 }
 
 double highestSurface(const Model& model) {
@@ -190,6 +191,7 @@ void receive(WindowState& state, Loaded loaded, double now) {
     state.stations = stationReach(*state.model);
     restoreLayers(state, kept);
     layOutAgain(state);
+    if (state.answer.open != Question::None) askAgain(state);
     if (kept.model) {
         restorePlaces(state, kept);
         refit(state, now);
@@ -210,6 +212,7 @@ void replaceModel(WindowState& state, std::shared_ptr<const Model> model) {
     if (state.frame.plan.width() > 0)
         state.planMap = planMap(*state.model, state.frame.plan, state.frame.units(planRim));
     cutAgain(state);
+    if (state.answer.open != Question::None) askAgain(state);
 }
 
 void layOutAgain(WindowState& state) {
@@ -353,7 +356,9 @@ void chooseFinding(WindowState& state, int index, double now) {
 // ---------------------------------------------------------------- attention
 
 void attend(WindowState& state, std::optional<glm::dvec2> place) {
-    if (!place || (state.model && cellAt(*state.model, *place) >= 0)) state.place = place;
+    if (place && !(state.model && cellAt(*state.model, *place) >= 0)) return;
+    state.place = place;
+    if (state.answer.open == Question::Water && state.answer.options.waterFrom != place) askAgain(state);
 }
 
 namespace {

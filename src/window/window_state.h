@@ -7,6 +7,7 @@
 #include <string>
 #include <vector>
 
+#include "model/rebuild.h"
 #include "study/section.h"
 #include "study/thickness.h"
 #include "view/scene_view.h"
@@ -52,6 +53,29 @@ struct Raise {
 struct MoveWanted {
     std::vector<HeightEdit> edits;
     size_t number = 0;
+    bool settle = false;  ///< lines of cells too, not only heights: at the end of a drag
+};
+
+/// Which row of which part of a page.
+struct PageSpot {
+    int part = -1, row = -1;  ///< row -1: the part's own words
+    friend bool operator==(const PageSpot&, const PageSpot&) = default;
+};
+
+/// The question that is open, and what is known of its answer.
+struct Answer {
+    Question open = Question::None;
+    AskOptions options;
+    std::optional<Told> told;
+    bool old = false;     ///< `told` was for another model or other choices
+    bool wanted = false;  ///< for whoever answers beside the window; see askOf
+    size_t number = 0;    ///< of the newest asking
+    PageSpot chosen, pointed;
+    bool bringChosen = false;  ///< scroll to the chosen row
+    double scroll = 0;
+    bool copyWanted = false;  ///< the answer's table, for whoever has a clipboard
+    bool copied = false;
+    bool cutPutBack = false;  ///< the scene was cut open before: it is again when the page is closed
 };
 
 struct WindowState {
@@ -97,6 +121,7 @@ struct WindowState {
     std::optional<glm::dvec2> place;    ///< under attention: its stack stands in the column
     std::optional<glm::dvec2> pointed;  ///< under the pointer, in scene, strip or plan
     int openFinding = -1;
+    Answer answer;
     double slipsScroll = 0;
     double sheetScroll = 0;
 };
@@ -142,6 +167,22 @@ void toggleThickness(WindowState& state, LayerId layer, double now);
 /// Opens one: cuts there, brings the place under attention and flies to it. The open one again: closes it.
 void chooseFinding(WindowState& state, int index, double now);
 
+// Questions
+/// Opens one in the place of the findings; the open one again, or None: closes it.
+void openQuestion(WindowState& state, Question question, double now);
+void choose(WindowState& state, const AskOptions& options);
+/// Asks anew what is open, because something it stands on has changed; the old answer stays till then.
+void askAgain(WindowState& state);
+Ask askOf(const WindowState& state);
+/// Takes an answer in, unless something newer was asked since.
+void receiveTold(WindowState& state, Told told);
+/// What a row or sentence of the open page speaks of; null for one that is not there.
+const PageMark* markAt(const Answer& answer, PageSpot spot);
+/// Chooses a row: its details stand open, its place comes under attention. The chosen one again: none.
+void chooseRow(WindowState& state, PageSpot spot);
+/// The row after (or before) the chosen one; rows that go with another are passed by.
+void stepRow(WindowState& state, int by);
+
 // Attention
 void attend(WindowState& state, std::optional<glm::dvec2> place);
 /// The place whose stack the column shows: pointed at, else attended, else the middle of the longest run of
@@ -170,10 +211,40 @@ bool sameLook(const Look& a, const Look& b);
 bool sameCamera(const Camera& a, const Camera& b);
 bool moving(const WindowState& state, double now);
 
-enum class Key { Escape, Left, Right, Up, Down, C, D, F, H, L, P, S, T, X, Q, Help, Home };
+enum class Key {
+    Escape,
+    Left,
+    Right,
+    Up,
+    Down,
+    PageUp,
+    PageDown,
+    C,
+    D,
+    F,
+    H,
+    L,
+    P,
+    S,
+    T,
+    X,
+    Q,
+    Help,
+    Home,
+    Copy,
+    One,
+    Two,
+    Three,
+    Four,
+    Five,
+    Six,
+    Seven,
+    Eight  ///< the questions in their order
+};
 /// Returns false for a key that does nothing now. Left and right move a cut at a station by a tenth of what
-/// the plan counts in (a tenth of a foot, 5 cm), ten times that with `much`; up and down move the finish
-/// under attention by its smallest step, eight times that with `much`.
+/// the plan counts in (a tenth of a foot, 5 cm), ten times that with `much`; page up and page down move the
+/// finish under attention by its smallest step, eight times that with `much`; up and down choose rows of the
+/// open page.
 bool pressKey(WindowState& state, Key key, bool much, double now);
 
 /// A layer's name as it is shown: with a capital.

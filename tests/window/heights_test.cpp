@@ -55,10 +55,12 @@ class Mover {
     explicit Mover(const WindowState& state) : rebuilder_(Rebuilder::of(state.model->plan).value()) {}
     void follow(WindowState& state) {
         if (!state.moveWanted) return;
-        const auto [edits, number] = std::move(*state.moveWanted);
+        const MoveWanted wanted = std::move(*state.moveWanted);
         state.moveWanted.reset();
-        Moved moved{nullptr, {}, {}, number};
-        const auto kept = rebuilder_.move(edits);
+        Moved moved;
+        moved.number = wanted.number;
+        const auto kept = rebuilder_.move(wanted.edits);
+        if (kept && wanted.settle) (void)rebuilder_.settle();
         if (kept) {
             moved.model = std::make_shared<const Model>(rebuilder_.model());
             moved.findings = findings(*moved.model, state.catalogue);
@@ -121,7 +123,7 @@ TEST(Heights, FindingsFollowAndTheOpenOneStaysOpen) {
 TEST(Heights, KeysMoveTheFinishAndEscapeTakesItBack) {
     WindowState state;
     receive(state, reading(std::string(court)), 0);
-    EXPECT_TRUE(pressKey(state, Key::Down, true, 0));
+    EXPECT_TRUE(pressKey(state, Key::PageDown, true, 0));
     ASSERT_TRUE(state.raise);
     EXPECT_NEAR(state.raise->by, -0.008, 1e-12);
     EXPECT_NEAR(state.moveWanted->edits[0].value, 9.992, 1e-12);
@@ -136,7 +138,11 @@ TEST(Heights, AnAnswerToAnOlderWishIsNotTakenForTheNewest) {
     raiseFinish(state, 0, 0.01);
     const size_t first = state.moves;
     dropRaise(state, 0);
-    receiveMoved(state, {reading(std::string(court)).model, std::vector<Finding>{}, {}, first});
+    Moved late;
+    late.model = reading(std::string(court)).model;
+    late.findings.emplace();
+    late.number = first;
+    receiveMoved(state, late);
     EXPECT_EQ(state.model, planned);
 }
 

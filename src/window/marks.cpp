@@ -1,0 +1,242 @@
+// What the rows of the open page speak of, drawn over the model and on the little plan.
+
+#include <algorithm>
+#include <cmath>
+
+#include <glm/geometric.hpp>
+
+#include "window/parts.h"
+
+namespace underfoot {
+
+namespace {
+
+constexpr double piece = 0.5;  // metres between the points of a line that follows the surface
+
+/// The height, as pictured, that a mark has at a place.
+std::optional<double> heightAt(const WindowState& state, const Look& look, const PageMark& mark,
+                               glm::dvec2 place, int& hint) {
+    const std::vector<LayerAt> stack = stackAtPoint(*state.model, place, &hint);
+    if (stack.empty()) return {};
+    for (const LayerAt& at : stack)
+        if (mark.layer >= 0 && at.layer == mark.layer && at.lift == mark.lift && look.shows(at.layer))
+            return at.bottom + layerRise(*state.model, look, at.layer);
+    for (const LayerAt& at : stack)
+        if (look.shows(at.layer) && at.top > at.bottom)
+            return at.top + layerRise(*state.model, look, at.layer);
+    return stack.back().top;
+}
+
+std::vector<glm::dvec3> raised(const WindowState& state, const Look& look, const PageMark& mark,
+                               const std::vector<glm::dvec2>& line, bool closed) {
+    std::vector<glm::dvec3> out;
+    int hint = -1;
+    double last = state.model->site.floor;
+    const auto add = [&](glm::dvec2 p) {
+        last = heightAt(state, look, mark, p, hint).value_or(last);
+        out.emplace_back(p, last);
+    };
+    for (size_t i = 0; i < line.size(); ++i) {
+        add(line[i]);
+        if (i + 1 == line.size() && !closed) break;
+        const glm::dvec2 next = line[(i + 1) % line.size()];
+        const int pieces = static_cast<int>(std::clamp(glm::length(next - line[i]) / piece, 1.0, 40.0));
+        for (int k = 1; k < pieces; ++k) add(line[i] + (next - line[i]) * (k / static_cast<double>(pieces)));
+    }
+    return out;
+}
+
+MarkShape shapeOf(const WindowState& state, const Look& look, const PageMark& mark, PageSpot spot) {
+    MarkShape shape;
+    shape.spot = spot;
+    shape.label = mark.label;
+    shape.always = mark.always;
+    shape.arrow = mark.arrow;
+    for (const auto& line : mark.lines) shape.lines.push_back(raised(state, look, mark, line, false));
+    for (const auto& ring : mark.rings) shape.rings.push_back(raised(state, look, mark, ring, true));
+    int hint = -1;
+    for (const glm::dvec2& p : mark.points) {
+        const double height = heightAt(state, look, mark, p, hint).value_or(state.model->site.floor);
+        shape.points.emplace_back(p, mark.high.value_or(height));
+        shape.feet.emplace_back(p, mark.low.value_or(height));
+    }
+    shape.stick = mark.low && mark.high;
+    return shape;
+}
+
+/// True on the side that a straight cut takes away.
+bool takenAway(const WindowState& state, glm::dvec2 p) {
+    const CutState& cut = state.cut;
+    if (!cut.shown || cut.line.size() != 2) return false;
+    const glm::dvec2 along = cut.line[1] - cut.line[0], d = p - cut.line[0];
+    const double left = along.x * d.y - along.y * d.x;
+    return cut.removeLeft ? left > 1e-9 : left < -1e-9;
+}
+
+/// Pixels of what is there of a line, run by run.
+std::vector<std::vector<glm::dvec2>> seen(const WindowState& state, const Camera& camera,
+                                          const std::vector<glm::dvec3>& line, bool closed) {
+    std::vector<std::vector<glm::dvec2>> runs(1);
+    const size_t count = line.size() + (closed && !line.empty() ? 1 : 0);
+    for (size_t i = 0; i < count; ++i) {
+        const glm::dvec3& p = line[i % line.size()];
+        const auto pixel = takenAway(state, glm::dvec2(p))
+                               ? std::nullopt
+                               : camera.project(p, state.frame.width, state.frame.height);
+        if (pixel)
+            runs.back().push_back(*pixel);
+        else if (!runs.back().empty())
+            runs.emplace_back();
+    }
+    return runs;
+}
+
+struct MarkInk {
+    Colour colour;
+    Colour paper;
+    double thick = 1.6;
+    bool strong = false;
+};
+
+void drawHead(Pen& pen, const std::vector<glm::dvec2>& line, const MarkInk& ink) {
+    if (line.size() < 2) return;
+    const glm::dvec2 d = line.back() - line[line.size() - 2];
+    const double far = glm::length(d);
+    if (far < 1e-6) return;
+    const glm::dvec2 along = d / far, across{-along.y, along.x};
+    const double size = pen.units(ink.strong ? 9 : 7);
+    pen.triangle(line.back() + along * size * 0.4, line.back() - along * size * 0.6 + across * size * 0.45,
+                 line.back() - along * size * 0.6 - across * size * 0.45, ink.colour);
+}
+
+void drawPoint(Pen& pen, glm::dvec2 at, const MarkInk& ink) {
+    pen.disc(at, ink.strong ? 5.5 : 4, ink.paper);
+    pen.disc(at, ink.strong ? 4 : 2.8, ink.colour);
+}
+
+/// A stake: a post with its string mark.
+void drawStick(Pen& pen, glm::dvec2 foot, glm::dvec2 top, const MarkInk& ink) {
+    pen.line(foot, top, ink.paper, ink.strong ? 5 : 4);
+    pen.line(foot, top, ink.colour, ink.strong ? 2.6 : 1.8);
+    const double half = pen.units(ink.strong ? 5 : 4);
+    pen.line({top.x - half, top.y}, {top.x + half, top.y}, ink.colour, ink.strong ? 2.2 : 1.6);
+}
+
+void drawShape(Pen& pen, const WindowState& state, const Camera& camera, const MarkShape& shape,
+               const MarkInk& ink) {
+    const auto draw = [&](const std::vector<glm::dvec3>& line, bool closed) {
+        const auto runs = seen(state, camera, line, closed);
+        for (const auto& pixels : runs) pen.polyline(pixels, faded(ink.paper, 0.85), ink.thick + 2);
+        for (const auto& pixels : runs) pen.polyline(pixels, ink.colour, ink.thick);
+        if (!closed && shape.arrow) drawHead(pen, runs.back(), ink);
+    };
+    for (const auto& ring : shape.rings) draw(ring, true);
+    for (const auto& line : shape.lines) draw(line, false);
+    for (size_t i = 0; i < shape.points.size(); ++i) {
+        const auto top = camera.project(shape.points[i], state.frame.width, state.frame.height),
+                   foot = camera.project(shape.feet[i], state.frame.width, state.frame.height);
+        if (!top || !foot || takenAway(state, glm::dvec2(shape.points[i]))) continue;
+        if (shape.stick)
+            drawStick(pen, *foot, *top, ink);
+        else
+            drawPoint(pen, *top, ink);
+    }
+}
+
+std::optional<glm::dvec3> labelPlace(const MarkShape& shape) {
+    if (!shape.points.empty()) return shape.points.front();
+    if (!shape.lines.empty() && !shape.lines.front().empty())
+        return shape.arrow ? shape.lines.front().front()
+                           : shape.lines.front()[shape.lines.front().size() / 2];
+    if (!shape.rings.empty() && !shape.rings.front().empty()) return shape.rings.front().front();
+    return {};
+}
+
+}  // namespace
+
+const std::vector<MarkShape>& MarkShapes::of(const WindowState& state, const Look& look) {
+    const Answer& answer = state.answer;
+    const size_t number = answer.told ? answer.told->number : 0;
+    if (model_ == state.model && number_ == number && lift_ == look.liftApart && hidden_ == look.hidden)
+        return shapes_;
+    model_ = state.model;
+    number_ = number;
+    lift_ = look.liftApart;
+    hidden_ = look.hidden;
+    shapes_.clear();
+    if (!answer.told) return shapes_;
+    const std::vector<PagePart>& parts = answer.told->page.parts();
+    for (size_t p = 0; p < parts.size(); ++p) {
+        const int part = static_cast<int>(p);
+        if (!parts[p].mark.empty()) shapes_.push_back(shapeOf(state, look, parts[p].mark, {part, -1}));
+        for (size_t r = 0; r < parts[p].table.rows.size(); ++r) {
+            const PageMark& mark = parts[p].table.rows[r].mark;
+            if (!mark.empty()) shapes_.push_back(shapeOf(state, look, mark, {part, static_cast<int>(r)}));
+        }
+    }
+    return shapes_;
+}
+
+void drawMarks(Desk& desk, const WindowState& state, const Look& look, const Camera& camera,
+               std::vector<Box> taken) {
+    const Answer& answer = state.answer;
+    if (answer.open == Question::None || !answer.told) return;
+    Pen& pen = desk.under;
+    const std::vector<MarkShape>& shapes = desk.marks.of(state, look);
+    const auto strong = [&](const MarkShape& shape) {
+        return shape.spot == answer.chosen || shape.spot == answer.pointed;
+    };
+    const MarkInk plain{faded(desk.colours.ink, answer.old ? 0.4 : 1), desk.colours.paper, 1.5, false};
+    const MarkInk bold{desk.colours.attention, desk.colours.paper, 2.4, true};
+    for (const MarkShape& shape : shapes)
+        if (shape.always && !strong(shape)) drawShape(pen, state, camera, shape, plain);
+    for (const MarkShape& shape : shapes)
+        if (strong(shape)) drawShape(pen, state, camera, shape, bold);
+    for (const bool first : {true, false}) {
+        for (const MarkShape& shape : shapes) {
+            if (shape.label.empty() || strong(shape) != first || !(shape.always || first)) continue;
+            const auto place = labelPlace(shape);
+            if (place && takenAway(state, glm::dvec2(*place))) continue;
+            const auto pixel =
+                place ? camera.project(*place, state.frame.width, state.frame.height) : std::nullopt;
+            if (!pixel) continue;
+            const Face face = first ? Face::LabelStrong : Face::Label;
+            const double wide = pen.width(shape.label, face), tall = pen.units(14), up = pen.units(11);
+            const Box box{{pixel->x - wide / 2 - 2, pixel->y - up - tall / 2},
+                          {pixel->x + wide / 2 + 2, pixel->y - up + tall / 2}};
+            const bool free = std::none_of(taken.begin(), taken.end(),
+                                           [&](const Box& other) { return other.overlaps(box); });
+            if (!free || coveredByParts(state.frame, box)) continue;
+            pen.textOver({pixel->x, pixel->y - up}, shape.label, face,
+                         first ? desk.colours.attention : faded(desk.colours.ink, plain.colour.opacity),
+                         desk.colours.paper, Anchor::Middle);
+            taken.push_back(box);
+        }
+    }
+}
+
+void drawMarksOnPlan(Desk& desk, const WindowState& state) {
+    const Answer& answer = state.answer;
+    if (answer.open == Question::None || !answer.told) return;
+    const auto draw = [&](const PageMark& mark, const Colour& colour, double thick) {
+        const auto screen = [&](const std::vector<glm::dvec2>& line) {
+            std::vector<glm::dvec2> out;
+            for (const glm::dvec2& p : line) out.push_back(state.planMap.toScreen(p));
+            return out;
+        };
+        for (const auto& ring : mark.rings) desk.pen.polyline(screen(ring), colour, thick, true);
+        for (const auto& line : mark.lines) desk.pen.polyline(screen(line), colour, thick);
+        for (const glm::dvec2& p : mark.points)
+            desk.pen.disc(state.planMap.toScreen(p), thick > 1.5 ? 3.2 : 1.8, colour);
+    };
+    const std::vector<PagePart>& parts = answer.told->page.parts();
+    for (const PagePart& part : parts) {
+        if (part.mark.always) draw(part.mark, faded(desk.colours.ink, 0.75), 1.2);
+        for (const PageRow& row : part.table.rows)
+            if (row.mark.always) draw(row.mark, faded(desk.colours.ink, 0.75), 1.2);
+    }
+    for (const PageSpot spot : {answer.chosen, answer.pointed})
+        if (const PageMark* mark = markAt(answer, spot)) draw(*mark, desk.colours.attention, 2);
+}
+
+}  // namespace underfoot

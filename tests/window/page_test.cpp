@@ -1,0 +1,217 @@
+#include "hand.h"
+#include "share/csv.h"
+#include "study/earthwork.h"
+#include "study/placed.h"
+#include "study/stakes.h"
+#include "study/units.h"
+#include "study/water.h"
+#include "window/page_layout.h"
+
+namespace underfoot {
+namespace {
+
+using test::Hand;
+
+const Loaded& courtyard() {
+    static const Loaded loaded = [] {
+        std::vector<std::filesystem::path> files;
+        return loadPlan(
+            std::filesystem::path(UNDERFOOT_SOURCE_DIR) / "scenes/courtyard.toml", [](Stage) {}, files);
+    }();
+    return loaded;
+}
+
+/// A hand on the courtyard, with whatever is asked answered at once.
+class Asking : public Hand {
+  public:
+    explicit Asking(double scale = 1) : Hand(courtyard(), 1280 * scale, 800 * scale, scale) {}
+    void answer() {
+        while (std::exchange(state.answer.wanted, false)) {
+            receiveTold(state, tell(askOf(state)));
+            frame();
+            frame();
+        }
+    }
+    /// By its name in the line of questions.
+    void open(const std::string& name) {
+        for (const Interface::Words& one : words())
+            if (one.text == name && state.frame.questions.holds(one.box.middle())) {
+                click(one.box.middle());
+                break;
+            }
+        answer();
+        moveTo({5, 5});
+        EXPECT_EQ(questionName(state.answer.open), name);
+    }
+    std::string area(double value) const { return formatArea(value, show()); }
+    std::string volume(double value) const { return formatVolume(value, show()); }
+    std::string thick(double value) const { return formatThickness(value, show()); }
+    const LengthFormat& show() const { return state.model->plan.show; }
+};
+
+TEST(Pages, OneQuestionIsOpenInTheFindingsPlaceAndEscapeClosesIt) {
+    Asking hand;
+    EXPECT_TRUE(hand.shows("To look at"));
+    hand.open("What to dig");
+    EXPECT_EQ(hand.state.answer.open, Question::Earthwork);
+    EXPECT_FALSE(hand.shows("To look at"));
+    EXPECT_FALSE(lookOf(hand.state, 0).cut) << "a page speaks of the whole site";
+    hand.open("Water");
+    EXPECT_EQ(hand.state.answer.open, Question::Water);
+    pressKey(hand.state, Key::Five, false, 0);
+    EXPECT_EQ(hand.state.answer.open, Question::Units);
+    pressKey(hand.state, Key::Escape, false, 0);
+    hand.frame();
+    EXPECT_TRUE(hand.shows("To look at"));
+    EXPECT_TRUE(lookOf(hand.state, 0).cut) << "cut open as before";
+}
+
+TEST(Pages, EarthworkHasTheStudysNumbersAndALiftShowsItsPlaces) {
+    Asking hand;
+    hand.open("What to dig");
+    const EarthBalance balance = earthBalance(*hand.state.model, hand.state.catalogue);
+    EXPECT_TRUE(hand.shows(hand.volume(balance.cut.inPlace)));
+    EXPECT_TRUE(hand.shows(hand.volume(balance.fill)));
+    hand.scroll({1000, 400}, -30);
+    const std::vector<LiftToPlace> lifts = liftsToPlace(*hand.state.model, hand.state.catalogue);
+    ASSERT_EQ(lifts.size(), 6U);
+    hand.click(hand.find("fill, lift 3 of 5"));
+    ASSERT_EQ(lifts[2].places.size(), 2U);
+    EXPECT_TRUE(hand.showsStart("lowest at station"));
+    EXPECT_TRUE(hand.shows(hand.volume(lifts[2].places[1].volume)));
+    EXPECT_TRUE(hand.shows(hand.area(lifts[2].planArea))) << "a column without room is told below the row";
+    const PageMark* mark = markAt(hand.state.answer, hand.state.answer.chosen);
+    ASSERT_TRUE(mark);
+    EXPECT_EQ(mark->rings.front(), lifts[2].places.front().outline.front());
+    EXPECT_EQ(hand.state.place, lifts[2].places.front().at);
+}
+
+TEST(Pages, StringsTakeAnotherSetAndKeepTheDesign) {
+    Asking hand;
+    hand.open("Strings");
+    // By the design 7 1/4 in of units, panels, sand and base lie over 1/16 in of fabric, wherever it was
+    // shot.
+    EXPECT_TRUE(hand.shows("court, corner 7"));
+    EXPECT_TRUE(hand.shows("7 5/16\"") || hand.shows("7 5/16\u2033"));
+    hand.click(hand.find("Grid"));
+    hand.answer();
+    EXPECT_EQ(hand.state.answer.options.setOut, SetOut::Grid);
+    const auto points = gridPoints(*hand.state.model, 5 * metresPerFoot);
+    ASSERT_TRUE(points);
+    EXPECT_EQ(hand.state.answer.told->page.parts()[1].table.rows.size(),
+              stakes(*hand.state.model, *points).size());
+    hand.click(hand.find("string at the finish"));
+    hand.answer();
+    EXPECT_NEAR(hand.state.answer.options.above, 4 * 0.0254, 1e-12);
+    hand.click(hand.find("Rails"));
+    hand.answer();
+    const auto rails = screedRails(*hand.state.model, 8 * metresPerFoot);
+    ASSERT_TRUE(rails);
+    EXPECT_TRUE(hand.shows("court, " + std::to_string(rails->rails.back().number)));
+    EXPECT_TRUE(hand.shows(formatLength(rails->rails.front().length, hand.show())));
+}
+
+TEST(Pages, PlacedMarksTheWorstPlaceUnderTheStraightedge) {
+    Asking hand;
+    hand.open("As placed");
+    const Placed all = placed(*hand.state.model, hand.state.catalogue);
+    EXPECT_TRUE(hand.shows(hand.thick(std::abs(all.tops[0].surface.low.front().worstValue))));
+    const auto& parts = hand.state.answer.told->page.parts();
+    const auto gap = std::find_if(parts.begin(), parts.end(),
+                                  [](const PagePart& part) { return part.text.starts_with("Greatest gap"); });
+    ASSERT_NE(gap, parts.end());
+    EXPECT_EQ(gap->mark.points.front(), all.tops[0].surface.gap.at);
+    EXPECT_TRUE(gap->mark.always);
+}
+
+TEST(Pages, WaterIsFollowedFromThePlaceUnderAttention) {
+    Asking hand;
+    hand.open("Water");
+    const WaterReport report = waterReport(*hand.state.model, hand.state.catalogue, WaterOn::Finish);
+    EXPECT_TRUE(hand.shows(hand.area(report.edges.front().catchment)));
+    attend(hand.state, glm::dvec2{14, 5} * metresPerFoot - hand.state.model->site.origin);
+    EXPECT_TRUE(hand.state.answer.old);
+    hand.answer();
+    EXPECT_FALSE(hand.state.answer.old);
+    hand.scroll({1000, 400}, -30);
+    EXPECT_TRUE(hand.showsStart("From 0+14.0, 5' 0\" out"));
+    hand.click(hand.find("Ground"));
+    hand.answer();
+    EXPECT_EQ(hand.state.answer.options.waterOn, WaterOn::Ground);
+}
+
+TEST(Pages, UnitsAreCountedAndACutOneIsShown) {
+    Asking hand;
+    hand.open("Units");
+    const UnitsReport report = unitsReport(*hand.state.model, hand.state.catalogue);
+    EXPECT_TRUE(hand.shows(std::to_string(report.counts[0].whole)));
+    EXPECT_TRUE(hand.shows(std::to_string(report.counts[0].bought())));
+    pressKey(hand.state, Key::Down, false, 0);
+    pressKey(hand.state, Key::Down, false, 0);
+    hand.frame();
+    const PageMark* mark = markAt(hand.state.answer, hand.state.answer.chosen);
+    ASSERT_TRUE(mark);
+    const UnitPiece& unit = hand.state.model->units[static_cast<size_t>(report.counts[0].cut[0].unit)];
+    EXPECT_EQ(mark->rings.front().size(), static_cast<size_t>(unit.corners));
+    pressKey(hand.state, Key::Copy, false, 0);
+    EXPECT_TRUE(hand.state.answer.copyWanted);
+    EXPECT_TRUE(hand.state.answer.told->csv.starts_with("area,unit_length_m,"));
+}
+
+TEST(Pages, AnOldAnswerStaysUntilTheNewOneComesAndALateOneIsNotTaken) {
+    Asking hand;
+    hand.open("What to dig");
+    const Ask late = askOf(hand.state);
+    replaceModel(hand.state, hand.state.model);
+    hand.frame();
+    EXPECT_TRUE(hand.state.answer.old);
+    EXPECT_TRUE(hand.shows("cut below that"));
+    EXPECT_TRUE(hand.shows("working it out anew"));
+    receiveTold(hand.state, tell(late));
+    EXPECT_TRUE(hand.state.answer.old);
+    hand.answer();
+    EXPECT_FALSE(hand.state.answer.old);
+}
+
+TEST(Pages, NoWordsOverlapOrLeaveTheWindow) {
+    for (const double scale : {1.0, 2.0}) {
+        Asking hand(scale);
+        for (const Question question : questions) {
+            openQuestion(hand.state, question, 0);
+            hand.answer();
+            stepRow(hand.state, 1);
+            hand.moveTo({5, 5});
+            const auto& words = hand.words();
+            const Box& page = hand.state.frame.page;
+            for (size_t i = 0; i < words.size(); ++i) {
+                EXPECT_TRUE(words[i].clipped || words[i].box.low.x >= 0) << words[i].text;
+                EXPECT_LE(words[i].box.high.x, 1280 * scale - 8) << words[i].text;
+                EXPECT_TRUE(!page.overlaps(words[i].box) || words[i].box.low.x >= page.low.x)
+                    << words[i].text;
+                for (size_t k = i + 1; k < words.size(); ++k)
+                    EXPECT_FALSE(words[i].clipped == words[k].clipped && words[i].box.overlaps(words[k].box))
+                        << questionName(question) << ": " << words[i].text << " on " << words[k].text;
+            }
+        }
+    }
+}
+
+TEST(PageColumns, DetailsGoFirstThenTheRightmost) {
+    PageTable table{{"No.", "Ground", "Cut", "Stake"}, 3, {1}, {}};
+    table.add({"1", "99", "C", "corner"});
+    const std::vector<double> wide{20, 50, 40, 100};
+    const auto indices = [&](double room) {
+        std::vector<size_t> out;
+        for (const PageColumn& column : columnsThatFit(table, wide, 10, 60, room))
+            out.push_back(column.index);
+        return out;
+    };
+    EXPECT_EQ(indices(240), (std::vector<size_t>{0, 1, 2, 3}));  // 210 and three gaps of 10
+    EXPECT_EQ(indices(239), (std::vector<size_t>{0, 2, 3}));
+    EXPECT_EQ(indices(140), (std::vector<size_t>{0, 2, 3}));  // the stake's name cut short to 60
+    EXPECT_EQ(indices(139), (std::vector<size_t>{0, 2}));
+    EXPECT_EQ(indices(5), (std::vector<size_t>{0}));
+}
+
+}  // namespace
+}  // namespace underfoot
