@@ -21,6 +21,7 @@ class FindingWriter {
 
     /// "at 0+14.3, 9.2 ft out": station and offset of a local point.
     std::string where(glm::dvec2 local) const;
+    std::string place(glm::dvec2 local) const;  ///< the same without "at"
     std::string thickness(double metres) const;
     std::string amount(
         double metres) const;  ///< a thickness that is never written as nothing when it is something
@@ -56,6 +57,7 @@ WantedRange wantedRange(const FindingWriter& writer, LayerId layer, int area);
 
 void findLayerThickness(FindingWriter& writer);
 void findFinishDeviations(FindingWriter& writer);
+void findOutOfFlat(FindingWriter& writer);
 void findSlopes(FindingWriter& writer);
 void findCutUnits(FindingWriter& writer);
 void findPipeCover(FindingWriter& writer);

@@ -21,13 +21,17 @@ struct Kind {
 };
 
 // Worst first: water against the house, then what can't be mended later, then what is only to be looked at.
-constexpr std::array<Kind, 19> kinds{{{FindingKind::FallsTowardHouse, "falls toward the house"},
+constexpr std::array<Kind, 23> kinds{{{FindingKind::FallsTowardHouse, "falls toward the house"},
                                       {FindingKind::StandsProud, "stands proud"},
                                       {FindingKind::BeddingThin, "bedding thin"},
                                       {FindingKind::BeddingThick, "bedding thick"},
                                       {FindingKind::LayerThin, "layer thin"},
                                       {FindingKind::LayerThick, "layer thick"},
                                       {FindingKind::FinishDeviates, "finish deviates"},
+                                      {FindingKind::LayerOutOfFlat, "layer out of flat"},
+                                      {FindingKind::FinishOutOfFlat, "finish out of flat"},
+                                      {FindingKind::UnitsStep, "units step"},
+                                      {FindingKind::LevelChange, "change in level"},
                                       {FindingKind::SlopeUnder, "slope too small"},
                                       {FindingKind::SlopeOver, "slope too great"},
                                       {FindingKind::WaterStands, "water stands"},
@@ -65,6 +69,7 @@ std::vector<Finding> findings(const Model& model, const Catalogue& catalogue) {
     FindingWriter writer(model, catalogue, all);
     findLayerThickness(writer);
     findFinishDeviations(writer);
+    findOutOfFlat(writer);
     findSlopes(writer);
     findCutUnits(writer);
     findPipeCover(writer);
@@ -80,12 +85,16 @@ std::vector<Finding> findings(const Model& model, const Catalogue& catalogue) {
 // ---------------------------------------------------------------- words
 
 std::string FindingWriter::where(glm::dvec2 local) const {
+    return "at " + place(local);
+}
+
+std::string FindingWriter::place(glm::dvec2 local) const {
     const glm::dvec2 so = model.stationOffset(local);
     const LengthFormat& show = model.plan.show;
     const bool metres = show.style == LengthStyle::Metres;
     const double tenths = metres ? std::abs(so.y) : std::abs(so.y) / metresPerFoot;
     const std::string offset = metres ? fmt::format("{:.2f} m", tenths) : fmt::format("{:.1f} ft", tenths);
-    return fmt::format("at {}, {} {}", formatStation(so.x, show), offset,
+    return fmt::format("{}, {} {}", formatStation(so.x, show), offset,
                        so.y < 0 ? "behind the baseline" : "out");
 }
 

@@ -8,6 +8,10 @@
 // read from the designed finish, once for each flat piece of each area: within slope.least.within of the
 // baseline the fall away from it has to reach slope.least, farther out the steepest slope. Limits are
 // compared with tolerance::lengthCompare and slopeCompare.
+//
+// Shot tops of layers, and the finish where it follows from them off its design, are laid under a
+// straightedge (straightedge.h) and the units set on it (lippage.h). A surface as designed is held to none of
+// these.
 
 #include <string>
 #include <vector>
@@ -38,6 +42,10 @@ enum class FindingKind {
     PipeFallSmall,
     SpikeReachesPipe,
     EdgingWithoutBase,
+    LayerOutOfFlat,   ///< a gap under the straightedge of finish.deviation.over: base.deviation
+    FinishOutOfFlat,  ///< the same of the finish: finish.deviation
+    UnitsStep,        ///< between neighbouring units: proud
+    LevelChange,      ///< the same: level.change
 };
 const char* findingName(FindingKind kind);  ///< "bedding thin", …
 

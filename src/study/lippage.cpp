@@ -2,7 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
-#include <map>
+#include <numeric>
 #include <optional>
 
 #include <glm/geometric.hpp>
@@ -17,39 +17,57 @@ double cross(glm::dvec2 a, glm::dvec2 b) {
     return a.x * b.y - a.y * b.x;
 }
 
-// Squares of the plan, each with what lies in it.
+struct Bounds {
+    glm::dvec2 low{1e300, 1e300}, high{-1e300, -1e300};
+    void add(glm::dvec2 p) { low = glm::min(low, p), high = glm::max(high, p); }
+};
+
+// Squares of the plan, each with what lies in it: about two of them a square.
 class Buckets {
   public:
-    explicit Buckets(double side) : side_(side) {}
-    void add(glm::dvec2 low, glm::dvec2 high, int what) {
-        each(low, high, [&](std::pair<long, long> key) { squares_[key].push_back(what); });
+    explicit Buckets(const std::vector<Bounds>& boxes) {
+        for (const Bounds& box : boxes)
+            if (box.low.x <= box.high.x) all_.add(box.low), all_.add(box.high);
+        if (all_.low.x > all_.high.x) return;
+        const glm::dvec2 size = all_.high - all_.low;
+        side_ = std::max(std::sqrt(size.x * size.y * 2 / static_cast<double>(boxes.size())), 0.05);
+        columns_ = 1 + static_cast<size_t>(size.x / side_);
+        rows_ = 1 + static_cast<size_t>(size.y / side_);
+        first_.assign(columns_ * rows_ + 1, 0);
+        for (const Bounds& box : boxes) each(box, [&](size_t square) { ++first_[square + 1]; });
+        std::partial_sum(first_.begin(), first_.end(), first_.begin());
+        what_.resize(first_.back());
+        std::vector<size_t> next = first_;
+        for (size_t i = 0; i < boxes.size(); ++i)
+            each(boxes[i], [&](size_t square) { what_[next[square]++] = static_cast<int>(i); });
     }
-    std::vector<int> near(glm::dvec2 low, glm::dvec2 high) const {
-        std::vector<int> found;
-        each(low, high, [&](std::pair<long, long> key) {
-            const auto at = squares_.find(key);
-            if (at != squares_.end()) found.insert(found.end(), at->second.begin(), at->second.end());
+    /// In order, each once.
+    void near(const Bounds& box, std::vector<int>& found) const {
+        found.clear();
+        each(box, [&](size_t square) {
+            for (size_t i = first_[square]; i < first_[square + 1]; ++i) found.push_back(what_[i]);
         });
         std::sort(found.begin(), found.end());
         found.erase(std::unique(found.begin(), found.end()), found.end());
-        return found;
     }
 
   private:
     template <class Take>
-    void each(glm::dvec2 low, glm::dvec2 high, const Take& take) const {
-        for (long i = std::lround(std::floor(low.x / side_)); static_cast<double>(i) * side_ <= high.x; ++i)
-            for (long j = std::lround(std::floor(low.y / side_)); static_cast<double>(j) * side_ <= high.y;
-                 ++j)
-                take({i, j});
+    void each(const Bounds& box, const Take& take) const {
+        if (columns_ == 0 || !(box.low.x <= box.high.x)) return;
+        const auto square = [&](double at, size_t count) {
+            return static_cast<size_t>(std::clamp(at / side_, 0.0, static_cast<double>(count - 1)));
+        };
+        const glm::dvec2 low = box.low - all_.low, high = box.high - all_.low;
+        for (size_t row = square(low.y, rows_); row <= square(high.y, rows_); ++row)
+            for (size_t column = square(low.x, columns_); column <= square(high.x, columns_); ++column)
+                take(row * columns_ + column);
     }
-    double side_;
-    std::map<std::pair<long, long>, std::vector<int>> squares_;
-};
-
-struct Bounds {
-    glm::dvec2 low{1e300, 1e300}, high{-1e300, -1e300};
-    void add(glm::dvec2 p) { low = glm::min(low, p), high = glm::max(high, p); }
+    Bounds all_;
+    double side_ = 1;
+    size_t columns_ = 0, rows_ = 0;
+    std::vector<size_t> first_;
+    std::vector<int> what_;
 };
 
 using Ring = std::vector<glm::dvec2>;
@@ -59,20 +77,19 @@ Ring ringOfUnit(const Model& model, const UnitPiece& unit) {
     return {first, first + unit.corners};
 }
 
-Ring clipped(const Ring& ring, const HeightPiece& piece) {
-    Ring part = ring;
+// What of `part` lies in the piece; `spare` is room to work in.
+void clip(Ring& part, const HeightPiece& piece, Ring& spare) {
     for (size_t e = 0; e < 3 && !part.empty(); ++e) {
         const glm::dvec2 a = piece.at[e], run = piece.at[(e + 1) % 3] - a;
-        Ring next;
+        spare.clear();
         for (size_t i = 0; i < part.size(); ++i) {
-            const glm::dvec2 p = part[i], q = part[(i + 1) % part.size()];
+            const glm::dvec2 p = part[i], q = part[i + 1 < part.size() ? i + 1 : 0];
             const double sp = cross(run, p - a), sq = cross(run, q - a);
-            if (sp >= 0) next.push_back(p);
-            if ((sp > 0 && sq < 0) || (sp < 0 && sq > 0)) next.push_back(p + (q - p) * (sp / (sp - sq)));
+            if (sp >= 0) spare.push_back(p);
+            if ((sp > 0 && sq < 0) || (sp < 0 && sq > 0)) spare.push_back(p + (q - p) * (sp / (sp - sq)));
         }
-        part = std::move(next);
+        part.swap(spare);
     }
-    return part;
 }
 
 // Integrals over an outline of 1, x, y, their products, and of the height times 1, x, y.
@@ -110,10 +127,12 @@ struct Integrals {
 std::optional<PlaneHeight> planeUnder(const Ring& ring, const HeightField& finish,
                                       const std::vector<int>& pieces) {
     Integrals sums;
+    Ring part, spare;
     const glm::dvec2 origin = ring.front();
     for (const int i : pieces) {
         const HeightPiece& piece = finish[static_cast<size_t>(i)];
-        const Ring part = clipped(ring, piece);
+        part = ring;
+        clip(part, piece, spare);
         if (part.size() < 3) continue;
         const PlaneHeight plane = planeThrough({piece.at[0], piece.value[0]}, {piece.at[1], piece.value[1]},
                                                {piece.at[2], piece.value[2]});
@@ -132,18 +151,18 @@ struct LaidUnit {
 };
 
 std::vector<LaidUnit> layUnits(const Model& model, const HeightField& finish) {
-    Buckets buckets(0.5);
-    for (size_t i = 0; i < finish.size(); ++i) {
-        Bounds box;
-        for (const glm::dvec2 p : finish[i].at) box.add(p);
-        buckets.add(box.low, box.high, static_cast<int>(i));
-    }
+    std::vector<Bounds> boxes(finish.size());
+    for (size_t i = 0; i < finish.size(); ++i)
+        for (const glm::dvec2 p : finish[i].at) boxes[i].add(p);
+    const Buckets buckets(boxes);
+    std::vector<int> pieces;
     std::vector<LaidUnit> laid;
     for (const UnitPiece& unit : model.units) {
         LaidUnit one;
         one.ring = ringOfUnit(model, unit);
         for (const glm::dvec2 p : one.ring) one.box.add(p);
-        one.plane = planeUnder(one.ring, finish, buckets.near(one.box.low, one.box.high));
+        buckets.near(one.box, pieces);
+        one.plane = planeUnder(one.ring, finish, pieces);
         laid.push_back(std::move(one));
     }
     return laid;
@@ -203,14 +222,16 @@ AreaSteps& areaOf(Lippage& all, int area) {
 Lippage lippage(const Model& model, const HeightField& finish, double limit) {
     Lippage all;
     const std::vector<LaidUnit> laid = layUnits(model, finish);
-    Buckets buckets(0.5);
-    for (size_t i = 0; i < laid.size(); ++i)
-        buckets.add(laid[i].box.low, laid[i].box.high, static_cast<int>(i));
+    std::vector<Bounds> boxes;
+    for (const LaidUnit& unit : laid) boxes.push_back(unit.box);
+    const Buckets buckets(boxes);
+    std::vector<int> others;
     for (size_t i = 0; i < laid.size(); ++i) {
         AreaSteps& area = areaOf(all, model.units[i].area);
         ++area.units;
         const double reach = reachOf(model, model.units[i]);
-        for (const int other : buckets.near(laid[i].box.low - reach, laid[i].box.high + reach)) {
+        buckets.near({laid[i].box.low - reach, laid[i].box.high + reach}, others);
+        for (const int other : others) {
             if (other <= static_cast<int>(i)) continue;
             const auto step = stepBetween(laid, static_cast<int>(i), other, reach);
             if (!step) continue;

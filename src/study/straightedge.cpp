@@ -4,10 +4,12 @@
 #include <cmath>
 #include <memory>
 #include <queue>
+#include <tuple>
 
 #include <glm/geometric.hpp>
 
 #include "study/plane_parts.h"
+#include "study/plane_sweep.h"
 #include "study/profile_gap.h"
 
 namespace underfoot {
@@ -15,6 +17,7 @@ namespace underfoot {
 namespace {
 
 constexpr double pi = 3.14159265358979323846;
+constexpr size_t wideStrip = 600;  // parts
 
 // Lines whose direction and distance lie within a half of these middles.
 struct Lines {
@@ -59,6 +62,14 @@ class Search {
     Search(const HeightField& field, double length) : length_(length), flat_(planeParts(field)) {
         for (const PlanePart& part : flat_.parts)
             reach_ = std::max(reach_, glm::length(part.centre) + part.radius);
+        double low = 1e300, high = -1e300;
+        const glm::dvec2 fall = meanFall(field);
+        for (const HeightPiece& piece : field)
+            for (size_t i = 0; i < 3; ++i) {
+                const double over = piece.value[i] - glm::dot(fall, piece.at[i] - flat_.middle);
+                low = std::min(low, over), high = std::max(high, over);
+            }
+        apart_ = std::max(0.0, high - low);
     }
 
     StraightedgeGap greatest(const StraightedgeEffort& effort) {
@@ -72,7 +83,8 @@ class Search {
         const auto enough = [&] { return effort.past > 0 && best.gap > effort.past; };
         const auto bar = [&] { return std::max(best.gap + effort.sure, effort.past); };
         start(bar, best, boxes);
-        while (!boxes.empty() && !enough() && best.looked < effort.most && boxes.top().bound > bar()) {
+        while (!boxes.empty() && !enough() && best.looked < effort.most && visits_ < effort.mostVisits &&
+               boxes.top().bound > bar()) {
             const Box box = boxes.top();
             boxes.pop();
             tryLine({box.lines.angle, 0, box.lines.distance, 0}, *box.pieces, best);
@@ -80,11 +92,23 @@ class Search {
         }
         // What was left out, and what is left, lies below the bar or the greatest bound.
         const double left = boxes.empty() ? 0 : boxes.top().bound;
-        best.atMost = std::max(left, bar());
+        best.atMost = std::max(best.gap, std::min(apart_, std::max(left, bar())));
         return best;
     }
 
   private:
+    static glm::dvec2 meanFall(const HeightField& field) {
+        double twice = 0;
+        glm::dvec2 sum{0, 0};
+        for (const HeightPiece& piece : field) {
+            const glm::dvec2 b = piece.at[1] - piece.at[0], c = piece.at[2] - piece.at[0];
+            const double zb = piece.value[1] - piece.value[0], zc = piece.value[2] - piece.value[0];
+            sum += glm::dvec2{zb * c.y - zc * b.y, zc * b.x - zb * c.x};  // gradient times twice the area
+            twice += b.x * c.y - b.y * c.x;
+        }
+        return twice > 0 ? sum / twice : glm::dvec2{0, 0};
+    }
+
     using Boxes = std::priority_queue<Box>;
 
     // A few lines to begin with, and all lines in eight boxes.
@@ -93,12 +117,52 @@ class Search {
         auto all = std::make_shared<std::vector<int>>();
         for (size_t i = 0; i < flat_.parts.size(); ++i) all->push_back(static_cast<int>(i));
         constexpr int turns = 8, seeds = 24;
-        for (int i = 0; i < turns * seeds; ++i) {
-            const double distance = reach_ * (2.0 * (i % seeds) + 1 - seeds) / seeds;
-            tryLine({pi * (i / seeds) / turns, 0, distance, 0}, *all, best);
+        if (all->size() > wideStrip) {
+            layOverLowest(best);
+        } else {
+            for (int i = 0; i < turns * seeds; ++i) {
+                const double distance = reach_ * (2.0 * (i % seeds) + 1 - seeds) / seeds;
+                tryLine({pi * (i / seeds) / turns, 0, distance, 0}, *all, best);
+            }
         }
         for (int i = 0; i < turns; ++i)
             look({pi * (i + 0.5) / turns, pi / turns / 2, 0, reach_}, all, bar, best, boxes);
+    }
+
+    // Over the lowest corners.
+    void layOverLowest(StraightedgeGap& best) {
+        constexpr int directions = 12;
+        constexpr size_t places = 500;
+        std::vector<std::pair<double, glm::dvec2>> corners;
+        for (const PlanePart& part : flat_.parts)
+            for (int i = 0; i < part.corners; ++i) {
+                const glm::dvec2 p = flat_.corners[static_cast<size_t>(part.firstCorner + i)];
+                corners.push_back({part.level + glm::dot(part.gradient, p), p});
+            }
+        std::sort(corners.begin(), corners.end(), [](const auto& a, const auto& b) {
+            return std::make_tuple(a.first, a.second.x, a.second.y) <
+                   std::make_tuple(b.first, b.second.x, b.second.y);
+        });
+        std::vector<glm::dvec2> lowest;
+        for (const auto& [height, p] : corners)
+            if (lowest.size() < places && (lowest.empty() || p != lowest.back())) lowest.push_back(p);
+        PlaneSweep sweep(flat_, length_);
+        for (int i = 0; i < directions; ++i) {
+            const glm::dvec2 along{std::cos(pi * i / directions), std::sin(pi * i / directions)};
+            const glm::dvec2 across{-along.y, along.x};
+            sweep.lay(along, lowest, std::vector<double>(lowest.size(), best.gap),
+                      [&](size_t place, const ProfileGap& gap) {
+                          take(gap, flat_.middle + across * glm::dot(lowest[place], across), along, best);
+                      });
+        }
+    }
+
+    static void take(const ProfileGap& gap, glm::dvec2 foot, glm::dvec2 along, StraightedgeGap& best) {
+        if (gap.gap <= best.gap) return;
+        best.gap = gap.gap;
+        best.from = foot + along * gap.from;
+        best.to = foot + along * gap.to;
+        best.at = foot + along * gap.at;
     }
 
     template <class Bar>
@@ -188,9 +252,8 @@ class Search {
         }
     }
 
-    // Bounds of every line of the strip.
-    void fillStrip(const Strip& strip, const std::vector<int>& from, std::vector<int>* kept) {
-        gather(strip, from, kept);
+    // A bound of the gaps of every line of the strip, where it passes the floor.
+    double boundOver(const Strip& strip, double floor) {
         double run = 0, falls = 0;
         for (const Stretch& s : stretches_) {
             run += s.to - s.from;
@@ -207,6 +270,7 @@ class Search {
             profile_.add({s.from, s.to, level + std::max(a, b), slope},
                          {s.from, s.to, level + std::min(a, b), slope});
         }
+        return std::min(apart_, profile_.greatest(length_, floor).gap);
     }
 
     template <class Bar>
@@ -215,10 +279,10 @@ class Search {
         ++best.looked;
         auto kept = std::make_shared<std::vector<int>>();
         const Strip strip(lines);
-        const double before = bar();
-        fillStrip(strip, *from, kept.get());
-        const double bound = profile_.greatest(length_, before).gap;
-        if (bound <= before) return;
+        visits_ += from->size();
+        gather(strip, *from, kept.get());
+        const double bound = kept->size() > wideStrip ? apart_ : boundOver(strip, bar());
+        if (bound <= bar()) return;
         boxes.push({bound, lines, std::move(kept)});
     }
 
@@ -226,17 +290,14 @@ class Search {
         const Strip strip(line);
         fillProfile(strip, from);
         const ProfileGap gap = profile_.greatest(length_, best.gap);
-        if (gap.gap <= best.gap) return;
-        const glm::dvec2 foot = flat_.middle + strip.across * strip.distance;
-        best.gap = gap.gap;
-        best.from = foot + strip.along * gap.from;
-        best.to = foot + strip.along * gap.to;
-        best.at = foot + strip.along * gap.at;
+        take(gap, flat_.middle + strip.across * strip.distance, strip.along, best);
     }
 
     double length_;
     PlaneParts flat_;
     double reach_ = 0;
+    double apart_ = 0;  // no gap is greater than heights lie apart
+    size_t visits_ = 0;
     std::vector<Stretch> stretches_;
     Profile profile_;
 };

@@ -31,6 +31,7 @@ struct StraightedgeEffort {
     /// Above 0: all that is asked is whether a gap passes this. The search ends with the first that does;
     /// where none can, `atMost` is no more than this.
     double past = 0;
+    size_t mostVisits = 3'000'000;  ///< flat parts looked at in all those boxes
 };
 
 struct StraightedgeGap {

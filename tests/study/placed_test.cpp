@@ -1,8 +1,10 @@
 #include "study/placed.h"
 
+#include <gmock/gmock.h>
 #include <gtest/gtest.h>
 
 #include "../model/make_plan.h"
+#include "study/findings.h"
 
 namespace underfoot {
 namespace {
@@ -81,6 +83,80 @@ TEST(Placed, ScreedingChangesOnlyBuildUpsWithABedAboveTheLayer) {
     const auto toStrings = screeded(*onBase, "base", Screeding::ToStrings);
     ASSERT_TRUE(toStrings);
     EXPECT_TRUE(toStrings->buildUps[0].layers[1].takesUp);
+}
+
+// ---------------------------------------------------------------- under the straightedge
+
+std::vector<Finding> ofKind(const std::vector<Finding>& all, FindingKind kind) {
+    std::vector<Finding> some;
+    for (const Finding& one : all)
+        if (one.kind == kind) some.push_back(one);
+    return some;
+}
+
+// A base that falls 8 cm a metre from both sides to a valley at x = 3, under slabs of 40 cm laid from x = 0.
+Plan overAValley(bool takesUp) {
+    Plan plan = plainPlan({0, 0}, {6, 4}, 0, planeShots(-0.8));
+    plan.measuredTops.push_back({"base", {}, Extend::Nearest, {}, {}});
+    for (const double y : {0.0, 4.0})
+        for (const double x : {0.0, 3.0, 6.0})
+            plan.measuredTops[0].shots.push_back(shot(x, y, x == 3 ? -0.315 : -0.075));
+    for (Layer& layer : plan.buildUps[0].layers) layer.takesUp = takesUp && layer.role == Role::Bedding;
+    UnitLayout slabs;
+    slabs.sizes = {{0.397, 0.397}};
+    slabs.shift = 0;
+    plan.areas[0].units = slabs;
+    return plan;
+}
+
+// Half of 10 ft either side of the valley it stands 1.524 x 0.08 = 0.1219 m over its bottom.
+TEST(PlacedFindings, AValleyInAShotBaseShowsUnderTheStraightedge) {
+    const Plan plan = overAValley(true);
+    const auto all = findings(*buildModel(plan), loadCatalogue());
+    const auto base = ofKind(all, FindingKind::LayerOutOfFlat);
+    ASSERT_THAT(base, ::testing::SizeIs(1));
+    EXPECT_NEAR(base[0].measured, 1.524 * 0.08, 6e-4);
+    EXPECT_NEAR(base[0].wanted, 3.0 / 8 * metresPerInch, 1e-12);
+    EXPECT_EQ(base[0].rule, "base.deviation");
+    EXPECT_NEAR(base[0].station, 3, 0.02);
+    EXPECT_THAT(base[0].what,
+                ::testing::HasSubstr("Base shows a gap of 122 mm under a 3.048 m straightedge"));
+    // The bed takes it up: the finish is on plan.
+    EXPECT_THAT(ofKind(all, FindingKind::FinishOutOfFlat), ::testing::IsEmpty());
+    EXPECT_THAT(ofKind(all, FindingKind::UnitsStep), ::testing::IsEmpty());
+}
+
+// With the rails on the base the finish has the valley too. The slab over it, from 2.8 to 3.2, lies level at
+// the mean of 0.08 |x - 3|, 8 mm over the bottom; its neighbour's plane at the joint, 0.2 m away, stands 16
+// mm over it: a step of 8 mm, past 1/8 in and past 1/4 in.
+TEST(PlacedFindings, OnAnEvenBedTheFinishShowsItAndItsUnitsStep) {
+    const Plan plan = overAValley(false);
+    const auto all = findings(*buildModel(plan), loadCatalogue());
+    const auto finish = ofKind(all, FindingKind::FinishOutOfFlat);
+    ASSERT_THAT(finish, ::testing::SizeIs(1));
+    EXPECT_NEAR(finish[0].measured, 1.524 * 0.08, 6e-4);
+    EXPECT_EQ(finish[0].rule, "finish.deviation");
+    const auto steps = ofKind(all, FindingKind::UnitsStep), level = ofKind(all, FindingKind::LevelChange);
+    ASSERT_THAT(steps, ::testing::SizeIs(1));
+    ASSERT_THAT(level, ::testing::SizeIs(1));
+    EXPECT_NEAR(steps[0].measured, 0.008, 3e-4);
+    EXPECT_NEAR(steps[0].wanted, metresPerInch / 8, 1e-12);
+    EXPECT_NEAR(level[0].wanted, metresPerInch / 4, 1e-12);
+    EXPECT_EQ(steps[0].rule, "proud");
+    EXPECT_THAT(level[0].remedy, ::testing::HasSubstr("accessible"));
+    EXPECT_THAT(steps[0].what, ::testing::HasSubstr("20 of "));  // ten rows of 0.4 m in 4 m, two joints each
+}
+
+TEST(PlacedFindings, ABaseAsDesignedAndAValleyByDesignHaveNone) {
+    Plan plan = overAValley(false);
+    for (Shot& one : plan.measuredTops[0].shots) one.height = -0.075;
+    const auto all = findings(*buildModel(plan), loadCatalogue());
+    EXPECT_THAT(ofKind(all, FindingKind::LayerOutOfFlat), ::testing::IsEmpty());
+    EXPECT_THAT(ofKind(all, FindingKind::UnitsStep), ::testing::IsEmpty());
+    plan.measuredTops.clear();
+    plan.finishes[0].planes = {{{0, 0}, 0, 0, 0, {}}, {{3, 0}, 0.2, -0.05, 0, {}}};
+    EXPECT_THAT(ofKind(findings(*buildModel(plan), loadCatalogue()), FindingKind::UnitsStep),
+                ::testing::IsEmpty());
 }
 
 }  // namespace
