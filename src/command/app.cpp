@@ -39,8 +39,9 @@ ExitCode runCommand(std::span<const std::string> arguments) {
         "Builds the layers of a patio from its plan, cuts it, measures it, and shows what to look at.",
         footer());
     Action chosen;
-    for (const AddVerb add : {addCheck, addSection, addThickness, addPlaced, addVolumes, addEarthwork,
-                              addCautions, addStakes, addUnits, addWater, addModel, addPicture, addView})
+    for (const AddVerb add :
+         {addCheck, addSection, addThickness, addPlaced, addVolumes, addEarthwork, addCompare, addCautions,
+          addStakes, addUnits, addWater, addModel, addPicture, addView})
         add(line, chosen);
 
     std::string complaint;

@@ -17,6 +17,7 @@ void addVolumes(CommandLine& line, Action& chosen);
 void addEarthwork(CommandLine& line, Action& chosen);
 void addUnits(CommandLine& line, Action& chosen);
 void addWater(CommandLine& line, Action& chosen);
+void addCompare(CommandLine& line, Action& chosen);
 void addCautions(CommandLine& line, Action& chosen);
 void addStakes(CommandLine& line, Action& chosen);
 void addModel(CommandLine& line, Action& chosen);

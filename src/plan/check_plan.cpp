@@ -103,11 +103,17 @@ void checkArea(Reading& reading, const Area& area, const Plan& plan) {
                        "Add a layer with role = \"units\", or delete the units.");
 }
 
+bool usedByAnArea(const Plan& plan, const BuildUp& buildUp) {
+    return std::any_of(plan.areas.begin(), plan.areas.end(),
+                       [&](const Area& a) { return a.buildUp == buildUp.name; });
+}
+
 void checkUsed(Reading& reading, const Plan& plan) {
     if (plan.areas.empty()) return;
     for (const BuildUp& buildUp : plan.buildUps) {
-        const bool used = std::any_of(plan.areas.begin(), plan.areas.end(),
-                                      [&](const Area& a) { return a.buildUp == buildUp.name; });
+        const auto& variants = reading.usedByVariants;
+        const bool used = usedByAnArea(plan, buildUp) ||
+                          std::find(variants.begin(), variants.end(), buildUp.name) != variants.end();
         if (!used && !buildUp.name.empty())
             reading.report(buildUp.place, fmt::format("No area has the build-up {}.", inQuotes(buildUp.name)),
                            "Give it to an area with build_up = …, or delete it.");
@@ -119,7 +125,8 @@ void checkMeasuredTop(Reading& reading, const Plan& plan, const MeasuredTop& top
     std::vector<std::string> layers;
     for (const BuildUp& buildUp : plan.buildUps)
         for (const Layer& layer : buildUp.layers)
-            if (std::find(layers.begin(), layers.end(), layer.name) == layers.end())
+            if (usedByAnArea(plan, buildUp) &&
+                std::find(layers.begin(), layers.end(), layer.name) == layers.end())
                 layers.push_back(layer.name);
     if (std::find(layers.begin(), layers.end(), top.layer) == layers.end())
         reading.report(

@@ -21,6 +21,9 @@ void readLimits(Reading& reading, const Value& root, Plan& plan);
 /// The code that rules there, and the places for fire; after the areas, which these may name.
 void readCode(Reading& reading, const Value& root, Plan& plan);
 void readFires(Reading& reading, const Value& root, Plan& plan);
+/// What a comparison needs of the file; also tells `reading` which build-ups variants use.
+struct Comparison;
+Comparison readComparisonFrom(Reading& reading, const Value& root, const Plan& plan);
 /// After everything else: a cut at a station runs past all that is there.
 void readCuts(Reading& reading, const Value& root, Plan& plan);
 

@@ -1,10 +1,12 @@
 #include "plan/read_plan.h"
 
+#include <algorithm>
 #include <array>
 
 #include <fmt/format.h>
 #include <glm/geometric.hpp>
 
+#include "plan/comparison.h"
 #include "plan/document.h"
 #include "plan/parts.h"
 #include "plan/text_file.h"
@@ -76,6 +78,14 @@ void checkWhole(Reading& reading, const Plan& plan, const Value& root) {
                        "Write [[build_up]] with name and layers, top first.");
 }
 
+/// Build-ups that only variants use.
+void dropUnused(Plan& plan) {
+    std::erase_if(plan.buildUps, [&](const BuildUp& one) {
+        return std::none_of(plan.areas.begin(), plan.areas.end(),
+                            [&](const Area& area) { return area.buildUp == one.name; });
+    });
+}
+
 }  // namespace
 
 Checked<Plan> readPlanText(std::string_view text, const std::string& fileName,
@@ -93,9 +103,10 @@ Checked<Plan> readPlanText(std::string_view text, const std::string& fileName,
 
     const Catalogue catalogue = loadCatalogue();
     Reading reading(fileName, catalogue);
-    const Fields root(reading, *document, "the plan",
-                      {"title", "unit", "show", "datum", "baseline", "finish", "finishes", "build_up", "area",
-                       "ground", "measured_top", "pipe", "fixed", "limit", "cut", "code", "fire"});
+    const Fields root(
+        reading, *document, "the plan",
+        {"title", "unit", "show", "datum", "baseline", "finish", "finishes", "build_up", "area", "ground",
+         "measured_top", "pipe", "fixed", "limit", "cut", "code", "fire", "variant", "sill"});
     Plan plan;
     plan.file = fileName;
     readHead(root, plan);
@@ -111,10 +122,12 @@ Checked<Plan> readPlanText(std::string_view text, const std::string& fileName,
     readCode(reading, *document, plan);
     readFires(reading, *document, plan);
     readCuts(reading, *document, plan);
+    readComparisonFrom(reading, *document, plan);
     checkWhole(reading, plan, *document);
     checkReferences(reading, plan);
     checkPlaces(reading, plan);
     if (reading.count() > 0) return tl::unexpected(reading.takeFaults());
+    dropUnused(plan);
     return plan;
 }
 

@@ -57,6 +57,7 @@ class Reading {
     /// The faults in the order of the file; those of point files follow.
     Diagnostics takeFaults();
 
+    std::vector<std::string> usedByVariants;  ///< build-ups that no area of the plan may use
     LengthUnit bare = LengthUnit::Foot;
     LengthFormat show;
     Baseline baseline;

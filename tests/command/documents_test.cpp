@@ -11,7 +11,7 @@ namespace {
 using testing::HasSubstr;
 
 constexpr const char* verbs[] = {"check", "section",  "thickness", "placed", "volumes", "earthwork", "stakes",
-                                 "water", "cautions", "units",     "model",  "picture", "view"};
+                                 "water", "cautions", "compare",   "units",  "model",   "picture",   "view"};
 
 /// A folder with the scenes in it and an empty out/, as the examples expect around them.
 void prepare(const Folder& folder) {

@@ -94,6 +94,23 @@ TEST_P(EveryScene, VolumesSumUp) {
     EXPECT_THAT(ran.out, HasSubstr("sod and topsoil taken off"));
 }
 
+TEST_P(EveryScene, ComparedWithItselfDiffersInNothing) {
+    const Folder folder;
+    const Ran ran = underfoot("compare " + plan() + ' ' + plan() + along() + " --json --svg " +
+                              (folder / "a.svg").string());
+    ASSERT_EQ(ran.code, 0) << ran.err;
+    const auto answer = nlohmann::json::parse(ran.out);
+    ASSERT_GE(answer["designs"].size(), 2u);
+    for (const auto& figure : answer["figures"]) EXPECT_EQ(figure["differences"].back(), 0) << figure;
+    EXPECT_THAT(readFile(folder / "a.svg"), HasSubstr(">as planned<"));
+}
+
+TEST_P(EveryScene, CautionsEndByDeferring) {
+    const Ran ran = underfoot("cautions " + plan());
+    ASSERT_EQ(ran.code, 0) << ran.err;
+    EXPECT_THAT(ran.out, ContainsRegex("licensed practice rule[^\n]*\n?[^\n]*right\\.\n$"));
+}
+
 TEST_P(EveryScene, ModelIsBinaryGltfOfItsWholeLength) {
     const Folder folder;
     const Ran ran = underfoot("model " + plan() + " " + (folder / "a.glb").string());

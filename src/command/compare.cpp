@@ -1,0 +1,286 @@
+// compare: designs of one place side by side, the same cut through each, and two searches for a finish.
+
+#include "study/compare.h"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <filesystem>
+#include <memory>
+
+#include "command/cut_line.h"
+#include "command/places.h"
+#include "command/session.h"
+#include "command/table.h"
+#include "command/terminal.h"
+#include "command/verb.h"
+#include "measure/slope.h"
+#include "share/compare_tables.h"
+
+namespace underfoot::command {
+
+namespace {
+
+struct CompareOptions {
+    std::string plan;
+    std::vector<std::string> others;
+    std::vector<std::string> raises, falls;
+    CutChoice where;
+    std::string svg, scale, csv;
+    bool balance = false, leastFall = false, json = false;
+};
+
+/// The designs with their models, which keep their places.
+struct Designs {
+    Plan plan;  ///< the first, as designed
+    Comparison comparison;
+    std::vector<std::string> names;
+    std::vector<std::unique_ptr<Model>> models;
+    std::vector<std::string> notes;
+};
+
+ExitCode add(Designs& designs, const std::string& name, const Plan& plan) {
+    auto model = openModel(plan);
+    if (!model) return model.error();
+    designs.names.push_back(name);
+    designs.models.push_back(std::make_unique<Model>(std::move(*model)));
+    return ExitCode::Fine;
+}
+
+ExitCode addVariant(Designs& designs, const Variant& variant) {
+    const auto plan = withVariant(designs.plan, variant, designs.comparison.buildUps);
+    if (!plan) return badUsage(formatDiagnostic(plan.error()));
+    return add(designs, variant.name, *plan);
+}
+
+/// Other plans are named by their files, for their titles may be the same.
+ExitCode addOther(Designs& designs, const std::string& file) {
+    const auto plan = openPlan(file);
+    if (!plan) return plan.error();
+    return add(designs, std::filesystem::path(file).stem().string(), asDesigned(*plan));
+}
+
+ExitCode addRaised(Designs& designs, const std::string& text) {
+    const auto raise = readLength(text, designs.plan);
+    if (!raise) return badUsage(raise.error());
+    Variant variant;
+    variant.raise = *raise;
+    variant.name = fmt::format("{} {}", *raise < 0 ? "lowered" : "raised",
+                               formatLength(std::abs(*raise), designs.plan.show));
+    return addVariant(designs, variant);
+}
+
+ExitCode addFalling(Designs& designs, const std::string& text) {
+    const auto fall = parseSlope(text);
+    if (!fall) return badUsage(fall.error());
+    Variant variant;
+    variant.fall = *fall;
+    variant.name = "fall " + text;
+    return addVariant(designs, variant);
+}
+
+ExitCode addAll(Designs& designs, const CompareOptions& options) {
+    ExitCode code = add(designs, "as planned", designs.plan);
+    for (const Variant& variant : designs.comparison.variants)
+        if (code == ExitCode::Fine) code = addVariant(designs, variant);
+    for (const std::string& file : options.others)
+        if (code == ExitCode::Fine) code = addOther(designs, file);
+    for (const std::string& text : options.raises)
+        if (code == ExitCode::Fine) code = addRaised(designs, text);
+    for (const std::string& text : options.falls)
+        if (code == ExitCode::Fine) code = addFalling(designs, text);
+    return code;
+}
+
+ExitCode complainOf(const Diagnostics& faults) {
+    for (const Diagnostic& fault : faults) complain(formatDiagnostic(fault));
+    return ExitCode::PlanWrong;
+}
+
+ExitCode search(Designs& designs, const CompareOptions& options, CompareAnswer& answer) {
+    const Catalogue catalogue = loadCatalogue(designs.plan);
+    if (options.balance) {
+        const auto bounds = raiseBounds(*designs.models[0], catalogue, designs.comparison.sills);
+        const auto found = balanceCutAndFill(designs.plan, catalogue, bounds);
+        if (!found) return complainOf(found.error());
+        answer.balance = *found;
+        Variant variant;
+        variant.name = "balanced", variant.raise = found->raise;
+        if (found->found)
+            if (const ExitCode code = addVariant(designs, variant); code != ExitCode::Fine) return code;
+    }
+    if (!options.leastFall) return ExitCode::Fine;
+    const auto found = leastFall(designs.plan, catalogue);
+    if (!found) return complainOf(found.error());
+    answer.leastFall = *found;
+    Variant variant;
+    variant.name = "least fall", variant.fall = found->fall;
+    return found->found ? addVariant(designs, variant) : ExitCode::Fine;
+}
+
+Opened<Designs> open(const CompareOptions& options) {
+    const auto plan = openPlan(options.plan);
+    if (!plan) return tl::unexpected(plan.error());
+    auto comparison = readComparison(*plan);
+    if (!comparison) return tl::unexpected(complainOf(comparison.error()));
+    Designs designs{asDesigned(*plan), std::move(*comparison), {}, {}, {}};
+    if (!plan->measuredTops.empty())
+        designs.notes.push_back("Designs are compared: what was measured on placed layers is left out.");
+    if (const ExitCode code = addAll(designs, options); code != ExitCode::Fine) return tl::unexpected(code);
+    return designs;
+}
+
+// ---------------------------------------------------------------- text
+
+std::string figuresTable(const CompareReport& report, const LengthFormat& show) {
+    std::vector<std::string> heads{"Figure"};
+    heads.insert(heads.end(), report.names.begin(), report.names.end());
+    Table table(heads);
+    for (const Figure& figure : report.figures) {
+        const bool nothing = std::all_of(figure.values.begin(), figure.values.end(),
+                                         [](const auto& v) { return !v || *v == 0; });
+        if (nothing && figure.key != "findings") continue;
+        std::vector<std::string> row{figure.title};
+        for (size_t d = 0; d < report.names.size(); ++d) {
+            std::string text = figureText(figure, figure.values[d], show);
+            const std::string difference = d > 0 ? differenceText(figure, d, show) : "";
+            if (!difference.empty()) text += " (" + difference + ')';
+            row.push_back(std::move(text));
+        }
+        table.add(std::move(row));
+    }
+    return table.text();
+}
+
+std::string findingsText(const CompareReport& report) {
+    std::string text;
+    for (size_t d = 1; d < report.names.size(); ++d) {
+        const DesignFindings& found = report.findings[d];
+        if (!found.added.empty()) text += fmt::format("\nTo look at in \"{}\" besides:\n", report.names[d]);
+        for (const Finding& one : found.added) text += "  " + one.what + '\n';
+        if (!found.gone.empty()) text += fmt::format("\nNo longer to look at in \"{}\":\n", report.names[d]);
+        for (const Finding& one : found.gone) text += "  " + one.what + '\n';
+    }
+    return text;
+}
+
+std::string balanceText(const BalanceSearch& search, const Plan& plan) {
+    const LengthFormat& show = plan.show;
+    std::string text = search.why + '\n';
+    const RaiseBounds& bounds = search.bounds;
+    if (search.steps == 0) return text;
+    if (bounds.low <= bounds.high) {
+        const auto moved = [&](double by) {
+            return fmt::format("{} {}", formatLength(std::abs(by), show), by < 0 ? "lower" : "higher");
+        };
+        text += fmt::format("Looked for from {} ({}) to {} ({}).\n", moved(bounds.low), bounds.lowBy,
+                            moved(bounds.high), bounds.highBy);
+    }
+    if (!plan.ground.cutAsFill)
+        text +=
+            "The plan doesn't say that the cut may be used as fill, so that below both are still hauled. "
+            "Write "
+            "cut_as_fill = true under [ground] where the soil is fit for it.\n";
+    return text;
+}
+
+std::string fallText(const FallSearch& search) {
+    std::string text = search.why + '\n';
+    if (!search.faults.empty()) text += search.found ? "With less:\n" : "Even then:\n";
+    for (const std::string& fault : search.faults) text += "  " + fault + '\n';
+    for (const std::string& over : search.over) text += over + '\n';
+    return text;
+}
+
+std::string asText(const Designs& designs, const CompareAnswer& answer) {
+    std::string text = designs.plan.title + "\n\n";
+    if (answer.balance) text += balanceText(*answer.balance, designs.plan) + '\n';
+    if (answer.leastFall) text += fallText(*answer.leastFall) + '\n';
+    text += figuresTable(answer.report, designs.plan.show);
+    text += findingsText(answer.report);
+    if (!answer.notes.empty()) text += '\n';
+    for (const std::string& note : answer.notes) text += note + '\n';
+    if (designs.models.size() == 1)
+        text +=
+            "\nThere is nothing to compare with: write [[variant]] in the plan, name another plan, or say "
+            "--raise, --fall, --balance or --least-fall.\n";
+    return text;
+}
+
+// ---------------------------------------------------------------- drawing
+
+Opened<std::string> drawing(const Designs& designs, const CompareAnswer& answer,
+                            const CompareOptions& options) {
+    const auto chosen = chooseCut(*designs.models[0], options.where);
+    if (!chosen) return tl::unexpected(chosen.error());
+    double scale = 0;
+    if (!options.scale.empty()) {
+        const auto read = readScale(options.scale);
+        if (!read) return tl::unexpected(badUsage(read.error()));
+        scale = *read;
+    }
+    // One line for all: at a station each model would have it from its own edge.
+    std::vector<Section> sections;
+    for (const auto& model : designs.models) {
+        std::vector<glm::dvec2> line;
+        for (const glm::dvec2 p : chosen->section.line)
+            line.push_back(model->toLocal(designs.models[0]->toPlan(p)));
+        sections.push_back(cut(*model, line));
+    }
+    std::vector<CutDesign> cuts;
+    const auto figure = std::find_if(answer.report.figures.begin(), answer.report.figures.end(),
+                                     [](const Figure& one) { return one.key == "deepest"; });
+    for (size_t d = 0; d < sections.size(); ++d) {
+        const std::string depth = figureText(*figure, figure->values[d], designs.plan.show);
+        cuts.push_back({designs.names[d], "Deepest dig " + depth, designs.models[d].get(), &sections[d]});
+    }
+    const auto svg = compareSvg(cuts, designs.plan.title, chosen->title, scale);
+    if (!svg) return tl::unexpected(nothingThere(formatDiagnostic(svg.error())));
+    return *svg;
+}
+
+ExitCode compare(const CompareOptions& options) {
+    auto designs = open(options);
+    if (!designs) return designs.error();
+    CompareAnswer answer;
+    if (const ExitCode code = search(*designs, options, answer); code != ExitCode::Fine) return code;
+    std::vector<Design> all;
+    for (size_t d = 0; d < designs->models.size(); ++d)
+        all.push_back({designs->names[d], designs->models[d].get()});
+    answer.report = compareDesigns(all, designs->comparison.sills);
+    answer.notes = designs->notes;
+    if (!options.svg.empty()) {
+        const auto svg = drawing(*designs, answer, options);
+        if (!svg) return svg.error();
+        if (const ExitCode code = writeAnswer(options.svg, *svg); code != ExitCode::Fine) return code;
+    }
+    const ExitCode code = writeIfAsked(options.csv, [&] { return compareCsv(answer); });
+    if (code != ExitCode::Fine) return code;
+    print(options.json ? compareJson(*designs->models[0], answer) : asText(*designs, answer));
+    return ExitCode::Fine;
+}
+
+}  // namespace
+
+void addCompare(CommandLine& line, Action& chosen) {
+    Verb verb;
+    const auto options = addVerb<CompareOptions>(
+        line, chosen, "compare",
+        "Designs side by side: the plan's variants, other plans, other levels and falls",
+        "underfoot compare scenes/courtyard.toml --raise 1in --balance", compare, verb);
+    verb.addOption("OTHER", options->others, "Other plans of the same place");
+    verb.addOption("--raise", options->raises,
+                   "The whole finish raised by so much, or lowered: --raise=-1in; may be said again")
+        .repeated();
+    verb.addOption("--fall", options->falls, "Another fall of the plan's own finish; may be said again")
+        .repeated();
+    verb.addFlag("--balance", options->balance, "Look for the finish level at which the cut makes the fill");
+    verb.addFlag("--least-fall", options->leastFall, "Look for the least fall that keeps the rules of water");
+    addCutOptions(verb, options->where);
+    verb.addOption("--svg", options->svg, "Draw the same cut through each design to this file");
+    verb.addOption("--scale", options->scale, "Scale of the drawing, 1:20 for example");
+    verb.addOption("--csv", options->csv, "Write the figures to this file too");
+    verb.addFlag("--json", options->json, "Answer as JSON");
+}
+
+}  // namespace underfoot::command

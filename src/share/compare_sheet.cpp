@@ -1,0 +1,238 @@
+// The same cut through several designs on one sheet.
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+#include <limits>
+#include <set>
+
+#include <fmt/format.h>
+
+#include "measure/words.h"
+#include "share/compare_tables.h"
+#include "share/section_drawing.h"
+#include "share/section_plan.h"
+#include "share/svg.h"
+
+namespace underfoot {
+namespace {
+
+constexpr double margin = 12, header = 20, heightAxis = 20, panelTitle = 9, panelGap = 5;
+constexpr double greatestWidth = 190, soilBand = 6, axisRoom = 14, legendStep = 6;
+constexpr double titleSize = 5, nameSize = 3.4, textSize = 2.7;
+constexpr std::array<double, 9> usualScales{5, 10, 20, 25, 50, 100, 200, 500, 1000};
+constexpr double wantedBuildUp = 22;  // mm on paper that the deepest build-up is to be high
+constexpr int greatestExaggeration = 5;
+
+struct Shared {
+    double from = 0, to = 0, highest = 0, lowest = 0;
+    double depth = 0;
+};
+
+class CompareSheet {
+  public:
+    CompareSheet(std::span<const CutDesign> designs, std::string title, std::string name, double scale)
+        : designs_(designs), title_(std::move(title)), name_(std::move(name)) {
+        gather();
+        chooseScale(scale);
+        for (const CutDesign& design : designs_) noteLayers(*design.model, *design.section);
+    }
+
+    std::string draw() {
+        const double high = (shared_.highest - shared_.lowest) * perMetre_ * exaggeration_ + soilBand + 3;
+        const double panel = panelTitle + high + panelGap;
+        const double drawn = (shared_.to - shared_.from) * perMetre_;
+        const double width = std::max(2 * margin + heightAxis + drawn, 150.0);
+        const double legend = std::ceil(static_cast<double>(layers_.size() + 1) / perRow(width)) * legendStep;
+        const double height =
+            2 * margin + header + panel * static_cast<double>(designs_.size()) + axisRoom + legend;
+        SvgCanvas canvas(width, height, title_ + ", " + name_, scaleWords());
+        canvas_ = &canvas;
+        page(width, height);
+        double y = margin + header;
+        for (const CutDesign& design : designs_) {
+            drawPanel(design, y, high);
+            y += panel;
+        }
+        drawAxis(y - panelGap + 3);
+        drawLegend(y + axisRoom, width);
+        return canvas.file();
+    }
+
+  private:
+    void gather() {
+        constexpr double none = std::numeric_limits<double>::infinity();
+        shared_ = {none, -none, -none, none, 0};
+        for (const CutDesign& design : designs_) {
+            if (design.section->intervals.empty()) continue;
+            const SectionExtent extent = sectionExtent(*design.model, *design.section);
+            shared_.from = std::min(shared_.from, extent.from);
+            shared_.to = std::max(shared_.to, extent.to);
+            shared_.highest = std::max(shared_.highest, extent.highest);
+            shared_.lowest = std::min(shared_.lowest, extent.lowestFormation);
+            shared_.depth = std::max(shared_.depth, extent.depth);
+        }
+    }
+    void chooseScale(double wanted) {
+        scale_ = wanted;
+        for (size_t i = 0; wanted <= 0 && i < usualScales.size(); ++i) {
+            scale_ = usualScales[i];
+            if ((shared_.to - shared_.from) * 1000 / scale_ <= greatestWidth) break;
+        }
+        perMetre_ = 1000 / scale_;
+        while (exaggeration_ < greatestExaggeration &&
+               shared_.depth * perMetre_ * exaggeration_ < wantedBuildUp)
+            ++exaggeration_;
+    }
+    std::string scaleWords() const {
+        const std::string scale = fmt::format("Scale 1:{:g} along the cut.", scale_);
+        return exaggeration_ == 1 ? scale
+                                  : fmt::format("{} Heights drawn {} times larger.", scale, exaggeration_);
+    }
+    void noteLayers(const Model& model, const Section& section) {
+        for (const Extremes& one : extremes(model, section)) {
+            const ModelLayer& layer = model.layers[static_cast<size_t>(one.layer)];
+            if (known_.insert(layer.name).second) layers_.push_back({layer.name, &model, layer});
+        }
+    }
+
+    TextStyle words(double size, const Colour& colour, Anchor anchor = Anchor::Start,
+                    bool strong = false) const {
+        TextStyle style;
+        style.size = size;
+        style.colour = colour;
+        style.anchor = anchor;
+        style.strong = strong;
+        return style;
+    }
+
+    void page(double width, double height) {
+        const glm::dvec2 sheet[] = {{0, 0}, {width, 0}, {width, height}, {0, height}};
+        canvas_->polygon(sheet, {paper_.paper, "", {}}, nullptr);
+        canvas_->text({margin, margin + 5}, title_, words(titleSize, paper_.ink, Anchor::Start, true));
+        canvas_->text({margin, margin + 11}, name_ + " through each design", words(nameSize, paper_.ink));
+        canvas_->text({margin, margin + 15.5}, scaleWords(), words(textSize, paper_.quiet));
+    }
+
+    void drawPanel(const CutDesign& design, double top, double high) {
+        canvas_->beginGroup(design.name);
+        const double left = margin + heightAxis;
+        canvas_->text({left, top + 4}, design.name, words(nameSize, paper_.ink, Anchor::Start, true));
+        canvas_->text({left + textWidth(design.name, nameSize, true) + 4, top + 4}, design.words,
+                      words(textSize, paper_.quiet));
+        SectionFrame frame;
+        frame.origin = {left, top + panelTitle};
+        frame.distance = shared_.from;
+        frame.height = shared_.highest;
+        frame.perMetre = perMetre_;
+        frame.exaggeration = exaggeration_;
+        frame.floor = shared_.lowest - soilBand / (perMetre_ * exaggeration_);
+        frame.ceiling = shared_.highest + 2 / (perMetre_ * exaggeration_);
+        if (!design.section->intervals.empty()) {
+            frame.from = std::max(shared_.from, design.section->intervals.front().from);
+            frame.to = std::min(shared_.to, design.section->intervals.back().to);
+            drawSectionBody(*design.section, *design.model, loadCatalogue(design.model->plan), frame, {},
+                            *canvas_);
+        } else {
+            canvas_->text({left, top + panelTitle + high / 2}, "The cut meets no part of this design.",
+                          words(textSize, paper_.quiet));
+        }
+        drawHeights(frame);
+        canvas_->endGroup();
+    }
+
+    /// The same heights beside every panel.
+    void drawHeights(const SectionFrame& frame) {
+        const LengthFormat& show = designs_[0].model->plan.show;
+        const double step = roundStep(6 / (perMetre_ * exaggeration_), show);
+        const double x = frame.origin.x - 3;
+        const Stroke fine{paper_.quiet, 0.18, {}, false};
+        const double low = frame.floor, high = shared_.highest;
+        canvas_->line({x, frame.place(0, high).y}, {x, frame.place(0, low).y}, fine);
+        for (double z = std::ceil(low / step - 1e-9) * step; z <= high + 1e-9; z += step) {
+            const double y = frame.place(0, z).y;
+            canvas_->line({x - 1.2, y}, {x, y}, fine);
+            canvas_->text({x - 2, y + 0.9}, formatLength(z, show),
+                          words(textSize, paper_.quiet, Anchor::End));
+        }
+    }
+
+    void drawAxis(double y) {
+        for (const CutDesign& design : designs_) {
+            if (design.section->intervals.empty()) continue;
+            SectionExtent extent = sectionExtent(*design.model, *design.section);
+            extent.from = shared_.from, extent.to = shared_.to;
+            const SectionAxis axis = sectionAxis(*design.section, *design.model, extent, perMetre_);
+            const double left = margin + heightAxis;
+            const Stroke fine{paper_.ink, 0.18, {}, false};
+            const auto at = [&](double distance) { return left + (distance - shared_.from) * perMetre_; };
+            canvas_->line({left, y}, {at(shared_.to), y}, fine);
+            for (const AxisMark& mark : axis.marks) {
+                canvas_->line({at(mark.distance), y - 1}, {at(mark.distance), y + 1}, fine);
+                canvas_->text({at(mark.distance), y + 4.4}, mark.words,
+                              words(textSize, paper_.ink, Anchor::Middle));
+            }
+            canvas_->text({left, y + 8.8}, axis.words, words(textSize, paper_.quiet));
+            return;
+        }
+    }
+
+    static double perRow(double width) { return std::max(1.0, std::floor((width - 2 * margin) / 42)); }
+    void drawLegend(double y, double width) {
+        const double each = (width - 2 * margin) / perRow(width);
+        const Stroke fine{paper_.ink, 0.18, {}, false};
+        for (size_t i = 0; i < layers_.size(); ++i) {
+            const glm::dvec2 at = legendPlace(i, y, each, width);
+            const Material& material = catalogue_.material(layers_[i].layer.material, layers_[i].layer.role);
+            const Colour own{material.colour[0], material.colour[1], material.colour[2]};
+            const SectionStyle style;
+            const Colour face = mixed(own, {1, 1, 1}, style.faceBrightening);
+            const bool dark = contrastRatio(face, paper_.paper) > contrastRatio(face, paper_.ink);
+            const Colour mark = dark ? mixed(face, paper_.paper, 0.34) : mixed(face, paper_.ink, 0.55);
+            const glm::dvec2 box[] = {at, {at.x + 6, at.y}, {at.x + 6, at.y + 3.6}, {at.x, at.y + 3.6}};
+            canvas_->polygon(box, {face, material.hatch, mark}, &fine);
+            canvas_->text({at.x + 8, at.y + 2.9}, capitalised(layers_[i].name), words(textSize, paper_.ink));
+        }
+        const glm::dvec2 last = legendPlace(layers_.size(), y, each, width);
+        canvas_->line({last.x, last.y + 1.8}, {last.x + 6, last.y + 1.8},
+                      {paper_.ink, 0.25, {1.6, 0.9}, false});
+        canvas_->text({last.x + 8, last.y + 2.9}, "Existing ground", words(textSize, paper_.ink));
+    }
+
+    static glm::dvec2 legendPlace(size_t i, double y, double each, double width) {
+        const double column = std::fmod(static_cast<double>(i), perRow(width));
+        const double row = std::floor(static_cast<double>(i) / perRow(width));
+        return {margin + column * each, y + row * legendStep};
+    }
+
+    struct Shown {
+        std::string name;
+        const Model* model = nullptr;
+        ModelLayer layer;
+    };
+    std::span<const CutDesign> designs_;
+    std::string title_, name_;
+    Shared shared_;
+    double scale_ = 20, perMetre_ = 50;
+    int exaggeration_ = 1;
+    std::set<std::string> known_;
+    std::vector<Shown> layers_;
+    Paper paper_;
+    Catalogue catalogue_ = loadCatalogue();
+    Canvas* canvas_ = nullptr;
+};
+
+}  // namespace
+
+Result<std::string> compareSvg(std::span<const CutDesign> designs, const std::string& title,
+                               const std::string& name, double scale) {
+    const bool any = std::any_of(designs.begin(), designs.end(),
+                                 [](const CutDesign& design) { return !design.section->intervals.empty(); });
+    if (!any)
+        return tl::unexpected(Diagnostic{{},
+                                         "The section meets no part of any design.",
+                                         "Move it so that it crosses an area or the shots."});
+    return CompareSheet(designs, title, name, scale).draw();
+}
+
+}  // namespace underfoot
