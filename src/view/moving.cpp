@@ -1,8 +1,10 @@
 #include "view/moving.h"
 
 #include <algorithm>
+#include <atomic>
 #include <cassert>
 #include <limits>
+#include <thread>
 
 #include <glm/geometric.hpp>
 
@@ -14,6 +16,8 @@ namespace {
 
 /// Runs of changed vertices nearer to each other than this are sent as one.
 constexpr size_t leastGap = 512;
+constexpr size_t verticesOfPart = 3 * 2048;  // of a mesh, for one thread at a time
+constexpr size_t mostThreads = 6;
 
 size_t at(int index) {
     return static_cast<size_t>(index);
@@ -86,7 +90,7 @@ MovingMesh::Hold MovingMesh::holdOf(const Model& model, const Solid& solid, size
     return hold;
 }
 
-void MovingMesh::setTriangle(const Model& model, size_t first) {
+void MovingMesh::setTriangle(const Model& model, size_t first, Change& change) {
     std::array<glm::dvec3, 3> p;
     for (size_t i = 0; i < 3; ++i) {
         Vertex& v = vertices_[first + i];
@@ -97,30 +101,64 @@ void MovingMesh::setTriangle(const Model& model, size_t first) {
         v.z = static_cast<float>(z - lowered_);
         v.depth = static_cast<float>(surface - z);
         if (hold.down > 0) v.thickness = static_cast<float>(z - model.heights[hold.height + hold.down]);
-        lowest_ = std::min(lowest_, z - lowered_);
-        highest_ = std::max(highest_, z);
+        change.lowest = std::min(change.lowest, z - lowered_);
+        change.highest = std::max(change.highest, z);
     }
     const glm::dvec3 n = glm::cross(p[1] - p[0], p[2] - p[0]);
     const double length = glm::length(n);
     if (length <= 0) return;
-    for (size_t i = 0; i < 3; ++i) setNormal(vertices_[first + i], n / length);
+    setNormal(vertices_[first], n / length);
+    for (size_t i = 1; i < 3; ++i) {
+        vertices_[first + i].nx = vertices_[first].nx;
+        vertices_[first + i].ny = vertices_[first].ny;
+        vertices_[first + i].nz = vertices_[first].nz;
+    }
 }
 
-void MovingMesh::follow(const Model& model, const MovedPosts& moved) {
-    changed_.clear();
-    lowest_ = std::numeric_limits<double>::infinity();
-    highest_ = -lowest_;
-    for (size_t first = 0; first < holds_.size(); first += 3) {
+MovingMesh::Change MovingMesh::follow(const Model& model, const MovedPosts& moved, size_t first,
+                                      size_t last) {
+    Change change;
+    change.lowest = std::numeric_limits<double>::infinity();
+    change.highest = -change.lowest;
+    for (; first < last; first += 3) {
         bool any = false;
         for (size_t i = first; i < first + 3; ++i)
             any = any || moved.has(holds_[i].post) || moved.has(holds_[i].own);
         if (!any) continue;
-        setTriangle(model, first);
-        if (!changed_.empty() && first - changed_.back().second < leastGap)
-            changed_.back().second = first + 3;
+        setTriangle(model, first, change);
+        if (!change.runs.empty() && first - change.runs.back().second < leastGap)
+            change.runs.back().second = first + 3;
         else
-            changed_.emplace_back(first, first + 3);
+            change.runs.emplace_back(first, first + 3);
     }
+    return change;
+}
+
+std::vector<std::vector<MovingMesh::Change>> followAll(std::span<MovingMesh* const> meshes,
+                                                       const Model& model, const MovedPosts& moved) {
+    struct Part {
+        size_t mesh, first, last, number;
+    };
+    std::vector<Part> parts;
+    std::vector<std::vector<MovingMesh::Change>> changes(meshes.size());
+    for (size_t m = 0; m < meshes.size(); ++m) {
+        const size_t count = meshes[m]->vertices().size();
+        for (size_t first = 0; first < count; first += verticesOfPart)
+            parts.push_back({m, first, std::min(first + verticesOfPart, count), first / verticesOfPart});
+        changes[m].resize((count + verticesOfPart - 1) / verticesOfPart);
+    }
+    std::atomic<size_t> next{0};
+    const auto work = [&] {
+        for (size_t i = next++; i < parts.size(); i = next++)
+            changes[parts[i].mesh][parts[i].number] =
+                meshes[parts[i].mesh]->follow(model, moved, parts[i].first, parts[i].last);
+    };
+    const size_t most = std::clamp<size_t>(std::thread::hardware_concurrency(), 1, mostThreads);
+    std::vector<std::jthread> helping;
+    for (size_t i = 1; i < std::min(most, parts.size() / 2); ++i) helping.emplace_back(work);
+    work();
+    helping.clear();
+    return changes;
 }
 
 // ---------------------------------------------------------------- units and edging

@@ -33,13 +33,19 @@ class MovingMesh {
     MovingMesh(const Model& model, const Solid& solid, Vertices vertices, const std::vector<uint32_t>& from,
                double lowered);
 
-    /// Sets what stands on moved posts. Afterwards changed() are the runs of vertices that are others:
-    /// first and past the last.
-    void follow(const Model& model, const MovedPosts& moved);
-    const std::vector<std::pair<size_t, size_t>>& changed() const { return changed_; }
+    /// What following came to: runs of vertices that are others, first and past the last, and how low and
+    /// high they reach.
+    struct Change {
+        std::vector<std::pair<size_t, size_t>> runs;
+        double lowest = 0, highest = 0;
+    };
+    /// Sets what stands on moved posts, of the vertices from `first` to before `last` (whole triangles).
+    /// Other threads may do so with others at the same time.
+    Change follow(const Model& model, const MovedPosts& moved, size_t first, size_t last);
+    Change follow(const Model& model, const MovedPosts& moved) {
+        return follow(model, moved, 0, vertices_.size());
+    }
     const Vertices& vertices() const { return vertices_; }
-    double lowest() const { return lowest_; }    ///< of what follow() set last
-    double highest() const { return highest_; }  ///< the same
 
   private:
     struct Hold {
@@ -49,14 +55,17 @@ class MovingMesh {
         uint32_t down = 0;    ///< entries of the layer below a top; else 0
     };
     Hold holdOf(const Model& model, const Solid& solid, size_t triangle, size_t corner) const;
-    void setTriangle(const Model& model, size_t first);
+    void setTriangle(const Model& model, size_t first, Change& change);
 
     Vertices vertices_;
     std::vector<Hold> holds_;
     std::vector<std::pair<int, int>> entries_;  ///< of the layer, by column: first and past the last
-    std::vector<std::pair<size_t, size_t>> changed_;
-    double lowered_ = 0, lowest_ = 0, highest_ = 0;
+    double lowered_ = 0;
 };
+
+/// Lets many meshes follow, shared out between threads. By mesh, the changes of its parts in order.
+std::vector<std::vector<MovingMesh::Change>> followAll(std::span<MovingMesh* const> meshes,
+                                                       const Model& model, const MovedPosts& moved);
 
 /// Units, edging and spikes on moved heights: each moves by the plane that the cell under it moved by, units
 /// with the top of their layer, edging with the designed finish. Exact for a unit within one cell.

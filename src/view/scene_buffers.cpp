@@ -213,13 +213,12 @@ void SceneBuffers::startMoving() {
     if (!planeOf.empty()) planeOfRider_.fill(planeOf.data(), planeOf.size() * sizeof(int), GL_R32I);
 }
 
-void SceneBuffers::follow(MovingMesh& mesh, const MovedPosts& moved, Mesh& into, LayerId layer) {
-    mesh.follow(*model_, moved);
-    for (const auto& [first, last] : mesh.changed()) into.replace(mesh.vertices(), first, last);
+void SceneBuffers::send(const MovingMesh& mesh, const MovingMesh::Change& change, Mesh& into, LayerId layer) {
+    for (const auto& [first, last] : change.runs) into.replace(mesh.vertices(), first, last);
     Bounds& box = boxes_[at(layer)];
-    if (mesh.changed().empty() || box.empty()) return;
-    box.low.z = std::min(box.low.z, mesh.lowest());
-    box.high.z = std::max(box.high.z, mesh.highest());
+    if (change.runs.empty() || box.empty()) return;
+    box.low.z = std::min(box.low.z, change.lowest);
+    box.high.z = std::max(box.high.z, change.highest);
 }
 
 void SceneBuffers::followMeasured(const MovedPosts& moved) {
@@ -231,7 +230,7 @@ void SceneBuffers::followMeasured(const MovedPosts& moved) {
         std::iota(all.begin(), all.end(), 0U);
         movingMeasured_.emplace(*made_, solid, wholeLayerMesh(*made_, layer), all, 0);
     }
-    follow(*movingMeasured_, moved, measured_[0].mesh, layer);
+    send(*movingMeasured_, movingMeasured_->follow(*model_, moved), measured_[0].mesh, layer);
 }
 
 void SceneBuffers::moveHeights(const Model& model, std::span<const int> moved) {
@@ -240,8 +239,13 @@ void SceneBuffers::moveHeights(const Model& model, std::span<const int> moved) {
     if (model_ != &model) cutter_.reset();
     model_ = &model;
     const MovedPosts posts(model, moved);
-    for (MovingBatch& one : movingMeshes_)
-        follow(one.mesh, posts, solids_[one.batch].mesh, solids_[one.batch].layer);
+    std::vector<MovingMesh*> meshes;
+    for (MovingBatch& one : movingMeshes_) meshes.push_back(&one.mesh);
+    const auto changes = followAll(meshes, model, posts);
+    for (size_t i = 0; i < meshes.size(); ++i) {
+        Batch& batch = solids_[movingMeshes_[i].batch];
+        for (const MovingMesh::Change& change : changes[i]) send(*meshes[i], change, batch.mesh, batch.layer);
+    }
     followMeasured(posts);
     riders_.follow(model);
     if (!riders_.planes().empty())

@@ -107,7 +107,7 @@ class SceneBuffers {
         MovingMesh mesh;
     };
     void startMoving();
-    void follow(MovingMesh& mesh, const MovedPosts& moved, Mesh& into, LayerId layer);
+    void send(const MovingMesh& mesh, const MovingMesh::Change& change, Mesh& into, LayerId layer);
     void followMeasured(const MovedPosts& moved);
     Section sectionAlong(const std::vector<glm::dvec2>& line);
     template <class Each>
