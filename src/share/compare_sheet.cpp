@@ -43,7 +43,7 @@ class CompareSheet {
         const double panel = panelTitle + high + panelGap;
         const double drawn = (shared_.to - shared_.from) * perMetre_;
         const double width = std::max(2 * margin + heightAxis + drawn, 150.0);
-        const double legend = std::ceil(static_cast<double>(layers_.size() + 1) / perRow(width)) * legendStep;
+        const double legend = std::ceil(static_cast<double>(layers_.size() + 2) / perRow(width)) * legendStep;
         const double height =
             2 * margin + header + panel * static_cast<double>(designs_.size()) + axisRoom + legend;
         SvgCanvas canvas(width, height, title_ + ", " + name_, scaleWords());
@@ -137,8 +137,30 @@ class CompareSheet {
             canvas_->text({left, top + panelTitle + high / 2}, "The cut meets no part of this design.",
                           words(textSize, paper_.quiet));
         }
+        if (&design != &designs_.front()) drawFirstFinish(frame);
         drawHeights(frame);
         canvas_->endGroup();
+    }
+
+    /// The first design's finish, to see the others against.
+    void drawFirstFinish(const SectionFrame& frame) {
+        const Section& section = *designs_.front().section;
+        std::vector<glm::dvec2> line;
+        const auto put = [&] {
+            if (line.size() > 1) canvas_->polyline(line, firstFinish_);
+            line.clear();
+        };
+        for (const SectionInterval& interval : section.intervals) {
+            const Column& column = designs_.front().model->columns[static_cast<size_t>(interval.column)];
+            if (column.area < 0 || column.beyond) {
+                put();
+                continue;
+            }
+            const size_t top = static_cast<size_t>(interval.first);
+            line.push_back(frame.place(interval.from, section.heights[top]));
+            line.push_back(frame.place(interval.to, section.heights[top + 1]));
+        }
+        put();
     }
 
     /// The same heights beside every panel.
@@ -193,10 +215,15 @@ class CompareSheet {
             canvas_->polygon(box, {face, material.hatch, mark}, &fine);
             canvas_->text({at.x + 8, at.y + 2.9}, capitalised(layers_[i].name), words(textSize, paper_.ink));
         }
-        const glm::dvec2 last = legendPlace(layers_.size(), y, each, width);
-        canvas_->line({last.x, last.y + 1.8}, {last.x + 6, last.y + 1.8},
-                      {paper_.ink, 0.25, {1.6, 0.9}, false});
-        canvas_->text({last.x + 8, last.y + 2.9}, "Existing ground", words(textSize, paper_.ink));
+        drawLineWords(legendPlace(layers_.size(), y, each, width), {paper_.ink, 0.25, {1.6, 0.9}, false},
+                      "Existing ground");
+        if (designs_.size() > 1)
+            drawLineWords(legendPlace(layers_.size() + 1, y, each, width), firstFinish_,
+                          "Finish " + designs_.front().name);
+    }
+    void drawLineWords(glm::dvec2 at, const Stroke& stroke, const std::string& said) {
+        canvas_->line({at.x, at.y + 1.8}, {at.x + 6, at.y + 1.8}, stroke);
+        canvas_->text({at.x + 8, at.y + 2.9}, said, words(textSize, paper_.ink));
     }
 
     static glm::dvec2 legendPlace(size_t i, double y, double each, double width) {
@@ -218,6 +245,7 @@ class CompareSheet {
     std::set<std::string> known_;
     std::vector<Shown> layers_;
     Paper paper_;
+    Stroke firstFinish_{paper_.attention, 0.3, {2.2, 1.1}, false};
     Catalogue catalogue_ = loadCatalogue();
     Canvas* canvas_ = nullptr;
 };

@@ -184,6 +184,7 @@ std::string signOf(const Model& model, const Finding& finding) {
 std::vector<Finding> lacking(const Model& ofFound, const std::vector<Finding>& found, const Model& ofOther,
                              const std::vector<Finding>& other) {
     std::vector<std::string> there;
+    there.reserve(other.size());
     for (const Finding& one : other) there.push_back(signOf(ofOther, one));
     std::vector<Finding> left;
     for (const Finding& one : found) {

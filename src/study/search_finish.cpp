@@ -82,7 +82,7 @@ std::string signedLength(double metres, const LengthFormat& show) {
 
 RaiseBounds raiseBounds(const Model& model, const Catalogue& catalogue, const std::vector<Sill>& sills) {
     const double reach = limitOf(catalogue, "finish.search");
-    RaiseBounds bounds{-reach, reach, "as far as is looked", "as far as is looked"};
+    RaiseBounds bounds{-reach, reach, "the reach of the search", "the reach of the search"};
     for (const Sill& sill : sills) {
         const auto finish = finishNearest(model, model.toLocal(sill.at));
         if (!finish) continue;
@@ -119,8 +119,9 @@ class Balancing {
             return search_;
         }
         if (bounds.low > bounds.high) {
-            search_.why = fmt::format("No level suits all sills: {} asks for more than {} allows.",
-                                      bounds.lowBy, bounds.highBy);
+            search_.why = fmt::format("No level is left: {} asks for {} or higher, {} for {} or lower.",
+                                      bounds.lowBy, signedLength(bounds.low, plan_.show), bounds.highBy,
+                                      signedLength(bounds.high, plan_.show));
             return search_;
         }
         search_.surplusAtHigh = at(bounds.high);

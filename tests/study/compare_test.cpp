@@ -191,7 +191,7 @@ TEST(Balance, SaysWhichIsShortWhereThereIsNone) {
     EXPECT_THAT(down->why, HasSubstr("than the fill takes"));
     const auto none = balanceCutAndFill(low, loadCatalogue(low), {1, -1, "a", "b"});
     ASSERT_TRUE(none);
-    EXPECT_THAT(none->why, HasSubstr("No level suits all sills"));
+    EXPECT_THAT(none->why, HasSubstr("No level is left: a asks for"));
 }
 
 TEST(Balance, OfACourtyardIsBetterThanAGridRoundIt) {
