@@ -58,6 +58,8 @@ class Surface {
     /// Whether there are places where the height jumps, so that it depends on the side one asks from.
     virtual bool steps() const { return false; }
 
+    /// Whether influenceAt answers anywhere.
+    virtual bool mixes() const { return false; }
     /// What the height at `p` is mixed from; nothing where it is not made of points near it.
     virtual std::optional<Influence> influenceAt(glm::dvec2 p, int& hint) const {
         (void)p;

@@ -78,6 +78,8 @@ class TriangulatedSurface final : public Surface {
         return true;
     }
 
+    bool mixes() const override { return true; }
+
     bool steps() const override { return beyond_ == Beyond::Plane; }
 
     Lines breakLines(glm::dvec2 low, glm::dvec2 high) const override {

@@ -308,14 +308,13 @@ void VertexRulers::refresh(const Surface* surface, std::vector<char>& moved) {
     if (found == sources_.end()) return;  // rules nowhere
     Source& from = *found;
     const std::vector<glm::dvec2>& vertices = overlay_.mesh().vertices();
-    const bool fresh = from.influences.empty();
-    from.influences.resize(from.heights.size());
+    const bool mixes = surface->mixes(), fresh = from.influences.empty();
+    if (mixes) from.influences.resize(from.heights.size());
     for (size_t v = 0; v < from.heights.size(); ++v) {
         if (std::isnan(from.heights[v])) continue;
-        if (fresh) from.influences[v] = surface->influenceAt(vertices[v], from.hint);
-        const std::optional<Influence>& influence = from.influences[v];
-        const double height =
-            influence ? surface->mixed(*influence) : surface->heightAt(vertices[v], from.hint);
+        if (mixes && fresh) from.influences[v] = surface->influenceAt(vertices[v], from.hint);
+        const double height = mixes && from.influences[v] ? surface->mixed(*from.influences[v])
+                                                          : surface->heightAt(vertices[v], from.hint);
         if (std::abs(height - from.heights[v]) <= tolerance::heightRounding) continue;
         from.heights[v] = height;
         moved[v] = 1;

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cassert>
+#include <optional>
 #include <utility>
 
 #include "model/corners.h"
@@ -102,6 +103,7 @@ struct Rebuilder::Workshop {
     Groundwork work;
     std::unique_ptr<Overlay> overlay;
     std::unique_ptr<ModelMaker> maker;
+    std::optional<SideSlopes> slopes;  // once heights were moved
     Model model;
     std::vector<int> moved;
     bool onOldCells = false;  // heights were moved since the cells were laid
@@ -110,6 +112,7 @@ struct Rebuilder::Workshop {
     Diagnostics build() {
         Checked<Groundwork> made = prepareGroundwork(plan);
         if (!made) return made.error();
+        slopes.reset();
         work = std::move(*made);
         frameSite(work);
         overlay = std::make_unique<Overlay>(work);
@@ -135,6 +138,7 @@ struct Rebuilder::Workshop {
         for (Plot& plot : work.plots)
             if (plot.finish == held.get()) plot.finish = now.get();
         maker->replaceSurface(held.get(), now.get());
+        if (plan.finishes[static_cast<size_t>(list)].planes.size() > 1) slopes.reset();  // its joints move
         std::erase(what.surfaces, held.get());
         held = std::move(now);
         addOnce(held.get(), what.surfaces);
@@ -158,6 +162,7 @@ struct Rebuilder::Workshop {
                 return true;
             case HeightEdit::Of::GroundShot:
                 if (!plan.ground.scan.points.empty()) return false;  // thinned round the shots
+                if (slopes) slopes->groundMoved();
                 return moveSurface(*work.ground, edit.item, edit.value, what);
             case HeightEdit::Of::MeasuredShot:
                 if (!plan.measuredTops[static_cast<size_t>(edit.list)].scan.points.empty()) return false;
@@ -178,7 +183,8 @@ struct Rebuilder::Workshop {
     }
 
     bool moveFacets(ModelMaker::Moved& what) {
-        const std::vector<SlopeFacet> now = sideSlopes(plan, work);
+        if (!slopes) slopes.emplace(plan, work);
+        const std::vector<SlopeFacet> now = slopes->facets();
         if (!sameFacets(work.facets, now)) return false;
         for (size_t f = 0; f < now.size(); ++f) {
             SlopeFacet& held = work.facets[f];

@@ -5,6 +5,7 @@
 #include <cmath>
 #include <limits>
 #include <numbers>
+#include <optional>
 #include <utility>
 #include <vector>
 
@@ -16,7 +17,7 @@
 namespace underfoot {
 namespace {
 
-using Ring = std::vector<glm::dvec2>;
+using Loop = std::vector<glm::dvec2>;
 
 constexpr double arcPlay = 0.01;    // how far a straight piece of slope may stray from an arc
 constexpr double tuckedIn = 0.015;  // how far facets reach under what they lean on, so that no gap shows
@@ -36,7 +37,7 @@ bool insideRegions(const Regions& regions, glm::dvec2 p) {
     for (const Region& region : regions) {
         if (!insideRing(region.outer, p)) continue;
         if (std::none_of(region.holes.begin(), region.holes.end(),
-                         [&](const Ring& hole) { return insideRing(hole, p); }))
+                         [&](const Loop& hole) { return insideRing(hole, p); }))
             return true;
     }
     return false;
@@ -70,19 +71,31 @@ struct Crest {
     glm::dvec2 outward{0, 0};
     double levelA = 0, levelB = 0;  ///< of the formation
     double run = 0;                 ///< how far out the slope must reach; 0: none
+    std::optional<double> lowest;   ///< ground within first sight of it, once looked for
 };
 
-class SlopeMaker {
+}  // namespace
+
+class SideSlopes::Maker {
   public:
-    SlopeMaker(const Plan& plan, const Groundwork& work) : plan_(plan), work_(work), reader_(work) {
+    Maker(const Plan& plan, const Groundwork& work) : plan_(plan), work_(work), reader_(work) {
         for (const Plot& plot : work.plots) walls_.push_back(wallsOf(*plot.area, work.site.origin));
+        Regions feet;
+        for (const Plot& plot : work_.plots) feet = unite(feet, plot.foot);
+        for (const Region& region : feet) rings_.push_back(crestsOf(region.outer));
     }
 
     std::vector<SlopeFacet> make() {
-        Regions feet;
-        for (const Plot& plot : work_.plots) feet = unite(feet, plot.foot);
-        for (const Region& region : feet) addRing(region.outer);
+        edgeRecipes_.clear();
+        for (const Plot& plot : work_.plots) edgeRecipes_.push_back(recipeAtEdge(plot));
+        facets_.clear();
+        for (std::vector<Crest>& crests : rings_) addRing(crests);
         return std::move(facets_);
+    }
+
+    void groundMoved() {
+        for (std::vector<Crest>& crests : rings_)
+            for (Crest& crest : crests) crest.lowest.reset();
     }
 
   private:
@@ -106,7 +119,7 @@ class SlopeMaker {
         return owner;
     }
 
-    void simplify(const Ring& ring, size_t from, size_t to, std::vector<size_t>& kept) const {
+    void simplify(const Loop& ring, size_t from, size_t to, std::vector<size_t>& kept) const {
         double farthest = arcPlay;
         size_t split = from;
         for (size_t i = from + 1; i < to; ++i) {
@@ -125,7 +138,7 @@ class SlopeMaker {
     }
 
     /// Whether the ring turns sharply at a corner; arcs turn a little at each of theirs.
-    static bool sharp(const Ring& ring, size_t i) {
+    static bool sharp(const Loop& ring, size_t i) {
         const glm::dvec2 before = ring[i] - ring[(i + ring.size() - 1) % ring.size()];
         const glm::dvec2 after = ring[(i + 1) % ring.size()] - ring[i];
         return std::abs(std::atan2(cross(before, after), glm::dot(before, after))) > wedgeAngle;
@@ -133,7 +146,7 @@ class SlopeMaker {
 
     /// Where to begin on a ring without a sharp corner, wherever it lies and however it is turned: at the end
     /// of its longest side; of several (a circle) at that nearest to where the plan began the outline.
-    size_t startOfSmooth(const Ring& ring, const std::vector<int>& owners) const {
+    size_t startOfSmooth(const Loop& ring, const std::vector<int>& owners) const {
         if (owners.front() < 0) return 0;  // all of it stands against walls
         const Area& area = *work_.plots[static_cast<size_t>(owners.front())].area;
         const glm::dvec2 began = area.outline.start - work_.site.origin;
@@ -154,7 +167,7 @@ class SlopeMaker {
 
     /// Corners of the ring that matter: sharp ones, those where the owner changes, and what simplifying
     /// leaves.
-    std::vector<size_t> keptCorners(const Ring& ring, const std::vector<int>& owners) const {
+    std::vector<size_t> keptCorners(const Loop& ring, const std::vector<int>& owners) const {
         std::vector<size_t> anchors;
         for (size_t i = 0; i < ring.size(); ++i)
             if (owners[i] != owners[(i + ring.size() - 1) % ring.size()] || sharp(ring, i))
@@ -186,11 +199,8 @@ class SlopeMaker {
         return cuts;
     }
 
-    /// The underside of what the plot lays out to its outermost edge, near a point.
-    Linear formationNear(int plotIndex, glm::dvec2 p) {
-        const Plot& plot = work_.plots[static_cast<size_t>(plotIndex)];
-        const Rulers rulers = reader_.at(plotIndex, p);
-        SidesAtPoint sides(p);
+    /// What the plot lays out to its outermost edge.
+    static Recipe recipeAtEdge(const Plot& plot) {
         double farthest = 0;
         for (const Reach& reach : plot.reaches) farthest = std::max(farthest, reach.beyond);
         std::vector<char> present(plot.reachOf.size(), 0);
@@ -198,8 +208,15 @@ class SlopeMaker {
             present[i] =
                 farthest == 0 || (plot.reachOf[i] >= 0 &&
                                   plot.reaches[static_cast<size_t>(plot.reachOf[i])].beyond == farthest);
+        return recipeFor(plot, present, farthest != 0);
+    }
+
+    /// The underside of that near a point.
+    Linear formationNear(int plot, glm::dvec2 p) {
+        const Rulers rulers = reader_.at(plot, p);
+        SidesAtPoint sides(p);
         PiecePlace place(sides);
-        return solver_.levels(recipeFor(plot, present, farthest != 0), rulers, place).back();
+        return solver_.levels(edgeRecipes_[static_cast<size_t>(plot)], rulers, place).back();
     }
 
     double lowestGround(const Crest& crest, double out) {
@@ -216,12 +233,14 @@ class SlopeMaker {
     }
 
     /// Grows the run until the slope has come down below all ground it passes over.
-    double runOf(const Crest& crest) {
+    double runOf(Crest& crest) {
+        constexpr double sight = 0.05;
         const double highest = std::max(crest.levelA, crest.levelB);
-        const double slope = plan_.ground.sideSlope;
+        const double slope = plan_.ground.sideSlope, shoulder = plan_.ground.shoulder;
+        if (!crest.lowest) crest.lowest = lowestGround(crest, shoulder + sight);
         double run = 0;
         for (int round = 0; round < 30 && run < furthestRun; ++round) {
-            const double lowest = lowestGround(crest, plan_.ground.shoulder + run + 0.05);
+            const double lowest = round == 0 ? *crest.lowest : lowestGround(crest, shoulder + run + sight);
             const double needed = std::max(0.0, (highest - lowest) / slope);
             if (needed <= run) break;
             run = needed * 1.25 + 0.1;
@@ -229,7 +248,8 @@ class SlopeMaker {
         return std::min(run, furthestRun);
     }
 
-    void addRing(const Ring& ring) {
+    /// What runs round a ring, seen in plan.
+    std::vector<Crest> crestsOf(const Loop& ring) const {
         std::vector<int> owners;
         for (size_t i = 0; i < ring.size(); ++i)
             owners.push_back(ownerOf(ring[i], ring[(i + 1) % ring.size()]));
@@ -240,14 +260,27 @@ class SlopeMaker {
             const glm::dvec2 b = ring[kept[(i + 1) % kept.size()] % ring.size()];
             addCrests(a, b, owners[kept[i] % ring.size()], crests);
         }
+        return crests;
+    }
+
+    void addRing(std::vector<Crest>& crests) {
+        for (Crest& crest : crests)
+            if (crest.plot >= 0) level(crest);
         for (size_t i = 0; i < crests.size(); ++i) {
             addSide(crests[i]);
             addCorner(crests[(i + crests.size() - 1) % crests.size()], crests[i]);
         }
     }
 
-    void addCrests(glm::dvec2 a, glm::dvec2 b, int owner, std::vector<Crest>& crests) {
-        Crest crest{a, b, owner, outwardOf(glm::normalize(b - a)), 0, 0, 0};
+    void level(Crest& crest) {
+        const Linear formation = formationNear(crest.plot, (crest.a + crest.b) * 0.5);
+        crest.levelA = formation.at(crest.a);
+        crest.levelB = formation.at(crest.b);
+        crest.run = runOf(crest);
+    }
+
+    void addCrests(glm::dvec2 a, glm::dvec2 b, int owner, std::vector<Crest>& crests) const {
+        Crest crest{a, b, owner, outwardOf(glm::normalize(b - a)), 0, 0, 0, {}};
         if (owner < 0) {
             crests.push_back(crest);
             return;
@@ -256,10 +289,6 @@ class SlopeMaker {
         for (size_t i = 0; i + 1 < cuts.size(); ++i) {
             crest.a = glm::mix(a, b, cuts[i]);
             crest.b = glm::mix(a, b, cuts[i + 1]);
-            const Linear formation = formationNear(owner, (crest.a + crest.b) * 0.5);
-            crest.levelA = formation.at(crest.a);
-            crest.levelB = formation.at(crest.b);
-            crest.run = runOf(crest);
             crests.push_back(crest);
         }
     }
@@ -325,15 +354,28 @@ class SlopeMaker {
     const Plan& plan_;
     const Groundwork& work_;
     std::vector<std::vector<Side>> walls_;  // by plot
+    std::vector<Recipe> edgeRecipes_;       // by plot
     RulerReader reader_;
     StackSolver<PiecePlace> solver_;
+    std::vector<std::vector<Crest>> rings_;
     std::vector<SlopeFacet> facets_;
 };
 
-}  // namespace
+SideSlopes::SideSlopes(const Plan& plan, const Groundwork& work)
+    : maker_(std::make_unique<Maker>(plan, work)) {}
+SideSlopes::SideSlopes(SideSlopes&&) noexcept = default;
+SideSlopes& SideSlopes::operator=(SideSlopes&&) noexcept = default;
+SideSlopes::~SideSlopes() = default;
+
+std::vector<SlopeFacet> SideSlopes::facets() {
+    return maker_->make();
+}
+void SideSlopes::groundMoved() {
+    maker_->groundMoved();
+}
 
 std::vector<SlopeFacet> sideSlopes(const Plan& plan, const Groundwork& work) {
-    return SlopeMaker(plan, work).make();
+    return SideSlopes(plan, work).facets();
 }
 
 }  // namespace underfoot

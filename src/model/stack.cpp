@@ -96,12 +96,9 @@ Courses coursesOf(const Plot& plot, const std::vector<char>& standing) {
     return courses;
 }
 
+/// Lifts of the layer that begins at an entry.
 int entriesOf(const Column& column, size_t from) {
-    int count = 1;
-    while (from + static_cast<size_t>(count) < column.entries.size() &&
-           column.entries[from + static_cast<size_t>(count)].layer == column.entries[from].layer)
-        ++count;
-    return count;
+    return column.entries[from].lifts;
 }
 
 double levelAs(double height, double) {

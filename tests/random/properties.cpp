@@ -294,19 +294,6 @@ Fault differsAtPoints(const Model& first, const Model& second, Move move, double
     return {};
 }
 
-template <class Move>
-Fault movedFault(const Plan& plan, Move move, double within, Turned turned) {
-    if (turned != Turned::No && hasSlivers(plan)) return {};
-    const Checked<Model> first = buildModel(plan);
-    if (!first) return {};
-    Plan moved = plan;
-    forEachPlace(moved, [&](glm::dvec2& p) { p = move(p); });
-    const Checked<Model> second = buildModel(moved);
-    if (!second) return "it is refused after the move: " + formatDiagnostic(second.error().front());
-    if (Fault fault = differs(*first, *second, within, turned)) return fault;
-    return differsAtPoints(*first, *second, move, within);
-}
-
 /// Rise over run of the steepest face between heights.
 template <class Heights, class PointOf>
 double steepest(const Heights& heights, PointOf pointOf) {
@@ -342,6 +329,21 @@ double steepestFace(const Plan& plan) {
                             return glm::dvec3(spot.at, spot.level);
                         }));
     return most;
+}
+
+template <class Move>
+Fault movedFault(const Plan& plan, Move move, double within, Turned turned) {
+    if (turned != Turned::No && hasSlivers(plan)) return {};
+    const Checked<Model> first = buildModel(plan);
+    if (!first) return {};
+    Plan moved = plan;
+    forEachPlace(moved, [&](glm::dvec2& p) { p = move(p); });
+    const Checked<Model> second = buildModel(moved);
+    if (!second) return "it is refused after the move: " + formatDiagnostic(second.error().front());
+    // Turning rounds all places anew: on a face as steep as a wall that is a difference in height.
+    const double steep = turned == Turned::No ? 1.0 : std::max(1.0, steepestFace(plan));
+    if (Fault fault = differs(*first, *second, within * steep, turned)) return fault;
+    return differsAtPoints(*first, *second, move, within * steep);
 }
 
 /// Corners of two areas within a micrometre of each other become one, whichever comes first, and where lines
