@@ -2,7 +2,9 @@
 
 #include "study/stakes.h"
 
+#include <filesystem>
 #include <optional>
+#include <string>
 
 #include "command/places.h"
 #include "command/session.h"
@@ -26,7 +28,7 @@ struct StakesOptions {
     bool across = false;
     bool asPlaced = false;
     std::string instrument, benchmark, backsight;
-    std::string csv;
+    std::string csv, print;
     bool json = false;
 };
 
@@ -144,6 +146,22 @@ Opened<Model> openTargets(const Plan& plan, bool asPlaced) {
     return openModel(designed);
 }
 
+/// Sheets after the first get their number before the ending: "stakes.svg", "stakes-2.svg", …
+ExitCode writeSheets(const Model& model, const std::vector<Stake>& set, const std::string& file) {
+    if (file.empty()) return ExitCode::Fine;
+    const std::filesystem::path first(file);
+    if (first.extension() != ".svg") return badUsage("--print writes SVG: name a file that ends in .svg.");
+    if (set.empty()) return nothingThere("There is no stake to print.");
+    const auto sheets = stakesSheets(model, set);
+    for (size_t i = 0; i < sheets.size(); ++i) {
+        std::filesystem::path name = first;
+        if (i > 0) name.replace_filename(first.stem().string() + "-" + std::to_string(i + 1) + ".svg");
+        const ExitCode code = writeAnswer(name.string(), sheets[i]);
+        if (code != ExitCode::Fine) return code;
+    }
+    return ExitCode::Fine;
+}
+
 ExitCode stakesOf(const StakesOptions& options) {
     const auto plan = openPlan(options.plan);
     if (!plan) return plan.error();
@@ -155,7 +173,8 @@ ExitCode stakesOf(const StakesOptions& options) {
     if (rails != ExitCode::Fine) return rails;
     if (answer->stakes.empty() && answer->strings.empty() && !answer->rails)
         return nothingThere("No place asked for lies inside the areas.");
-    const ExitCode code = writeIfAsked(options.csv, [&] { return stakesCsv(*model, *answer); });
+    ExitCode code = writeIfAsked(options.csv, [&] { return stakesCsv(*model, *answer); });
+    if (code == ExitCode::Fine) code = writeSheets(*model, answer->stakes, options.print);
     if (code != ExitCode::Fine) return code;
     print(options.json ? stakesJson(*model, *answer) : asText(*model, *answer));
     return ExitCode::Fine;
@@ -187,6 +206,8 @@ void addStakes(CommandLine& line, Action& chosen) {
     back.needs(mark);
     verb.addFlag("--as-placed", options->asPlaced,
                  "Layers as they were shot, not as designed (rails always are)");
+    verb.addOption("--print", options->print,
+                   "Write sheets to print to this .svg file: large letters, one line a stake");
     verb.addOption("--csv", options->csv, "Write the stakes to this file too");
     verb.addFlag("--json", options->json, "Answer as JSON");
 }

@@ -22,7 +22,8 @@ struct UnitsOptions {
     std::string plan;
     std::string csv;
     bool json = false;
-    bool pieces = false;
+    bool pieces = false, rows = false, cuts = false;
+    std::string rowsCsv;
     bool startLine = false;
     bool symmetrical = false;
     double turn = 0;
@@ -52,11 +53,13 @@ ExitCode unitsOf(const UnitsOptions& options) {
     const UnitsReport report = unitsReport(*model, catalogue);
     const auto starts = searchStarts(*model, catalogue, options);
     if (!starts) return starts.error();
-    const ExitCode code = writeIfAsked(options.csv, [&] { return unitsCsv(*model, report); });
+    ExitCode code = writeIfAsked(options.csv, [&] { return unitsCsv(*model, report); });
+    if (code == ExitCode::Fine) code = writeIfAsked(options.rowsCsv, [&] { return unitRowsCsv(*model); });
     if (code != ExitCode::Fine) return code;
     print(options.json
               ? unitsJson(*model, report, *starts)
-              : model->plan.title + '\n' + textOf(unitsPage(*model, report, *starts, options.pieces)));
+              : model->plan.title + '\n' +
+                    textOf(unitsPage(*model, report, *starts, {options.pieces, options.rows, options.cuts})));
     return ExitCode::Fine;
 }
 
@@ -68,6 +71,9 @@ void addUnits(CommandLine& line, Action& chosen) {
         line, chosen, "units", "Counts units, nests the cut ones, and looks for the best start line",
         "underfoot units scenes/courtyard.toml --start-line", unitsOf, verb);
     verb.addFlag("--pieces", options->pieces, "List every cut piece");
+    verb.addFlag("--rows", options->rows, "List every row: where to snap its line, units in it, end pieces");
+    verb.addFlag("--cuts", options->cuts, "List where each saw cut is marked on its unit");
+    verb.addOption("--rows-csv", options->rowsCsv, "Write the rows to this file too");
     Option start = verb.addFlag("--start-line", options->startLine,
                                 "Look for the start that leaves the fewest slivers and cuts");
     verb.addFlag("--symmetrical", options->symmetrical, "Only starts with the same cuts at opposite sides")

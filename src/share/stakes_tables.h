@@ -20,6 +20,10 @@ struct StakesAnswer {
 
 Page stakesPage(const Model& model, const StakesAnswer& answer);
 
+/// SVG files in millimetres, A4 lying where the plan shows metres, else US letter: one line a stake, in
+/// letters of 4.5 to 7.5 mm, as many sheets as that takes.
+std::vector<std::string> stakesSheets(const Model& model, const std::vector<Stake>& set);
+
 /// One row for each stake and layer, numbered from 1: stake, name, station_m, station, offset_m, offset, x_m,
 /// y_m, ground_m, formation_m, cut_or_fill, finish_m, string_m, layer, lift, top_m, down_m, down, rod_m, then
 /// the formation as layer "formation". rod_m is empty without an instrument.

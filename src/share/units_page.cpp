@@ -92,6 +92,87 @@ PageTable pieceTable(const Model& model, const UnitsReport& report) {
     return table;
 }
 
+PageTable rowTable(const Model& model, const std::vector<UnitRow>& rows) {
+    const LengthFormat& show = model.plan.show;
+    PageTable table{
+        {"Row", "From station", "Offset", "To station", "Offset", "Length", "Units", "Cut", "First", "Last"},
+        SIZE_MAX,
+        {5},
+        {}};
+    const auto size = [&](double length, bool cut) {
+        return cut ? formatThickness(length, show) : std::string("whole");
+    };
+    for (const UnitRow& row : rows) {
+        const glm::dvec2 from = model.stationOffset(row.from), to = model.stationOffset(row.to);
+        PageMark mark;
+        mark.lines = {{row.from, row.to}};
+        table.add({fmt::format("{} {}", areaName(model, row.area), row.number), formatStation(from.x, show),
+                   formatLength(from.y, show), formatStation(to.x, show), formatLength(to.y, show),
+                   formatLength(row.length, show), fmt::format("{}", row.units), fmt::format("{}", row.cut),
+                   size(row.first, row.firstCut), size(row.last, row.lastCut)},
+                  std::move(mark));
+    }
+    return table;
+}
+
+std::string markText(const CutMark& mark, const LengthFormat& show) {
+    const std::string along = formatThickness(mark.along, show);
+    switch (mark.side) {
+        case CutMark::Side::Near:
+            return along + " along the near side";
+        case CutMark::Side::Far:
+            return along + " along the far side";
+        case CutMark::Side::Left:
+            return along + " up the left side";
+        case CutMark::Side::Right:
+            return along + " up the right side";
+        case CutMark::Side::Inside:
+            break;
+    }
+    return along + " from the left, " + formatThickness(mark.in, show) + " in";
+}
+
+std::string bowText(double bow, const LengthFormat& show) {
+    const std::string off = formatThickness(std::abs(bow), show);
+    return off == formatThickness(0, show) ? "" : fmt::format("{} {}", off, bow > 0 ? "full" : "hollow");
+}
+
+PageTable cutTable(const Model& model, const UnitsReport& report) {
+    const LengthFormat& show = model.plan.show;
+    PageTable table{{"Cut piece", "Unit", "Cut from", "to", "Length", "Curve"}, SIZE_MAX, {1}, {}};
+    for (const UnitCount& count : report.counts)
+        for (size_t i = 0; i < count.cut.size(); ++i) {
+            PageMark mark;
+            mark.rings = {outlineOf(model, count.cut[i].unit)};
+            for (const CutLine& line : cutLines(count.cut[i], count.length, count.width))
+                table.add({fmt::format("{}{} {}", areaName(model, count.area), count.border ? ", border" : "",
+                                       i + 1),
+                           sizeText(count, show), markText(line.from, show), markText(line.to, show),
+                           formatThickness(line.length, show), bowText(line.bow, show)},
+                          mark);
+        }
+    return table;
+}
+
+void rowsPart(Page& page, const Model& model) {
+    const std::vector<UnitRow> rows = unitRows(model);
+    page.gap();
+    if (rows.empty()) return page.say("No area is laid in rows.");
+    page.add(rowTable(model, rows));
+    page.say("Snap each row's line between its two marks; units lie beyond it, with the joint before it.");
+}
+
+void cutsPart(Page& page, const Model& model, const UnitsReport& report) {
+    PageTable cuts = cutTable(model, report);
+    page.gap();
+    if (cuts.rows.empty()) return page.say("No unit is cut.");
+    page.add(std::move(cuts));
+    page.say(
+        "Lay the unit with a long side toward you, the way it will lie: marks are measured along its sides, "
+        "from the left and from the near side. A curve runs so far past (full) or short of (hollow) the "
+        "straight line between its marks.");
+}
+
 std::string numbersText(const LaidNumbers& n) {
     const std::string out = fmt::format("{} whole, {} cut, {} of them slivers", n.whole, n.cut, n.slivers);
     if (n.cut == 0) return out;
@@ -119,7 +200,8 @@ void startPart(Page& page, const Model& model, int area, const StartLine& line) 
 
 }  // namespace
 
-Page unitsPage(const Model& model, const UnitsReport& report, const StartLines& starts, bool pieces) {
+Page unitsPage(const Model& model, const UnitsReport& report, const StartLines& starts,
+               const UnitLists& lists) {
     Page page;
     if (report.counts.empty()) {
         page.say("The plan lays out no units: give an area `units`.");
@@ -129,8 +211,10 @@ Page unitsPage(const Model& model, const UnitsReport& report, const StartLines& 
     page.add(countTable(model, report));
     page.gap();
     nestingPart(page, model, report);
-    PageTable all = pieces ? pieceTable(model, report) : PageTable{};
+    PageTable all = lists.pieces ? pieceTable(model, report) : PageTable{};
     if (!all.rows.empty()) page.gap(), page.add(std::move(all));
+    if (lists.rows) rowsPart(page, model);
+    if (lists.cuts) cutsPart(page, model, report);
     page.gap();
     page.add(jointTable(model, report));
     if (!report.cautions.empty()) page.gap();

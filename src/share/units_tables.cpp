@@ -2,6 +2,7 @@
 
 #include <fmt/format.h>
 
+#include <array>
 #include <numbers>
 
 #include "share/csv.h"
@@ -48,7 +49,42 @@ Json shapeJson(const std::vector<glm::dvec2>& shape) {
     return out;
 }
 
-Json pieceJson(const Model& model, const JsonWords& words, const CutUnit& cut, const SawnPiece& sawn) {
+Json markJson(const JsonWords& words, const CutMark& mark) {
+    constexpr std::array<const char*, 5> sides{"near", "right", "far", "left", "inside"};
+    return {{"side", sides[static_cast<size_t>(mark.side)]},
+            {"along", words.thickness(mark.along)},
+            {"in", words.thickness(mark.in)}};
+}
+
+Json cutsJson(const JsonWords& words, const UnitCount& count, const CutUnit& cut) {
+    Json out = Json::array();
+    for (const CutLine& line : cutLines(cut, count.length, count.width))
+        out.push_back({{"from", markJson(words, line.from)},
+                       {"to", markJson(words, line.to)},
+                       {"length", words.thickness(line.length)},
+                       {"bow", words.thickness(line.bow)}});
+    return out;
+}
+
+Json rowsJson(const Model& model, const JsonWords& words) {
+    Json out = Json::array();
+    for (const UnitRow& row : unitRows(model))
+        out.push_back({{"area", areaName(model, row.area)},
+                       {"row", row.number},
+                       {"from", words.place(row.from)},
+                       {"to", words.place(row.to)},
+                       {"length", words.length(row.length)},
+                       {"units", row.units},
+                       {"cut", row.cut},
+                       {"first", words.thickness(row.first)},
+                       {"first_cut", row.firstCut},
+                       {"last", words.thickness(row.last)},
+                       {"last_cut", row.lastCut}});
+    return out;
+}
+
+Json pieceJson(const Model& model, const JsonWords& words, const UnitCount& count, const CutUnit& cut,
+               const SawnPiece& sawn) {
     return {{"at", words.place(middleOf(model, cut.unit))},
             {"length", words.thickness(cut.length)},
             {"width", words.thickness(cut.width)},
@@ -61,6 +97,7 @@ Json pieceJson(const Model& model, const JsonWords& words, const CutUnit& cut, c
             {"sawn_from", sawn.unit + 1},
             {"quarters", sawn.quarters},
             {"shape", shapeJson(cut.piece.shape)},
+            {"cuts", cutsJson(words, count, cut)},
             {"nested", shapeJson(sawn.shape)}};
 }
 
@@ -68,7 +105,7 @@ Json countJson(const Model& model, const JsonWords& words, const UnitCount& coun
     Json pieces = Json::array();
     const auto sawn = sawnFrom(count);
     for (size_t i = 0; i < count.cut.size(); ++i)
-        pieces.push_back(pieceJson(model, words, count.cut[i], *sawn[i]));
+        pieces.push_back(pieceJson(model, words, count, count.cut[i], *sawn[i]));
     return {{"area", areaName(model, count.area)},
             {"layer", words.layer(count.layer)},
             {"border", count.border},
@@ -148,6 +185,22 @@ std::string unitsCsv(const Model& model, const UnitsReport& report) {
     return table.text();
 }
 
+std::string unitRowsCsv(const Model& model) {
+    CsvTable table({"area", "row", "from_station_m", "from_station", "from_offset_m", "from_offset",
+                    "to_station_m", "to_station", "to_offset_m", "to_offset", "length_m", "units", "cut",
+                    "first_m", "first_cut", "last_m", "last_cut"});
+    const LengthFormat& show = model.plan.show;
+    for (const UnitRow& row : unitRows(model)) {
+        const glm::dvec2 from = model.stationOffset(row.from), to = model.stationOffset(row.to);
+        table.add({areaName(model, row.area), fmt::format("{}", row.number), csvNumber(from.x),
+                   formatStation(from.x, show), csvNumber(from.y), formatLength(from.y, show),
+                   csvNumber(to.x), formatStation(to.x, show), csvNumber(to.y), formatLength(to.y, show),
+                   csvNumber(row.length), fmt::format("{}", row.units), fmt::format("{}", row.cut),
+                   csvNumber(row.first), yesNo(row.firstCut), csvNumber(row.last), yesNo(row.lastCut)});
+    }
+    return table.text();
+}
+
 std::string unitsJson(const Model& model, const UnitsReport& report, const StartLines& starts) {
     const JsonWords words(model);
     Json root = words.answer();
@@ -163,6 +216,7 @@ std::string unitsJson(const Model& model, const UnitsReport& report, const Start
     root["saw_kerf"] = words.thickness(report.kerf);
     root["one_person_lifts_kg"] = JsonWords::number(report.onePersonLifts);
     root["cautions"] = report.cautions;
+    root["rows"] = rowsJson(model, words);
     root["start_lines"] = Json::array();
     for (const auto& [area, line] : starts)
         root["start_lines"].push_back(startJson(model, words, area, line));

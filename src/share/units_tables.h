@@ -7,6 +7,7 @@
 
 #include "share/page.h"
 #include "study/start_line.h"
+#include "study/unit_rows.h"
 #include "study/units.h"
 
 namespace underfoot {
@@ -14,8 +15,16 @@ namespace underfoot {
 /// The start lines asked for, each with the area's index.
 using StartLines = std::vector<std::pair<int, StartLine>>;
 
-/// `pieces`: every cut piece is listed.
-Page unitsPage(const Model& model, const UnitsReport& report, const StartLines& starts, bool pieces);
+/// What is listed one by one: cut pieces; rows to snap; where each saw cut is marked on its unit.
+struct UnitLists {
+    bool pieces = false, rows = false, cuts = false;
+};
+Page unitsPage(const Model& model, const UnitsReport& report, const StartLines& starts,
+               const UnitLists& lists);
+
+/// One row a row of units (unit_rows.h): area, row, from_station_m, from_station, from_offset_m, from_offset,
+/// the same with to_, length_m, units, cut, first_m, first_cut, last_m, last_cut.
+std::string unitRowsCsv(const Model& model);
 
 /// One row a cut piece: area, unit_length_m, unit_width_m, thickness_m, border, piece (counts from 1 in its
 /// area and size), station_m, station, offset_m, offset (of its middle), length_m, width_m, least_width_m,
@@ -29,7 +38,10 @@ std::string unitsCsv(const Model& model, const UnitsReport& report);
 /// "quarters", "shape": [[x_m, y_m]], "nested": the same where it is sawn}]}]; "joints": [{"area", "width",
 /// "open_area", "sand_to_top", "sand_to_limit"}]; "saw_kerf"; "one_person_lifts_kg"; "cautions": [sentence];
 /// "start_lines": [{"area", "start": place, "angle_deg", "along_rows", "across_rows", "before", "after":
-/// {"whole", "cut", "slivers", "smallest_part", "narrowest"}, "exact", "step", "tried", "write"}].
+/// {"whole", "cut", "slivers", "smallest_part", "narrowest"}, "exact", "step", "tried", "write"}]; "rows":
+/// [{"area", "row", "from": place, "to": place, "length", "units", "cut", "first", "first_cut", "last",
+/// "last_cut"}]. Each piece has "cuts": [{"from":
+/// {"side": "near", "far", "left", "right" or "inside", "along", "in"}, "to", "length", "bow"}].
 std::string unitsJson(const Model& model, const UnitsReport& report, const StartLines& starts);
 
 }  // namespace underfoot

@@ -3,6 +3,7 @@
 // study.
 
 #include <optional>
+#include <span>
 #include <string>
 #include <vector>
 
@@ -13,11 +14,14 @@ namespace underfoot {
 /// Writes findings of one model.
 class FindingWriter {
   public:
-    FindingWriter(const Model& ofModel, const Catalogue& limits, std::vector<Finding>& findings)
-        : model(ofModel), catalogue(limits), findings_(findings) {}
+    FindingWriter(const Model& ofModel, const Catalogue& limits, std::vector<Finding>& findings);
 
     const Model& model;
     const Catalogue& catalogue;
+
+    /// Cells and columns inside the outlines of an area, in order.
+    std::span<const int> cellsOf(int area) const { return cells_[static_cast<size_t>(area)]; }
+    std::span<const int> columnsOf(int area) const { return columns_[static_cast<size_t>(area)]; }
 
     /// "at 0+14.3, 9.2 ft out": station and offset of a local point.
     std::string where(glm::dvec2 local) const;
@@ -41,6 +45,7 @@ class FindingWriter {
   private:
     std::string valueOf(const Limit& limit, double value) const;
     std::vector<Finding>& findings_;
+    std::vector<std::vector<int>> cells_, columns_;
 };
 
 /// The range wanted of a layer in an area, and which rule asks for it.

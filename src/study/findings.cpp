@@ -82,6 +82,20 @@ std::vector<Finding> findings(const Model& model, const Catalogue& catalogue) {
     return all;
 }
 
+FindingWriter::FindingWriter(const Model& ofModel, const Catalogue& limits, std::vector<Finding>& findings)
+    : model(ofModel),
+      catalogue(limits),
+      findings_(findings),
+      cells_(ofModel.plan.areas.size()),
+      columns_(ofModel.plan.areas.size()) {
+    const auto add = [&](const Column& column, std::vector<std::vector<int>>& lists, size_t i) {
+        if (insideArea(column) && static_cast<size_t>(column.area) < lists.size())
+            lists[static_cast<size_t>(column.area)].push_back(static_cast<int>(i));
+    };
+    for (size_t i = 0; i < model.columns.size(); ++i) add(model.columns[i], columns_, i);
+    for (size_t i = 0; i < model.cells.size(); ++i) add(model.columnOf(model.cells[i]), cells_, i);
+}
+
 // ---------------------------------------------------------------- words
 
 std::string FindingWriter::where(glm::dvec2 local) const {

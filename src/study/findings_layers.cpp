@@ -3,6 +3,8 @@
 #include <algorithm>
 #include <cmath>
 
+#include <span>
+
 #include <fmt/format.h>
 
 #include "ground/tolerance.h"
@@ -28,10 +30,11 @@ struct LayerInArea {
     std::optional<double> least, greatest;
 };
 
-LayerInArea layerInArea(const Model& model, LayerId layer, int area) {
+LayerInArea layerInArea(const FindingWriter& writer, LayerId layer, int area) {
+    const Model& model = writer.model;
     LayerInArea found;
-    for (const Column& column : model.columns) {
-        if (!insideArea(column) || column.area != area) continue;
+    for (const int c : writer.columnsOf(area)) {
+        const Column& column = model.columns[index(c)];
         double wanted = 0;
         bool here = false, panels = false;
         for (const ColumnEntry& entry : column.entries) {
@@ -91,7 +94,7 @@ void preferOwn(const FindingWriter& writer, int area, const std::optional<double
 
 WantedRange wantedRange(const FindingWriter& writer, LayerId layer, int area) {
     WantedRange range;
-    const LayerInArea found = layerInArea(writer.model, layer, area);
+    const LayerInArea found = layerInArea(writer, layer, area);
     range.present = found.present;
     if (!found.present) return range;
     limitsByRole(writer, writer.model.layers[index(layer)].role, found, range);
@@ -100,14 +103,22 @@ WantedRange wantedRange(const FindingWriter& writer, LayerId layer, int area) {
     return range;
 }
 
-ThicknessField wantedField(const Model& model, const Catalogue& catalogue, LayerId layer, int area) {
-    std::vector<Finding> unused;
-    const FindingWriter writer(model, catalogue, unused);
-    const WantedRange range = wantedRange(writer, layer, area);
+namespace {
+
+ThicknessField fieldOf(const FindingWriter& writer, LayerId layer, int area, const WantedRange& range) {
     const auto value = [](const std::optional<WantedBound>& b) {
         return b ? std::optional<double>(b->value) : std::nullopt;
     };
-    return thicknessField(model, layer, area, value(range.least), value(range.greatest));
+    return thicknessField(writer.model, layer, area, writer.cellsOf(area), value(range.least),
+                          value(range.greatest));
+}
+
+}  // namespace
+
+ThicknessField wantedField(const Model& model, const Catalogue& catalogue, LayerId layer, int area) {
+    std::vector<Finding> unused;
+    const FindingWriter writer(model, catalogue, unused);
+    return fieldOf(writer, layer, area, wantedRange(writer, layer, area));
 }
 
 // ---------------------------------------------------------------- layers thin and thick
@@ -166,7 +177,7 @@ void findLayerThickness(FindingWriter& writer) {
             if (layer == model.nativeSoil) continue;
             const WantedRange range = wantedRange(writer, layer, area);
             if (!range.least && !range.greatest) continue;
-            const ThicknessField field = wantedField(model, writer.catalogue, layer, area);
+            const ThicknessField field = fieldOf(writer, layer, area, range);
             writeLayer(writer, layer, area, range, field);
         }
     }
@@ -205,17 +216,14 @@ void addPast(std::vector<FieldCell>& field, int cell, const std::array<double, 3
     if (any) field.push_back(part);
 }
 
-FinishFields finishFields(const Model& model, int area, double proud, double deviation) {
+FinishFields finishFields(const Model& model, std::span<const int> cells, double proud, double deviation) {
     FinishFields fields;
-    for (size_t i = 0; i < model.cells.size(); ++i) {
-        const Cell& cell = model.cells[i];
-        const Column& column = model.columnOf(cell);
-        if (!insideArea(column) || column.area != area) continue;
+    for (const int cellIndex : cells) {
+        const Cell& cell = model.cells[index(cellIndex)];
         std::array<double, 3> over{};
         for (int c = 0; c < 3; ++c)
             over[static_cast<size_t>(c)] = model.height(cell, c, 0) - model.factsAt(cell, c).designFinish;
         if (!std::all_of(over.begin(), over.end(), [](double d) { return std::isfinite(d); })) continue;
-        const int cellIndex = static_cast<int>(i);
         if (pushedUp(model, cell)) {
             addPast(fields.proud, cellIndex, over, 1, proud);
         } else {
@@ -261,7 +269,8 @@ void findFinishDeviations(FindingWriter& writer) {
     const Limit* deviation = writer.catalogue.findLimit("finish.deviation");
     if (!proud || !deviation) return;
     for (int area = 0; area < static_cast<int>(writer.model.plan.areas.size()); ++area) {
-        const FinishFields fields = finishFields(writer.model, area, proud->value, deviation->value);
+        const FinishFields fields =
+            finishFields(writer.model, writer.cellsOf(area), proud->value, deviation->value);
         writeProud(writer, area, fields.proud, *proud);
         writeDeviation(writer, area, fields.high, *deviation, true);
         writeDeviation(writer, area, fields.low, *deviation, false);

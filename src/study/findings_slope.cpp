@@ -4,6 +4,8 @@
 #include <cmath>
 #include <numeric>
 
+#include <span>
+
 #include <fmt/format.h>
 
 #include "ground/tolerance.h"
@@ -45,14 +47,12 @@ bool liesOn(const PlaneHeight& plane, const std::array<glm::dvec3, 3>& corners) 
 
 // Cells inside an area with a designed finish, largest first: the best of a piece's cells says what its plane
 // is.
-std::vector<int> cellsByArea(const Model& model, int area) {
+std::vector<int> largestFirst(const Model& model, std::span<const int> inside) {
     std::vector<std::pair<double, int>> sized;
-    for (size_t i = 0; i < model.cells.size(); ++i) {
-        const Cell& cell = model.cells[i];
-        const Column& column = model.columnOf(cell);
-        if (!insideArea(column) || column.area != area) continue;
+    for (const int i : inside) {
+        const Cell& cell = model.cells[index(i)];
         if (!std::isfinite(model.factsAt(cell, 0).designFinish)) continue;
-        sized.emplace_back(-model.planArea(cell), static_cast<int>(i));
+        sized.emplace_back(-model.planArea(cell), i);
     }
     std::sort(sized.begin(), sized.end());
     std::vector<int> cells;
@@ -61,10 +61,10 @@ std::vector<int> cellsByArea(const Model& model, int area) {
     return cells;
 }
 
-std::vector<FinishPiece> finishPieces(const Model& model, int area) {
+std::vector<FinishPiece> finishPieces(const Model& model, std::span<const int> inside) {
     std::vector<FinishPiece> pieces;
     size_t last = 0;
-    for (const int cell : cellsByArea(model, area)) {
+    for (const int cell : largestFirst(model, inside)) {
         const auto corners = finishCorners(model, cell);
         const double size = model.planArea(model.cells[index(cell)]);
         size_t found = last < pieces.size() && liesOn(pieces[last].plane, corners) ? last : pieces.size();
@@ -163,7 +163,7 @@ class SlopeChecks {
 void findSlopes(FindingWriter& writer) {
     const SlopeChecks checks(writer);
     for (int area = 0; area < static_cast<int>(writer.model.plan.areas.size()); ++area) {
-        for (const FinishPiece& piece : finishPieces(writer.model, area)) {
+        for (const FinishPiece& piece : finishPieces(writer.model, writer.cellsOf(area))) {
             checks.check(area, piece);
         }
     }

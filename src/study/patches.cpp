@@ -41,10 +41,10 @@ struct Segment {
 class PatchBuilder {
   public:
     PatchBuilder(const Model& model, const std::vector<FieldCell>& field) : model_(model) {
-        pieceOf_.assign(model.cells.size(), -1);
         for (const FieldCell& cell : field) {
             if (*std::max_element(cell.excess.begin(), cell.excess.end()) <= tolerance::lengthCompare)
                 continue;
+            if (pieceOf_.empty()) pieceOf_.assign(model.cells.size(), -1);
             assert(pieceOf_[index(cell.cell)] < 0);
             pieceOf_[index(cell.cell)] = static_cast<int>(pieces_.size());
             pieces_.push_back(cell);

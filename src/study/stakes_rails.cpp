@@ -88,8 +88,12 @@ class AreaRails {
   public:
     AreaRails(const Frame& frame, const Cutter& cutter, int area)
         : frame_(frame), model_(frame.model), cutter_(cutter), area_(area) {
-        for (const Cell& cell : model_.cells) {
+        for (const Column& column : model_.columns)
+            beds_.push_back(column.area == area_ && !column.beyond ? bedIn(model_, column) : BedEntries{});
+        for (size_t c = 0; c < model_.cells.size(); ++c) {
+            const Cell& cell = model_.cells[c];
             if (!hasBed(cell)) continue;
+            cells_.push_back(static_cast<int>(c));
             for (int i = 0; i < 3; ++i) {
                 across_.add(frame_.across(model_.at(cell, i)));
                 along_.add(frame_.along(model_.at(cell, i)));
@@ -106,17 +110,15 @@ class AreaRails {
             profiles_.push_back(profileAt(at, i == 0));
             addPieces(i + 1, profiles_.back(), rails);
         }
-        for (int i = 0; i < bays; ++i) rails.bays.push_back(bayAt(i, width() / bays));
+        addBays(bays, rails);
     }
 
   private:
     /// The bed along a line, interval by interval: two places each.
     using Profile = std::vector<BedAt>;
 
-    bool hasBed(const Cell& cell) const {
-        const Column& column = model_.columnOf(cell);
-        return column.area == area_ && !column.beyond && bedIn(model_, column).first >= 0;
-    }
+    const BedEntries& bedOf(const Cell& cell) const { return beds_[static_cast<size_t>(cell.column)]; }
+    bool hasBed(const Cell& cell) const { return bedOf(cell).first >= 0; }
 
     /// A section along an edge belongs to the cell on its left: the first rail looks onward, the others back.
     Profile profileAt(double across, bool onward) const {
@@ -131,7 +133,7 @@ class AreaRails {
         for (const SectionInterval& interval : section.intervals) {
             const Cell& cell = model_.cells[static_cast<size_t>(interval.cell)];
             if (!hasBed(cell)) continue;
-            const BedEntries bed = bedIn(model_, model_.columnOf(cell));
+            const BedEntries& bed = bedOf(cell);
             for (const double distance : {interval.from, interval.to})
                 profile.push_back(bedAt(model_, cell, bed, section.at(distance)));
         }
@@ -179,9 +181,7 @@ class AreaRails {
     }
 
     double wanted() const {
-        for (const Cell& cell : model_.cells)
-            if (hasBed(cell)) return bedIn(model_, model_.columnOf(cell)).wanted;
-        return 0;
+        return cells_.empty() ? 0 : bedOf(model_.cells[static_cast<size_t>(cells_.front())]).wanted;
     }
 
     /// Height of a rail beside a place; nothing where it doesn't reach there.
@@ -194,16 +194,21 @@ class AreaRails {
         return std::nullopt;
     }
 
-    Bay bayAt(int index, double width) const {
-        Bay bay{area_, index + 1, width, 0, {0, 0}};
-        const double from = across_.least + index * width;
-        for (const Cell& cell : model_.cells) {
-            if (!hasBed(cell)) continue;
-            const BedEntries bed = bedIn(model_, model_.columnOf(cell));
-            for (int i = 0; i < 3; ++i)
-                compare(index, from, width, bedAt(model_, cell, bed, model_.at(cell, i)), bay);
+    void addBays(int count, ScreedRails& rails) const {
+        const double each = width() / count;
+        std::vector<Bay> bays;
+        for (int i = 0; i < count; ++i) bays.push_back({area_, i + 1, each, 0, {0, 0}});
+        for (const int c : cells_) {
+            const Cell& cell = model_.cells[static_cast<size_t>(c)];
+            for (int i = 0; i < 3; ++i) {
+                const glm::dvec2 at = model_.at(cell, i);
+                const int bay =
+                    std::clamp(static_cast<int>((frame_.across(at) - across_.least) / each), 0, count - 1);
+                const BedAt bed{at, model_.factsAt(cell, i).designFinish - bedOf(cell).above, 0};
+                compare(bay, across_.least + bay * each, each, bed, bays[static_cast<size_t>(bay)]);
+            }
         }
-        return bay;
+        rails.bays.insert(rails.bays.end(), bays.begin(), bays.end());
     }
     void compare(int index, double from, double width, const BedAt& bed, Bay& bay) const {
         const double part = (frame_.across(bed.at) - from) / width;
@@ -221,6 +226,8 @@ class AreaRails {
     const Model& model_;
     const Cutter& cutter_;
     int area_;
+    std::vector<BedEntries> beds_;  // by column; none of other areas
+    std::vector<int> cells_;        // with a bed
     Range across_, along_;
     std::vector<Profile> profiles_;
 };

@@ -139,10 +139,15 @@ class Search {
                 const glm::dvec2 p = flat_.corners[static_cast<size_t>(part.firstCorner + i)];
                 corners.push_back({part.level + glm::dot(part.gradient, p), p});
             }
-        std::sort(corners.begin(), corners.end(), [](const auto& a, const auto& b) {
+        const auto lower = [](const auto& a, const auto& b) {
             return std::make_tuple(a.first, a.second.x, a.second.y) <
                    std::make_tuple(b.first, b.second.x, b.second.y);
-        });
+        };
+        // A corner is shared by some ten parts at most.
+        const size_t some = std::min(corners.size(), 10 * places);
+        std::partial_sort(corners.begin(), corners.begin() + static_cast<ptrdiff_t>(some), corners.end(),
+                          lower);
+        corners.resize(some);
         std::vector<glm::dvec2> lowest;
         for (const auto& [height, p] : corners)
             if (lowest.size() < places && (lowest.empty() || p != lowest.back())) lowest.push_back(p);

@@ -252,16 +252,25 @@ void addPatches(const Model& model, const std::vector<FieldCell>& cells, bool th
 
 ThicknessField thicknessField(const Model& model, LayerId layer, int area, std::optional<double> least,
                               std::optional<double> greatest) {
+    std::vector<int> inside;
+    for (size_t i = 0; i < model.cells.size(); ++i) {
+        const Column& column = model.columnOf(model.cells[i]);
+        if (column.area >= 0 && !column.beyond && (area < 0 || column.area == area))
+            inside.push_back(static_cast<int>(i));
+    }
+    return thicknessField(model, layer, area, inside, least, greatest);
+}
+
+ThicknessField thicknessField(const Model& model, LayerId layer, int area, std::span<const int> cells,
+                              std::optional<double> least, std::optional<double> greatest) {
     ThicknessField field;
     field.layer = layer;
     field.area = area;
     FieldSums sums(model, field);
     std::vector<FieldCell> thin, thick;
     bool first = true;
-    for (size_t i = 0; i < model.cells.size(); ++i) {
-        const Cell& cell = model.cells[i];
-        const Column& column = model.columnOf(cell);
-        if (column.area < 0 || column.beyond || (area >= 0 && column.area != area)) continue;
+    for (const int i : cells) {
+        const Cell& cell = model.cells[index(i)];
         CellThickness thickness = thicknessOn(model, cell, layer);
         if (!thickness.present) continue;
         if (least) thickness.least = least;
@@ -270,10 +279,8 @@ ThicknessField thicknessField(const Model& model, LayerId layer, int area, std::
         widen(field.wantedLeast, thickness.least, first, true);
         widen(field.wantedGreatest, thickness.greatest, first, false);
         first = false;
-        if (thickness.least)
-            thin.push_back(pastBound(static_cast<int>(i), thickness, *thickness.least, true));
-        if (thickness.greatest)
-            thick.push_back(pastBound(static_cast<int>(i), thickness, *thickness.greatest, false));
+        if (thickness.least) thin.push_back(pastBound(i, thickness, *thickness.least, true));
+        if (thickness.greatest) thick.push_back(pastBound(i, thickness, *thickness.greatest, false));
     }
     if (field.planArea > 0) field.mean = field.volume / field.planArea;
     addPatches(model, thin, true, field);

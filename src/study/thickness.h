@@ -56,5 +56,8 @@ struct ThicknessField {
 /// bound. Cells whose column has the layer count even where it is zero.
 ThicknessField thicknessField(const Model& model, LayerId layer, int area = -1,
                               std::optional<double> least = {}, std::optional<double> greatest = {});
+/// The same where the cells inside an area's outline are known.
+ThicknessField thicknessField(const Model& model, LayerId layer, int area, std::span<const int> cells,
+                              std::optional<double> least, std::optional<double> greatest);
 
 }  // namespace underfoot

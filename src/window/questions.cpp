@@ -127,7 +127,8 @@ Told waterTold(const Ask& ask) {
 
 Told unitsTold(const Ask& ask) {
     const UnitsReport report = unitsReport(*ask.model, ask.catalogue);
-    return {ask.question, unitsPage(*ask.model, report, {}, true), unitsCsv(*ask.model, report), ask.number};
+    return {ask.question, unitsPage(*ask.model, report, {}, {true, true, false}),
+            unitsCsv(*ask.model, report), ask.number};
 }
 
 }  // namespace

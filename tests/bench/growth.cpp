@@ -7,15 +7,21 @@
 #include <cstdio>
 #include <cstdlib>
 #include <ctime>
+#include <string>
 #include <string_view>
 
 #include "bench/big_plan.h"
 #include "model/model.h"
 #include "model/solid.h"
 #include "plan/catalogue.h"
+#include "study/earthwork.h"
 #include "study/findings.h"
+#include "study/placed.h"
 #include "study/section.h"
+#include "study/stakes.h"
+#include "study/units.h"
 #include "study/volumes.h"
+#include "study/water.h"
 
 namespace underfoot::bench {
 namespace {
@@ -47,6 +53,27 @@ std::optional<Plan> planOf(std::string_view what, int count) {
     return {};
 }
 
+/// Studies that a hand-shot plan is asked for; past this many cells a plan is a scan, whose tops are thinned.
+constexpr size_t mostStudied = 150'000;
+
+std::string studiesOf(const Model& model) {
+    if (model.cells.size() > mostStudied) return "";
+    const Catalogue catalogue = loadCatalogue(model.plan);
+    const double earthwork = milliseconds([&] {
+        earthBalance(model, catalogue);
+        liftsToPlace(model, catalogue);
+    });
+    const double set = milliseconds([&] { stakes(model, *gridPoints(model, 0.3)); });
+    const double as = milliseconds([&] { placed(model, catalogue); });
+    const double flow = milliseconds([&] { waterReport(model, catalogue, WaterOn::Finish); });
+    const double counted = milliseconds([&] { unitsReport(model, catalogue); });
+    return fmt::format(
+        ", \"earthwork\": {:.4f}, \"stakes\": {:.4f}, \"placed\": {:.4f}, \"water\": {:.4f}, "
+        "\"unit_counts\": "
+        "{:.4f}, \"memory_studied\": {:.1f}",
+        earthwork, set, as, flow, counted, megabytes());
+}
+
 int measure(std::string_view what, int count) {
     const auto plan = planOf(what, count);
     if (!plan) return EXIT_FAILURE;
@@ -63,13 +90,14 @@ int measure(std::string_view what, int count) {
     const double solids = milliseconds([&] {
         for (size_t l = 0; l < model->layers.size(); ++l) layerSolid(*model, static_cast<LayerId>(l));
     });
+    const double memory = megabytes();
     fmt::print(
         "{{\"what\": \"{}\", \"count\": {}, \"cells\": {}, \"units\": {}, \"findings\": {}, \"model\": "
         "{:.4f}, "
         "\"section\": {:.4f}, \"volumes\": {:.4f}, \"findings_ms\": {:.4f}, \"solids\": {:.4f}, "
-        "\"memory\": {:.1f}}}\n",
-        what, count, model->cells.size(), model->units.size(), found, build, cut, sums, look, solids,
-        megabytes());
+        "\"memory\": {:.1f}{}}}\n",
+        what, count, model->cells.size(), model->units.size(), found, build, cut, sums, look, solids, memory,
+        studiesOf(*model));
     return EXIT_SUCCESS;
 }
 

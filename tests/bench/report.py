@@ -190,6 +190,32 @@ def growth_lines(folder):
     return lines
 
 
+STUDIES = ("earthwork", "stakes", "placed", "water", "unit_counts", "memory_studied")
+
+
+def study_lines(folder):
+    runs = {}
+    with open(os.path.join(folder, "growth.jsonl"), encoding="utf-8") as text:
+        for line in text:
+            run = json.loads(line)
+            if "placed" in run:
+                runs.setdefault(run["what"], []).append(run)
+    lines = []
+    for what, all_ in runs.items():
+        if len(all_) < 2:
+            continue
+        counts = [run["count"] for run in all_]
+        at = {"shots": 10000, "units": 20000}.get(what, counts[-1])
+        shown = next((run for run in all_ if run["count"] == at), all_[-1])
+        cells = [what, f"{counts[0]:,} to {counts[-1]:,}", f"{shown['count']:,}"]
+        for key in STUDIES:
+            values = [run[key] for run in all_]
+            unit = " MB" if key.startswith("memory") else ""
+            cells.append(f"{exponent(counts, values):.2f} ({digits(shown[key])}{unit})")
+        lines.append(cells)
+    return lines
+
+
 def machine():
     model = re.search(r"model name\s*: (.*)", open("/proc/cpuinfo", encoding="utf-8").read())
     compiler = subprocess.run(["c++", "--version"], capture_output=True, text=True, check=True).stdout.splitlines()[0]
@@ -222,6 +248,10 @@ def report(folder):
         text += ["", "Growth: the power of the count that time and memory grow with (and the largest, ms).", ""]
         head = ["count of", "sizes", "model", "section", "volumes", "findings", "all solids", "memory"]
         text += as_table(head, growth)
+    studies = study_lines(folder) if growth else []
+    if studies:
+        text += ["", "Studies: the same (and what they take at the size shown, ms; up to 150,000 cells).", ""]
+        text += as_table(["count of", "sizes", "shown", "earthwork", "stakes", "placed", "water", "units", "memory"], studies)
     return "\n".join(text)
 
 

@@ -7,6 +7,7 @@
 #include "model/make_plan.h"
 #include "study/lifting.h"
 #include "study/start_line.h"
+#include "study/unit_rows.h"
 #include "study/units.h"
 
 namespace underfoot {
@@ -160,6 +161,100 @@ TEST(StartLine, NothingCutIsLeftAlone) {
     ASSERT_TRUE(line);
     EXPECT_EQ(line->tried, 0);
     EXPECT_EQ(line->after.whole, 50);
+}
+
+// ---------------------------------------------------------------- what to mark
+
+// The same 2.0 x 1.0 of 0.3 x 0.3: four rows from offset 0 on, 0.3 apart, seven units each; the last of each
+// 0.2 long, and all of the fourth sawn to 0.1.
+TEST(UnitRows, OfAStackRunFromSideToSide) {
+    const Model model = built(court(2.0, 1.0, {0.3, 0.3}));
+    const auto rows = unitRows(model);
+    ASSERT_EQ(rows.size(), 4u);
+    for (size_t i = 0; i < 4; ++i) {
+        EXPECT_EQ(rows[i].number, static_cast<int>(i) + 1);
+        const glm::dvec2 from = model.stationOffset(rows[i].from), to = model.stationOffset(rows[i].to);
+        EXPECT_NEAR(from.x, 0, 1e-6);
+        EXPECT_NEAR(to.x, 2, 1e-6);
+        EXPECT_NEAR(from.y, 0.3 * static_cast<double>(i), 1e-6);
+        EXPECT_NEAR(to.y, from.y, 1e-6);
+        EXPECT_EQ(rows[i].units, 7);
+        EXPECT_EQ(rows[i].cut, i < 3 ? 1 : 7);
+        EXPECT_NEAR(rows[i].first, 0.3, 1e-6);
+        EXPECT_NEAR(rows[i].last, 0.2, 1e-6);
+        EXPECT_EQ(rows[i].firstCut, i == 3);
+        EXPECT_TRUE(rows[i].lastCut);
+    }
+}
+
+// Running bond of 0.2 x 0.1 with joints of 5 mm: rows 0.105 apart; every other one starts with a half, which
+// keeps half a joint less: (0.205 / 2 - 0.005) = 0.0975 long.
+TEST(UnitRows, OfARunningBondStartWithWholesAndHalvesInTurn) {
+    Plan plan = court(1.02, 0.52, {0.2, 0.1}, 0.005);
+    plan.areas[0].units->pattern = Pattern::Running;
+    const Model model = built(plan);
+    const auto rows = unitRows(model);
+    ASSERT_EQ(rows.size(), 5u);
+    int units = 0;
+    for (size_t i = 0; i < 5; ++i) {
+        EXPECT_NEAR(model.stationOffset(rows[i].from).y, 0.105 * static_cast<double>(i), 1e-6);
+        EXPECT_EQ(rows[i].firstCut, i % 2 == 1);
+        EXPECT_NEAR(rows[i].first, i % 2 == 1 ? 0.0975 : 0.2, 1e-6);
+        units += rows[i].units;
+    }
+    EXPECT_EQ(units, static_cast<int>(model.units.size()));
+    plan.areas[0].units->pattern = Pattern::Herringbone90;
+    EXPECT_THAT(unitRows(built(plan)), ::testing::IsEmpty());
+}
+
+// A unit of 0.3 x 0.3 of which 0.2 is kept is sawn straight across, 0.2 from the left or 0.1 from it; one of
+// 0.2 x 0.1 takes two cuts that meet inside the unit.
+TEST(CutLines, AreMarkedAlongTheUnitsOwnSides) {
+    const Model model = built(court(2.0, 1.0, {0.3, 0.3}));
+    const UnitsReport report = unitsReport(model, loadCatalogue(model.plan));
+    int straight = 0, corners = 0;
+    for (const CutUnit& cut : report.counts[0].cut) {
+        const auto lines = cutLines(cut, 0.3, 0.3);
+        double sawn = 0;
+        for (const CutLine& line : lines) sawn += line.length;
+        EXPECT_NEAR(sawn, cut.sawn, 1e-9);
+        const auto inside = [](const CutMark& mark) { return mark.side == CutMark::Side::Inside; };
+        if (lines.size() == 1) {
+            ++straight;
+            EXPECT_NEAR(lines[0].length, 0.3, 1e-6);
+            EXPECT_NEAR(lines[0].from.along, lines[0].to.along, 1e-6);
+            EXPECT_FALSE(inside(lines[0].from) || inside(lines[0].to));
+            EXPECT_NE(lines[0].from.side, lines[0].to.side);
+        } else {
+            ++corners;
+            ASSERT_EQ(lines.size(), 2u);
+            EXPECT_TRUE(inside(lines[0].to) || inside(lines[0].from));
+        }
+    }
+    EXPECT_EQ(straight, 9);
+    EXPECT_EQ(corners, 1);
+}
+
+// A unit of 0.2 x 0.1 whose right end is sawn to a quarter round of 0.1 about its near left part: six chords
+// from (0.2, 0) to (0.1, 0.1), which bulge 0.1 (1 - cos 45 deg) = 29 mm past the straight line.
+TEST(CutLines, ChordsOfACurveAreOneCut) {
+    CutUnit cut;
+    cut.piece.shape = {{0, 0}};
+    cut.piece.factory = {true};
+    for (int i = 0; i <= 6; ++i) {
+        const double turn = i * 15.0 / 180 * 3.14159265358979;
+        cut.piece.shape.push_back({0.1 + 0.1 * std::cos(turn), 0.1 * std::sin(turn)});
+        cut.piece.factory.push_back(i == 6);
+    }
+    cut.piece.shape.push_back({0, 0.1});
+    cut.piece.factory.push_back(true);
+    const auto lines = cutLines(cut, 0.2, 0.1);
+    ASSERT_EQ(lines.size(), 1u);
+    EXPECT_EQ(lines[0].from.side, CutMark::Side::Near);
+    EXPECT_EQ(lines[0].to.side, CutMark::Side::Far);
+    EXPECT_NEAR(lines[0].to.along, 0.1, 1e-9);
+    EXPECT_NEAR(lines[0].bow, 0.1 * (1 - std::sqrt(0.5)), 1e-9);
+    EXPECT_NEAR(lines[0].length, 6 * 0.2 * std::sin(7.5 / 180 * 3.14159265358979), 1e-9);
 }
 
 }  // namespace

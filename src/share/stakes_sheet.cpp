@@ -1,0 +1,153 @@
+// Stakes on paper, in letters to be read at arm's length: one line a stake.
+
+#include <fmt/format.h>
+#include <algorithm>
+#include <array>
+
+#include "share/stakes_tables.h"
+#include "share/svg.h"
+
+namespace underfoot {
+
+namespace {
+
+constexpr double margin = 12;
+// Millimetres: as large as the lines let be, but never so small that a sheet at arm's length can't be read.
+constexpr double largest = 7.5, smallest = 4.5;
+constexpr double headSize = 3.6;
+// Of the letters' size: from line to line, and between columns.
+constexpr double lineStep = 1.75, columnGap = 0.9;
+
+struct Column {
+    std::string head;
+    Anchor anchor = Anchor::End;
+    bool strong = false;
+    std::vector<std::string> cells;
+};
+
+class Sheets {
+  public:
+    Sheets(const Model& model, const std::vector<Stake>& set)
+        : model_(model),
+          metric_(model.plan.show.style == LengthStyle::Metres),
+          width_(metric_ ? 297 : 279.4),
+          height_(metric_ ? 210 : 215.9) {
+        fill(set);
+        size_ = largest;
+        while (size_ > smallest && tableWidth() > width_ - 2 * margin) size_ -= 0.25;
+        const double room = height_ - 2 * margin - 4.5 * headSize;
+        perPage_ = std::max<size_t>(1, static_cast<size_t>(room / (lineStep * size_)));
+        count_ = set.size();
+    }
+
+    std::vector<std::string> files() const {
+        std::vector<std::string> out;
+        const size_t pages = (count_ + perPage_ - 1) / perPage_;
+        for (size_t page = 0; page < pages; ++page) out.push_back(file(page, pages));
+        return out;
+    }
+
+  private:
+    void fill(const std::vector<Stake>& set) {
+        const LengthFormat& show = model_.plan.show;
+        columns_ = {{"No.", Anchor::Start, true, {}},         {"station", Anchor::End, false, {}},
+                    {"offset", Anchor::End, false, {}},       {"cut/fill", Anchor::End, true, {}},
+                    {"string", Anchor::End, false, {}},       {"down to formation", Anchor::End, true, {}},
+                    {"down to base", Anchor::End, false, {}}, {"stake", Anchor::Start, false, {}}};
+        for (size_t i = 0; i < set.size(); ++i) {
+            const Stake& stake = set[i];
+            const std::array<std::string, 8> row{fmt::format("{}", i + 1),
+                                                 formatStation(stake.station, show),
+                                                 formatLength(stake.offset, show),
+                                                 cutOrFill(stake.cut(), show),
+                                                 formatLength(stake.string, show),
+                                                 formatThickness(stake.down(), show),
+                                                 downToBase(stake),
+                                                 stake.name};
+            for (size_t k = 0; k < row.size(); ++k) columns_[k].cells.push_back(row[k]);
+        }
+    }
+    // The highest of the base's tops is the one that the bed lies on.
+    std::string downToBase(const Stake& stake) const {
+        for (const StakeLayer& layer : stake.layers)
+            if (model_.layers[static_cast<size_t>(layer.layer)].role == Role::Base)
+                return formatThickness(layer.down, model_.plan.show);
+        return "";
+    }
+
+    double widthOf(const Column& column) const {
+        double most = textWidth(column.head, headSize, false);
+        for (const std::string& cell : column.cells)
+            most = std::max(most, textWidth(cell, size_, column.strong));
+        return most;
+    }
+    double tableWidth() const {
+        double sum = columnGap * size_ * static_cast<double>(columns_.size() - 1);
+        for (const Column& column : columns_) sum += widthOf(column);
+        return sum;
+    }
+
+    std::string file(size_t page, size_t pages) const {
+        const std::string title = model_.plan.title.empty() ? "Stakes" : model_.plan.title + ": stakes";
+        SvgCanvas canvas(width_, height_, title, "One line a stake");
+        double y = margin + headSize;
+        text(canvas, {margin, y}, title, headSize, true, paper_.ink);
+        const char* unit = metric_ ? "metres" : "feet";
+        std::string note = fmt::format(
+            "Cut (C) and fill (F) in {}, from the ground to the formation. Down: from "
+            "the string.",
+            unit);
+        if (!model_.plan.datum.empty()) note = model_.plan.datum + ". " + note;
+        if (pages > 1) note += fmt::format(" Sheet {} of {}.", page + 1, pages);
+        text(canvas, {margin, y += 1.5 * headSize}, note, headSize * 0.85, false, paper_.quiet);
+        y += 1.7 * headSize;
+        heads(canvas, y);
+        const size_t from = page * perPage_, to = std::min(count_, from + perPage_);
+        for (size_t i = from; i < to; ++i) line(canvas, i, y += lineStep * size_);
+        return canvas.file();
+    }
+
+    template <class Each>
+    void eachColumn(const Each& each) const {
+        double x = margin;
+        for (const Column& column : columns_) {
+            const double width = widthOf(column);
+            each(column, column.anchor == Anchor::End ? x + width : x);
+            x += width + columnGap * size_;
+        }
+    }
+    void heads(SvgCanvas& canvas, double y) const {
+        eachColumn([&](const Column& column, double x) {
+            text(canvas, {x, y}, column.head, headSize, false, paper_.quiet, column.anchor);
+        });
+    }
+    void line(SvgCanvas& canvas, size_t i, double y) const {
+        const double under = y + 0.42 * size_;
+        canvas.line({margin, under}, {width_ - margin, under}, {paper_.quiet, 0.15, {}, false});
+        eachColumn([&](const Column& column, double x) {
+            text(canvas, {x, y}, column.cells[i], size_, column.strong, paper_.ink, column.anchor);
+        });
+    }
+    static void text(SvgCanvas& canvas, glm::dvec2 at, const std::string& words, double size, bool strong,
+                     const Colour& colour, Anchor anchor = Anchor::Start) {
+        TextStyle style;
+        style.size = size, style.strong = strong, style.colour = colour, style.anchor = anchor;
+        canvas.text(at, words, style);
+    }
+
+    const Model& model_;
+    bool metric_;
+    double width_, height_;
+    Paper paper_;
+    std::vector<Column> columns_;
+    double size_ = largest;
+    size_t perPage_ = 1, count_ = 0;
+};
+
+}  // namespace
+
+std::vector<std::string> stakesSheets(const Model& model, const std::vector<Stake>& set) {
+    return Sheets(model, set).files();
+}
+
+}  // namespace underfoot
