@@ -2,7 +2,7 @@
 
 #include "study/cautions.h"
 
-#include <fmt/format.h>
+#include <algorithm>
 
 #include "command/session.h"
 #include "command/terminal.h"
@@ -38,27 +38,17 @@ std::string wrapped(const std::string& words, size_t indent) {
     return text + line + '\n';
 }
 
-std::string cautionText(const Caution& one) {
-    std::string text = '\n' + (one.pastLimit ? attention(one.title) : bold(one.title)) + '\n';
-    for (const std::string& sentence : one.here) text += wrapped(sentence, 2);
-    for (const Sourced& said : one.said)
-        text += wrapped(fmt::format("{} ({})", said.sentence, said.source), 2);
-    return one.ask.empty() ? text : text + wrapped(one.ask, 2);
-}
-
 std::string asText(const Model& model, const CautionsPage& page) {
-    std::string text = model.plan.title + "\n" + wrapped(page.rulesOf, 0), left;
-    for (const Caution& one : page.cautions) {
-        if (one.applies) {
-            text += cautionText(one);
-            continue;
-        }
-        std::string why = one.title + '.';
-        for (const std::string& sentence : one.here) why += ' ' + sentence;
-        left += wrapped(why, 2);
+    std::string text = model.plan.title + '\n';
+    const Page read = cautionsToRead(page);
+    for (const PagePart& part : read.parts()) {
+        const size_t indent = std::min(part.text.find_first_not_of(' '), part.text.size());
+        if (part.kind == PagePart::Kind::Heading)
+            text += (part.urgent ? attention(part.text) : bold(part.text)) + '\n';
+        else
+            text += part.text.empty() ? "\n" : wrapped(part.text.substr(indent), indent);
     }
-    if (!left.empty()) text += '\n' + bold("Not called for by this plan") + '\n' + left;
-    return text + '\n' + wrapped(page.closing, 0);
+    return text;
 }
 
 ExitCode cautions(const CautionsOptions& options) {

@@ -120,6 +120,32 @@ Setter setPage(const Model& model, const CautionsPage& page, double width, doubl
 
 }  // namespace
 
+Page cautionsToRead(const CautionsPage& page) {
+    Page out, left;
+    out.say(page.rulesOf);
+    for (const Caution& one : page.cautions) {
+        if (!one.applies) {
+            std::string why = "  " + one.title + '.';
+            for (const std::string& sentence : one.here) why += ' ' + sentence;
+            left.say(why);
+            continue;
+        }
+        out.gap();
+        out.heading(one.title, one.pastLimit);
+        for (const std::string& sentence : one.here) out.say("  " + sentence);
+        for (const Sourced& said : one.said) out.say(fmt::format("  {} ({})", said.sentence, said.source));
+        if (!one.ask.empty()) out.say("  " + one.ask);
+    }
+    if (!left.parts().empty()) {
+        out.gap();
+        out.heading("Not called for by this plan");
+        out.add(left);
+    }
+    out.gap();
+    out.say(page.closing);
+    return out;
+}
+
 std::string cautionsJson(const Model& model, const CautionsPage& page) {
     using Json = JsonWords::Json;
     const JsonWords words(model);

@@ -1,11 +1,14 @@
 #pragma once
-// The cautions of a plan as JSON (share/json.h) and as one page to print.
+// The cautions of a plan as they are read (share/page.h), as JSON (share/json.h) and as one page to print.
 
 #include <string>
 
+#include "share/page.h"
 #include "study/cautions.h"
 
 namespace underfoot {
+
+Page cautionsToRead(const CautionsPage& page);
 
 /// "country", "code": as the plan names them, null where it does not; "rules_of"; "cautions": [{"key",
 /// "title", "applies", "past_limit", "here": [sentence], "said": [{"sentence", "source"}], "ask": null where

@@ -18,20 +18,20 @@ PageRow& PageTable::addSub(std::vector<std::string> cells, PageMark mark) {
     return row;
 }
 
-void Page::heading(std::string text) {
-    parts_.push_back({PagePart::Kind::Heading, std::move(text), {}, {}});
+void Page::heading(std::string text, bool urgent) {
+    parts_.push_back({PagePart::Kind::Heading, std::move(text), {}, {}, urgent});
 }
 
 void Page::say(std::string text, PageMark mark) {
-    if (!text.empty()) parts_.push_back({PagePart::Kind::Text, std::move(text), std::move(mark), {}});
+    if (!text.empty()) parts_.push_back({PagePart::Kind::Text, std::move(text), std::move(mark), {}, false});
 }
 
 void Page::add(PageTable table) {
-    parts_.push_back({PagePart::Kind::Table, {}, {}, std::move(table)});
+    parts_.push_back({PagePart::Kind::Table, {}, {}, std::move(table), false});
 }
 
 void Page::gap() {
-    parts_.push_back({PagePart::Kind::Gap, {}, {}, {}});
+    parts_.push_back({PagePart::Kind::Gap, {}, {}, {}, false});
 }
 
 void Page::add(const Page& other) {

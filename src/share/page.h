@@ -56,16 +56,18 @@ struct PagePart {
     std::string text;
     PageMark mark;
     PageTable table;
+    bool urgent = false;  ///< of a heading: a limit is passed
 };
 
 class Page {
   public:
-    void heading(std::string text);
+    void heading(std::string text, bool urgent = false);
     void say(std::string text, PageMark mark = {});  ///< no text: nothing
     void add(PageTable table);
     void gap();
     void add(const Page& other);
-    const std::vector<PagePart>& parts() const { return parts_; }
+    const std::vector<PagePart>& parts() const& { return parts_; }
+    void parts() && = delete;  // of a page that is gone
 
   private:
     std::vector<PagePart> parts_;

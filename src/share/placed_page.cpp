@@ -143,12 +143,13 @@ class Writer {
             all.shift == 0 ? "its level by plan" : "where the moved strings put it", volume(all.added),
             area(all.areaAdded), volume(all.shaved), area(all.areaShaved)));
         PageTable table{{"Do", "Depth", "Station", "Offset", "Area", "Volume"}, SIZE_MAX, {}, {}};
+        size_t shown = 0;  // the deepest
         for (const CorrectionPatch& one : all.patches) {
             const glm::dvec2 so = model_.stationOffset(one.patch.worst);
             PageMark mark = pointMark(one.patch.worst);
             mark.rings = one.patch.outline;
             mark.label = one.add ? "add" : "shave";
-            mark.always = all.shift == 0;
+            mark.always = all.shift == 0 && ++shown <= 3;
             table.add({one.add ? "add" : "shave", thick(one.patch.worstExcess), formatStation(so.x, show_),
                        formatLength(so.y, show_), area(one.patch.area), volume(one.patch.volume)},
                       std::move(mark));

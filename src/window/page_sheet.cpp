@@ -169,7 +169,9 @@ void drawWords(PageRun& run, const PagePart& part, int index) {
     const bool pointed = run.state.answer.pointed == PageSpot{index, -1};
     const bool marked = !part.mark.empty();
     if (run.seen(high)) {
-        const Colour colour = head || (marked && pointed) ? desk.colours.ink : desk.colours.quiet;
+        const Colour colour = part.urgent                   ? desk.colours.attention
+                              : head || (marked && pointed) ? desk.colours.ink
+                                                            : desk.colours.quiet;
         desk.pen.wrapped({left, run.y}, wide, words, face, run.ink(colour));
         if (marked) useSpot(run, {index, -1}, {{left, run.y}, {run.view.high.x, run.y + high}}, true);
     }

@@ -2,6 +2,7 @@
 
 #include <utility>
 
+#include "share/cautions_page.h"
 #include "share/earthwork_tables.h"
 #include "share/placed_tables.h"
 #include "share/stakes_tables.h"
@@ -24,6 +25,8 @@ const char* questionName(Question question) {
             return "Water";
         case Question::Units:
             return "Units";
+        case Question::Cautions:
+            return "Cautions";
     }
     return "";
 }
@@ -145,6 +148,8 @@ Told tell(const Ask& ask) {
             return waterTold(ask);
         case Question::Units:
             return unitsTold(ask);
+        case Question::Cautions:
+            return {ask.question, cautionsToRead(cautionsPage(*ask.model, ask.catalogue)), {}, ask.number};
         case Question::None:
             break;
     }

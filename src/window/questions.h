@@ -13,10 +13,10 @@
 
 namespace underfoot {
 
-enum class Question { None, Earthwork, Strings, Placed, Water, Units };
+enum class Question { None, Earthwork, Strings, Placed, Water, Units, Cautions };
 /// In the order in which they stand on the window.
-inline constexpr std::array<Question, 5> questions{Question::Earthwork, Question::Strings, Question::Placed,
-                                                   Question::Water, Question::Units};
+inline constexpr std::array questions{Question::Earthwork, Question::Strings, Question::Placed,
+                                      Question::Water,     Question::Units,   Question::Cautions};
 /// "What to dig", "Strings", …; empty for None.
 const char* questionName(Question question);
 

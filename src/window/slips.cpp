@@ -89,9 +89,10 @@ void drawHeading(Desk& desk, WindowState& state) {
     const double y = head.low.y + desk.units(9);
     desk.pen.text({head.low.x, y}, words, Face::BodyStrong,
                   count == 0 ? desk.colours.quiet : desk.colours.ink);
-    if (count == 0) return;
-    desk.pen.text({head.low.x + desk.pen.width(words, Face::BodyStrong) + desk.units(8), y},
-                  fmt::format("{}", count), Face::BodyStrong, desk.colours.attention);
+    if (count == 0 && state.notes.empty()) return;
+    if (count > 0)
+        desk.pen.text({head.low.x + desk.pen.width(words, Face::BodyStrong) + desk.units(8), y},
+                      fmt::format("{}", count), Face::BodyStrong, desk.colours.attention);
     desk.pen.text({head.high.x, y}, state.slipsOpen ? "fold" : "open", Face::Label, desk.colours.quiet,
                   Anchor::End);
     const Touch hand = touch("slips head", head);
@@ -102,6 +103,15 @@ void drawHeading(Desk& desk, WindowState& state) {
         layOutAgain(state);
         if (!state.cameraOwn && sameCamera(camera, state.camera.to)) fitView(state, desk.now);
     }
+}
+
+/// What was done to scans, below the slips; returns its height.
+double drawNotes(Desk& desk, const WindowState& state, glm::dvec2 top, double wide, bool measureOnly) {
+    double y = top.y;
+    for (const std::string& note : state.notes)
+        y += desk.units(6) + desk.pen.wrapped({top.x, y + desk.units(6)}, wide, note, Face::Label,
+                                              desk.colours.quiet, measureOnly);
+    return y - top.y;
 }
 
 void scrollBy(Desk& desk, WindowState& state, const Box& list, double whole) {
@@ -123,7 +133,7 @@ void drawSlips(Desk& desk, WindowState& state) {
     const Box& box = state.frame.slips;
     if (!state.model || box.width() <= 0) return;
     drawHeading(desk, state);
-    if (!state.slipsOpen || state.findings.empty()) return;
+    if (!state.slipsOpen || (state.findings.empty() && state.notes.empty())) return;
     const Box list{{box.low.x, box.low.y + desk.units(headHeight)}, box.high};
     double whole = 0;
     std::vector<SlipText> texts(state.findings.size());
@@ -134,6 +144,7 @@ void drawSlips(Desk& desk, WindowState& state) {
         heights.push_back(open ? openHeight(desk, texts[i]) : desk.units(slipHeight));
         whole += heights.back() + desk.units(slipGap);
     }
+    whole += drawNotes(desk, state, {list.low.x, 0}, list.width(), true);
     scrollBy(desk, state, list, whole);
     desk.pen.clip({list.low, {list.high.x + 1, list.high.y}});
     double y = list.low.y - state.slipsScroll;
@@ -155,6 +166,7 @@ void drawSlips(Desk& desk, WindowState& state) {
         }
         if (hand.clicked) chosen = static_cast<int>(i);
     }
+    drawNotes(desk, state, {list.low.x, y}, list.width(), false);
     desk.pen.endClip();
     if (chosen >= 0) chooseFinding(state, chosen, desk.now);
 }

@@ -7,6 +7,7 @@
 #include <glm/geometric.hpp>
 
 #include "measure/words.h"
+#include "study/notes.h"
 
 namespace underfoot {
 
@@ -157,8 +158,8 @@ void restorePlaces(WindowState& state, const Kept& kept) {
 }
 
 FrameParts partsOf(const WindowState& state) {
-    return {state.clientView, state.slipsOpen && !state.findings.empty(), state.thicknessLayer >= 0,
-            state.answer.open != Question::None};
+    return {state.clientView, state.slipsOpen && !(state.findings.empty() && state.notes.empty()),
+            state.thicknessLayer >= 0, state.answer.open != Question::None};
 }
 
 double highestSurface(const Model& model) {
@@ -185,6 +186,7 @@ void receive(WindowState& state, Loaded loaded, double now) {
     state.picker = std::make_shared<const Picker>(state.model);
     state.catalogue = std::move(loaded.catalogue);
     state.findings = std::move(loaded.findings);
+    state.notes = notes(*state.model);
     state.openFinding = -1;
     state.pointed.reset();
     state.drawing.reset();

@@ -83,6 +83,7 @@ struct WindowState {
     std::shared_ptr<const Picker> picker;  ///< of the model
     Catalogue catalogue;
     std::vector<Finding> findings;
+    std::vector<std::string> notes;  ///< sentences on what was done to scans
     Stage stage = Stage::Reading;
 
     Diagnostics faults;      ///< of the newest reading; the model is the last good one

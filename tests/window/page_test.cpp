@@ -1,7 +1,7 @@
+#include <glm/geometric.hpp>
+
 #include "hand.h"
-#include "share/csv.h"
 #include "study/earthwork.h"
-#include "study/placed.h"
 #include "study/stakes.h"
 #include "study/units.h"
 #include "study/water.h"
@@ -25,6 +25,7 @@ const Loaded& courtyard() {
 class Asking : public Hand {
   public:
     explicit Asking(double scale = 1) : Hand(courtyard(), 1280 * scale, 800 * scale, scale) {}
+    explicit Asking(Loaded loaded) : Hand(std::move(loaded)) {}
     void answer() {
         while (std::exchange(state.answer.wanted, false)) {
             receiveTold(state, tell(askOf(state)));
@@ -112,16 +113,28 @@ TEST(Pages, StringsTakeAnotherSetAndKeepTheDesign) {
 }
 
 TEST(Pages, PlacedMarksTheWorstPlaceUnderTheStraightedge) {
-    Asking hand;
+    // A dip of 20 mm in the middle of a base shot level at its corners.
+    Plan plan = courtyard().model->plan;
+    plan.areas.erase(plan.areas.begin() + 1, plan.areas.end());
+    plan.areas[0].units.reset();
+    std::vector<Shot>& shots = plan.measuredTops[0].shots;
+    shots.clear();
+    for (const glm::dvec2 at : {glm::dvec2{1, -1}, {9, -1}, {9, 8}, {0, 8}, {4, 2}}) {
+        const double design = plan.finishes[0].planes[0].level - at.y / 48 - 0.0826;
+        shots.push_back({"", at, at.x == 4 ? design - 0.02 : design, "", {}});
+    }
+    Loaded loaded = courtyard();
+    loaded.model = std::make_shared<const Model>(buildModel(plan).value());
+    Asking hand(std::move(loaded));
     hand.open("As placed");
-    const Placed all = placed(*hand.state.model, hand.state.catalogue);
-    EXPECT_TRUE(hand.shows(hand.thick(std::abs(all.tops[0].surface.low.front().worstValue))));
     const auto& parts = hand.state.answer.told->page.parts();
     const auto gap = std::find_if(parts.begin(), parts.end(),
                                   [](const PagePart& part) { return part.text.starts_with("Greatest gap"); });
     ASSERT_NE(gap, parts.end());
-    EXPECT_EQ(gap->mark.points.front(), all.tops[0].surface.gap.at);
     EXPECT_TRUE(gap->mark.always);
+    ASSERT_EQ(gap->mark.points.size(), 1U);
+    EXPECT_NEAR(glm::length(gap->mark.points[0] + hand.state.model->site.origin - glm::dvec2{4, 2}), 0, 0.01);
+    EXPECT_TRUE(hand.showsStart("Lowest " + hand.thick(0.02) + " low at station"));
 }
 
 TEST(Pages, WaterIsFollowedFromThePlaceUnderAttention) {
@@ -177,6 +190,7 @@ TEST(Pages, NoWordsOverlapOrLeaveTheWindow) {
     for (const double scale : {1.0, 2.0}) {
         Asking hand(scale);
         for (const Question question : questions) {
+            if (scale == 1 && question != Question::Strings && question != Question::Cautions) continue;
             openQuestion(hand.state, question, 0);
             hand.answer();
             stepRow(hand.state, 1);
