@@ -1,8 +1,6 @@
 #include "view/compute_path.h"
 
-#include <algorithm>
 #include <cassert>
-#include <cmath>
 #include <utility>
 
 #include <fmt/format.h>
