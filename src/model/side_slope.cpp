@@ -78,7 +78,7 @@ struct Crest {
 
 class SideSlopes::Maker {
   public:
-    Maker(const Plan& plan, const Groundwork& work) : plan_(plan), work_(work), reader_(work) {
+    Maker(const Plan& plan, const Groundwork& work) : plan_(plan), work_(work) {
         for (const Plot& plot : work.plots) walls_.push_back(wallsOf(*plot.area, work.site.origin));
         Regions feet;
         for (const Plot& plot : work_.plots) feet = unite(feet, plot.foot);
@@ -86,6 +86,7 @@ class SideSlopes::Maker {
     }
 
     std::vector<SlopeFacet> make() {
+        reader_.emplace(work_);  // surfaces may be others than the last time
         edgeRecipes_.clear();
         for (const Plot& plot : work_.plots) edgeRecipes_.push_back(recipeAtEdge(plot));
         facets_.clear();
@@ -213,7 +214,7 @@ class SideSlopes::Maker {
 
     /// The underside of that near a point.
     Linear formationNear(int plot, glm::dvec2 p) {
-        const Rulers rulers = reader_.at(plot, p);
+        const Rulers rulers = reader_->at(plot, p);
         SidesAtPoint sides(p);
         PiecePlace place(sides);
         return solver_.levels(edgeRecipes_[static_cast<size_t>(plot)], rulers, place).back();
@@ -227,7 +228,7 @@ class SideSlopes::Maker {
             for (int j = 0; j <= 6; ++j) {
                 const glm::dvec2 p = glm::mix(crest.a, crest.b, static_cast<double>(i) / steps) +
                                      crest.outward * (out * j / 6);
-                lowest = std::min(lowest, reader_.at(-1, p).ground.at(p));
+                lowest = std::min(lowest, reader_->at(-1, p).ground.at(p));
             }
         return lowest;
     }
@@ -355,7 +356,7 @@ class SideSlopes::Maker {
     const Groundwork& work_;
     std::vector<std::vector<Side>> walls_;  // by plot
     std::vector<Recipe> edgeRecipes_;       // by plot
-    RulerReader reader_;
+    std::optional<RulerReader> reader_;
     StackSolver<PiecePlace> solver_;
     std::vector<std::vector<Crest>> rings_;
     std::vector<SlopeFacet> facets_;

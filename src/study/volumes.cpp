@@ -53,7 +53,7 @@ class MovingVolumes::Sums {
         for (size_t p = 0; p < model.posts.size(); ++p) findEntries(model, p);
         addCells(model);
         for (size_t p = 0; p < model.posts.size(); ++p)
-            addPost(model, p, model.heights.data() + model.posts[p].first, model.facts[p], 1);
+            addPost(model, p, model.heights.data() + model.posts[p].first, model.facts[p]);
     }
 
     /// Remembers what posts were counted with, so that it can be taken off again.
@@ -66,12 +66,7 @@ class MovingVolumes::Sums {
         bool others = false;
         for (int post : posts) {
             const size_t p = static_cast<size_t>(post);
-            const auto first = static_cast<std::ptrdiff_t>(model.posts[p].first);
-            const auto count = static_cast<std::ptrdiff_t>(volumes_[column(model, p)].size()) + 1;
-            addPost(model, p, heights_.data() + first, facts_[p], -1);
-            std::copy_n(model.heights.begin() + first, count, heights_.begin() + first);
-            facts_[p] = model.facts[p];
-            addPost(model, p, heights_.data() + first, facts_[p], 1);
+            movePost(model, p, heights_.data() + model.posts[p].first, facts_[p]);
             others = findEntries(model, p) || others;
         }
         if (others) addCells(model);
@@ -147,14 +142,32 @@ class MovingVolumes::Sums {
         stretches_.push_back(std::move(fresh));
     }
 
-    void addPost(const Model& model, size_t p, const double* heights, const CornerFacts& facts, double sign) {
-        const double weight = sign * model.postAreas[p];
+    void addPost(const Model& model, size_t p, const double* heights, const CornerFacts& facts) {
+        const double weight = model.postAreas[p];
         std::vector<double>& volumes = volumes_[column(model, p)];
         for (size_t e = 0; e < volumes.size(); ++e) volumes[e] += weight * (heights[e] - heights[e + 1]);
         // Strip everywhere; cut where something is built.
         strip_ += weight * std::max(0.0, facts.ground - facts.stripped);
         if (model.columns[column(model, p)].area >= 0)
             cut_ += weight * std::max(0.0, facts.stripped - heights[volumes.size() - 1]);
+    }
+
+    /// Counts what a post has now instead of what it was counted with, and remembers that.
+    void movePost(const Model& model, size_t p, double* held, CornerFacts& heldFacts) {
+        const double weight = model.postAreas[p];
+        const double* now = model.heights.data() + model.posts[p].first;
+        const CornerFacts& facts = model.facts[p];
+        std::vector<double>& volumes = volumes_[column(model, p)];
+        const size_t entries = volumes.size();
+        strip_ += weight * (std::max(0.0, facts.ground - facts.stripped) -
+                            std::max(0.0, heldFacts.ground - heldFacts.stripped));
+        if (model.columns[column(model, p)].area >= 0)
+            cut_ += weight * (std::max(0.0, facts.stripped - now[entries - 1]) -
+                              std::max(0.0, heldFacts.stripped - held[entries - 1]));
+        for (size_t e = 0; e < entries; ++e)
+            volumes[e] += weight * ((now[e] - now[e + 1]) - (held[e] - held[e + 1]));
+        std::copy_n(now, entries + 1, held);
+        heldFacts = facts;
     }
 
     static void layOut(const Model& model, std::vector<LayerVolume>& layers);
