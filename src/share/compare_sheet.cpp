@@ -171,7 +171,9 @@ class CompareSheet {
         const Stroke fine{paper_.quiet, 0.18, {}, false};
         const double low = frame.floor, high = shared_.highest;
         canvas_->line({x, frame.place(0, high).y}, {x, frame.place(0, low).y}, fine);
-        for (double z = std::ceil(low / step - 1e-9) * step; z <= high + 1e-9; z += step) {
+        const auto last = static_cast<long>(std::floor(high / step + 1e-9));
+        for (auto i = static_cast<long>(std::ceil(low / step - 1e-9)); i <= last; ++i) {
+            const double z = static_cast<double>(i) * step;
             const double y = frame.place(0, z).y;
             canvas_->line({x - 1.2, y}, {x, y}, fine);
             canvas_->text({x - 2, y + 0.9}, formatLength(z, show),
