@@ -5,6 +5,7 @@
 #include <charconv>
 
 #include "measure/length.h"
+#include "measure/number.h"
 
 namespace underfoot::command {
 
@@ -12,12 +13,6 @@ namespace {
 
 constexpr double feetToFullStation = 100;
 constexpr double metresToFullStation = 1000;
-
-std::string_view trimmed(std::string_view text) {
-    const size_t from = text.find_first_not_of(" \t");
-    if (from == std::string_view::npos) return {};
-    return text.substr(from, text.find_last_not_of(" \t") - from + 1);
-}
 
 std::vector<std::string_view> split(std::string_view text, std::string_view separators) {
     std::vector<std::string_view> parts;

@@ -79,7 +79,7 @@ std::string Table::line(const std::vector<std::string>& row) const {
 
 namespace {
 
-std::string textOf(const PageTable& page) {
+std::string tableText(const PageTable& page) {
     Table table(page.heads, page.leftFrom);
     for (const PageRow& row : page.rows) table.add(row.cells);
     return table.text();
@@ -91,7 +91,7 @@ std::string textOf(const Page& page) {
     std::string text;
     for (const PagePart& part : page.parts()) {
         if (part.kind == PagePart::Kind::Table)
-            text += textOf(part.table);
+            text += tableText(part.table);
         else
             text += (part.kind == PagePart::Kind::Heading ? bold(part.text) : part.text) + '\n';
     }

@@ -5,6 +5,7 @@
 #include <cstdint>
 
 #include <glm/vec2.hpp>
+#include <glm/vec3.hpp>
 
 namespace underfoot {
 
@@ -12,6 +13,11 @@ namespace underfoot {
 inline constexpr double gridStep = 1.0 / (1 << 30);
 /// Greatest distance from the local origin that the exact tests are sized for: 2^12 m.
 inline constexpr double gridReach = 4096.0;
+
+/// Whether a point lies within reach of the grid and has a height.
+inline bool isOnGrid(const glm::dvec3& p) {
+    return std::fabs(p.x) <= gridReach && std::fabs(p.y) <= gridReach && std::isfinite(p.z);
+}
 
 struct GridPoint {
     int64_t x = 0;

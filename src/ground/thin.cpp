@@ -5,6 +5,7 @@
 #include <cassert>
 #include <cmath>
 
+#include "ground/grid.h"
 #include "ground/surface.h"
 #include "ground/thin_places.h"
 #include "ground/triangulation.h"
@@ -137,10 +138,6 @@ class Thinner {
     size_t most_;
 };
 
-bool usable(const glm::dvec3& p) {
-    return std::fabs(p.x) <= gridReach && std::fabs(p.y) <= gridReach && std::isfinite(p.z);
-}
-
 void measure(std::span<const Place> places, const Patchwork& surface, Thinned& result) {
     int triangle = -1;
     for (const Place& place : places) {
@@ -193,7 +190,8 @@ Thinned thin(std::span<const glm::dvec3> scan, std::span<const glm::dvec3> fixed
         result.kept = scan.size();
         return std::move(result);
     };
-    if (!std::all_of(scan.begin(), scan.end(), usable) || !std::all_of(fixed.begin(), fixed.end(), usable))
+    if (!std::all_of(scan.begin(), scan.end(), isOnGrid) ||
+        !std::all_of(fixed.begin(), fixed.end(), isOnGrid))
         return takeAll();
     const thinning::Places places = thinning::placesOf(scan, fixed);
     std::vector<size_t> hull = thinning::hullOf(places.list);

@@ -2,6 +2,7 @@
 #include <cmath>
 
 #include "ground/clip.h"
+#include "ground/grid.h"
 #include "ground/surface.h"
 #include "ground/triangulation_index.h"
 
@@ -242,15 +243,11 @@ class TriangulatedSurface final : public Surface {
     Beyond beyond_;
 };
 
-bool usable(const glm::dvec3& p) {
-    return std::fabs(p.x) <= gridReach && std::fabs(p.y) <= gridReach && std::isfinite(p.z);
-}
-
 }  // namespace
 
 std::unique_ptr<Surface> triangulatedSurface(std::span<const glm::dvec3> points, Beyond beyond, glm::dvec2,
                                              glm::dvec2) {
-    if (!std::all_of(points.begin(), points.end(), usable)) return nullptr;
+    if (!std::all_of(points.begin(), points.end(), isOnGrid)) return nullptr;
     std::vector<glm::dvec2> plan(points.size());
     std::transform(points.begin(), points.end(), plan.begin(),
                    [](const glm::dvec3& p) { return glm::dvec2(p); });

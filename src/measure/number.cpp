@@ -26,12 +26,6 @@ bool isBlank(char c) {
     return c == ' ' || c == '\t';
 }
 
-std::string_view trimmed(std::string_view text) {
-    while (!text.empty() && isBlank(text.front())) text.remove_prefix(1);
-    while (!text.empty() && isBlank(text.back())) text.remove_suffix(1);
-    return text;
-}
-
 size_t digitsAt(std::string_view text, size_t from) {
     size_t n = 0;
     while (from + n < text.size() && isDigit(text[from + n])) ++n;
@@ -76,6 +70,12 @@ size_t decimalAt(std::string_view text) {
 }
 
 }  // namespace
+
+std::string_view trimmed(std::string_view text) {
+    while (!text.empty() && isBlank(text.front())) text.remove_prefix(1);
+    while (!text.empty() && isBlank(text.back())) text.remove_suffix(1);
+    return text;
+}
 
 std::string plainMarks(std::string_view text) {
     std::string plain;

@@ -8,6 +8,9 @@
 
 namespace underfoot {
 
+/// The text without the blanks and tabs around it.
+std::string_view trimmed(std::string_view text);
+
 /// The text with typographic signs turned into the plain ones: prime, double prime and curly quotes into '
 /// and ", the minus sign into -, the fraction slash into /, written-out fractions such as ½ into " 1/2",
 /// no-break and thin spaces into a space. Leading and trailing blanks are dropped. Everything else stays as

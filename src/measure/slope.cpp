@@ -13,12 +13,6 @@ using Read = tl::expected<double, std::string>;
 
 constexpr const char* examples = "write it as \"1/4 in/ft\", \"2 %\", \"1:48\" or \"20 mm/m\".";
 
-std::string_view trimmed(std::string_view text) {
-    while (!text.empty() && (text.front() == ' ' || text.front() == '\t')) text.remove_prefix(1);
-    while (!text.empty() && (text.back() == ' ' || text.back() == '\t')) text.remove_suffix(1);
-    return text;
-}
-
 bool hasDigit(std::string_view text) {
     return text.find_first_of("0123456789") != std::string_view::npos;
 }

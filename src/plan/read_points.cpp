@@ -12,6 +12,7 @@
 #include <fast_float/fast_float.h>
 #include <fmt/format.h>
 
+#include "measure/number.h"
 #include "plan/reading.h"
 
 namespace underfoot {
@@ -23,12 +24,6 @@ constexpr std::array<const char*, 4> columnsPENZD{"point number", "easting", "no
 
 bool isBlank(char c) {
     return c == ' ' || c == '\t';
-}
-
-std::string_view trimmed(std::string_view text) {
-    while (!text.empty() && isBlank(text.front())) text.remove_prefix(1);
-    while (!text.empty() && isBlank(text.back())) text.remove_suffix(1);
-    return text;
 }
 
 std::string_view unquoted(std::string_view text) {

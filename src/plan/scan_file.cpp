@@ -12,10 +12,6 @@ namespace {
 
 namespace fs = std::filesystem;
 
-struct CloseFile {
-    void operator()(std::FILE* file) const { std::fclose(file); }
-};
-
 /// A file in pieces that end with a line. Stops at the end, and for good where a piece is no plain text or a
 /// line has no end.
 class Pieces {
@@ -52,7 +48,7 @@ class Pieces {
     }
 
     static constexpr size_t size = 1 << 18;  // fits the cache of a core
-    std::unique_ptr<std::FILE, CloseFile> file_;
+    OpenFile file_;
     std::string buffer_;
     size_t held_ = 0, taken_ = 0;
     bool started_ = false, ended_ = false, sound_ = true;

@@ -113,12 +113,8 @@ bool looksLikeUtf16(const std::string& bytes) {
     return look >= 4 && (even * 3 >= look || odd * 3 >= look) && (even == 0 || odd == 0);
 }
 
-struct CloseFile {
-    void operator()(std::FILE* file) const { std::fclose(file); }
-};
-
 Result<std::string> readBytes(const fs::path& file, const std::string& name, long long greatestBytes) {
-    const std::unique_ptr<std::FILE, CloseFile> in(std::fopen(file.c_str(), "rb"));
+    const OpenFile in(std::fopen(file.c_str(), "rb"));
     if (!in) return refused(name, "The file can't be opened.", "Check who may read it.");
     std::error_code error;
     const auto size = fs::file_size(file, error);

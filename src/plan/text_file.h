@@ -1,13 +1,20 @@
 #pragma once
 // Text files as they come: bounded, checked to be text, line ends made plain.
 
+#include <cstdio>
 #include <filesystem>
+#include <memory>
 #include <string>
 #include <string_view>
 
 #include "measure/diagnostic.h"
 
 namespace underfoot {
+
+struct CloseFile {
+    void operator()(std::FILE* file) const { std::fclose(file); }
+};
+using OpenFile = std::unique_ptr<std::FILE, CloseFile>;
 
 /// Reads a file of at most `greatestBytes`. A file that says it is larger is refused before it is read; from
 /// a pipe or a device no more than one byte past the bound is taken, and only where `ordinaryOnly` allows it

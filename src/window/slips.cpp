@@ -13,7 +13,7 @@ namespace {
 
 constexpr double slipHeight = 32;
 constexpr double slipGap = 5;
-constexpr double headHeight = 34;
+constexpr double slipHeadHeight = 34;
 
 struct SlipText {
     double body = 0, remedy = 0, source = 0;
@@ -81,7 +81,7 @@ void drawOpened(Desk& desk, const Finding& finding, const SlipText& text, const 
 
 void drawHeading(Desk& desk, WindowState& state) {
     const Box& box = state.frame.slips;
-    const Box head{box.low, {box.high.x, box.low.y + desk.units(headHeight - 4)}};
+    const Box head{box.low, {box.high.x, box.low.y + desk.units(slipHeadHeight - 4)}};
     ground(desk,
            {{head.low.x - desk.units(8), head.low.y - desk.units(6)}, {state.frame.width, head.high.y}});
     const size_t count = state.findings.size();
@@ -133,8 +133,13 @@ void drawSlips(Desk& desk, WindowState& state) {
     const Box& box = state.frame.slips;
     if (!state.model || box.width() <= 0) return;
     drawHeading(desk, state);
+<<<<<<< HEAD
     if (!state.slipsOpen || (state.findings.empty() && state.notes.empty())) return;
     const Box list{{box.low.x, box.low.y + desk.units(headHeight)}, box.high};
+=======
+    if (!state.slipsOpen || state.findings.empty()) return;
+    const Box list{{box.low.x, box.low.y + desk.units(slipHeadHeight)}, box.high};
+>>>>>>> 087ebcd (Name helpers so that several files of a folder can be compiled as one)
     double whole = 0;
     std::vector<SlipText> texts(state.findings.size());
     std::vector<double> heights;

@@ -13,7 +13,7 @@
 
 namespace underfoot::bench {
 
-using testing::layer;
+using made::layer;
 
 /// Numbers by lot (splitmix64), the same everywhere.
 class Dice {
@@ -56,7 +56,7 @@ inline std::vector<Shot> shotsAt(const std::vector<glm::dvec2>& places, double b
     shots.reserve(places.size());
     for (const glm::dvec2& p : places) {
         const double waves = wave * std::sin(0.9 * p.x) * std::cos(0.7 * p.y);
-        shots.push_back(testing::shot(p.x, p.y, -fallAway * p.y - below + waves + dice.real(-rough, rough)));
+        shots.push_back(made::shot(p.x, p.y, -fallAway * p.y - below + waves + dice.real(-rough, rough)));
     }
     return shots;
 }
@@ -103,7 +103,7 @@ inline Ring octagon(glm::dvec2 centre, double radius) {
         const double turn = (i + 0.5) * M_PI / 4;
         corners.push_back(centre + radius * glm::dvec2(std::cos(turn), std::sin(turn)));
     }
-    return testing::ringOf(corners);
+    return made::ringOf(corners);
 }
 
 inline Area ellArea() {
@@ -111,8 +111,7 @@ inline Area ellArea() {
     Area area;
     area.name = "court";
     area.buildUp = "seven";
-    area.outline =
-        testing::ringOf({{0, 0}, {s, 0}, {s, 0.55 * s}, {0.6 * s, 0.55 * s}, {0.6 * s, s}, {0, s}});
+    area.outline = made::ringOf({{0, 0}, {s, 0}, {s, 0.55 * s}, {0.6 * s, 0.55 * s}, {0.6 * s, s}, {0, s}});
     area.openings.push_back(octagon({0.3 * s, 0.55 * s}, 0.08 * s));
     return area;
 }
@@ -147,7 +146,7 @@ inline Plan unitsPlan(int units, Edges edges = Edges::DugIn) {
     Area area;
     area.name = "court";
     area.buildUp = "seven";
-    area.outline = testing::rectangle({0, 0}, {side, side});
+    area.outline = made::rectangle({0, 0}, {side, side});
     UnitLayout layout;
     layout.sizes = {{unitLength, unitWidth}};
     layout.joint = unitJoint;
@@ -167,7 +166,7 @@ inline Plan areasPlan(int count) {
         Area area;
         area.name = "square " + std::to_string(i);
         area.buildUp = "seven";
-        area.outline = testing::rectangle(low, low + 2.0);
+        area.outline = made::rectangle(low, low + 2.0);
         plan.areas.push_back(area);
     }
     plan.ground.shots = groundShots(scatteredPlaces(400, 1, pitch * across), Edges::Raised);

@@ -97,10 +97,9 @@ struct Size {
 
 Plan unitsPlan(int count) {
     const double side = std::sqrt(count * 0.203 * 0.103);
-    Plan plan =
-        testing::plainPlan({0, 0}, {side, side}, 10,
-                           {testing::shot(-5, -5, 9.9), testing::shot(side + 5, -5, 9.95),
-                            testing::shot(side + 5, side + 5, 9.9), testing::shot(-5, side + 5, 9.85)});
+    Plan plan = made::plainPlan({0, 0}, {side, side}, 10,
+                                {made::shot(-5, -5, 9.9), made::shot(side + 5, -5, 9.95),
+                                 made::shot(side + 5, side + 5, 9.9), made::shot(-5, side + 5, 9.85)});
     UnitLayout units;
     units.sizes = {{0.2, 0.1}};
     units.chamfer = 0.003;

@@ -52,7 +52,7 @@ peers::Mesh slab(const Plan& plan) {
 peers::Mesh outlinePrism() {
     Plan plan = emptyPlan();
     plan.areas.push_back(ellArea());
-    plan.ground.shots = testing::planeShots(-5);
+    plan.ground.shots = made::planeShots(-5);
     plan.ground.fillLifts = FillLifts::Parallel;
     const Model model = modelOf(plan);
     std::vector<int> vertexOf(model.vertices.size(), -1), cellOf(model.cells.size(), -1);

@@ -13,8 +13,8 @@ using command::ExitCode;
 using testing::HasSubstr;
 using testing::IsEmpty;
 
-constexpr const char* verbs[] = {"check",   "section", "thickness", "placed",
-                                 "volumes", "model",   "picture",   "view"};
+constexpr const char* verbsOnPlans[] = {"check",   "section", "thickness", "placed",
+                                        "volumes", "model",   "picture",   "view"};
 
 void expectCode(const Ran& ran, ExitCode code) {
     EXPECT_EQ(ran.code, static_cast<int>(code)) << ran.out << ran.err;
@@ -170,7 +170,7 @@ TEST(ExitCodes, HelpListsThemAll) {
           ExitCode::CannotWrite, ExitCode::NoGraphics, ExitCode::NothingThere, ExitCode::Fault})
         EXPECT_THAT(ran.out,
                     testing::ContainsRegex("\n  " + std::to_string(static_cast<int>(code)) + " +[a-z]"));
-    for (const char* verb : verbs) EXPECT_THAT(ran.out, HasSubstr(verb));
+    for (const char* verb : verbsOnPlans) EXPECT_THAT(ran.out, HasSubstr(verb));
 }
 
 }  // namespace

@@ -8,16 +8,13 @@
 
 #include "ground/tolerance.h"
 #include "ground/triangulation.h"
+#include "index.h"
 #include "random_plan.h"
 
 using namespace underfoot;
 using namespace underfoot_test;
 
 namespace {
-
-size_t u(int i) {
-    return static_cast<size_t>(i);
-}
 
 struct TaggedEdge {
     int a, b;

@@ -8,15 +8,12 @@
 
 #include "davis_survey.h"
 #include "ground/surface.h"
+#include "index.h"
 
 using namespace underfoot;
 using namespace underfoot_test;
 
 namespace {
-
-size_t u(int i) {
-    return static_cast<size_t>(i);
-}
 
 struct Survey {
     Triangulation mesh;

@@ -1,6 +1,7 @@
 // Triangulations of points, and finding places in them.
 
 #include "ground/triangulation.h"
+#include "index.h"
 
 #include <algorithm>
 #include <set>
@@ -13,10 +14,6 @@ using namespace underfoot;
 using namespace underfoot_test;
 
 namespace {
-
-size_t u(int i) {
-    return static_cast<size_t>(i);
-}
 
 void expectHolds(const Triangulation& t, const Location& place, glm::dvec2 p) {
     ASSERT_NE(place.where, Where::Outside);

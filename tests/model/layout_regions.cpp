@@ -11,11 +11,7 @@
 namespace underfoot {
 namespace {
 
-using layout_shapes::areaOf;
-using layout_shapes::Points;
-using layout_shapes::rectangle;
-using layout_shapes::ringOf;
-using layout_shapes::starPolygon;
+using namespace layout_shapes;
 
 Regions box(double x0, double y0, double x1, double y1) {
     return {{rectangle(x0, y0, x1, y1), {}}};

@@ -7,7 +7,7 @@
 
 #include "plan/plan.h"
 
-namespace underfoot::testing {
+namespace underfoot::made {
 
 inline Ring ringOf(const std::vector<glm::dvec2>& corners) {
     Ring ring;
@@ -69,4 +69,4 @@ inline std::vector<Shot> planeShots(double height, double gx = 0, double gy = 0,
     return shots;
 }
 
-}  // namespace underfoot::testing
+}  // namespace underfoot::made

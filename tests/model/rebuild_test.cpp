@@ -13,7 +13,7 @@
 namespace underfoot {
 namespace {
 
-using namespace underfoot::testing;
+using namespace underfoot::made;
 using Of = HeightEdit::Of;
 
 /// A court in a lawn that falls, dug in on one side and filled on the other.

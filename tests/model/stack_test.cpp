@@ -14,7 +14,7 @@
 namespace underfoot {
 namespace {
 
-using namespace underfoot::testing;
+using namespace underfoot::made;
 
 Model built(const Plan& plan) {
     Checked<Model> model = buildModel(plan);

@@ -9,7 +9,7 @@
 namespace underfoot {
 namespace {
 
-constexpr double inch = 0.0254;
+using test::inch;
 
 double valueOf(const char* rule) {
     const Catalogue catalogue = loadCatalogue();

@@ -11,7 +11,7 @@
 namespace underfoot {
 namespace {
 
-constexpr double foot = 0.3048;
+using test::foot;
 
 /// Ground shots of the sound plan with all its own replaced by `ways`; in feet.
 std::vector<double> heights(const std::string& ways) {

@@ -10,6 +10,8 @@
 
 namespace underfoot::test {
 
+inline constexpr double foot = 0.3048, inch = 0.0254;
+
 inline constexpr std::string_view soundPlan = R"(title = "Trial court"
 unit = "ft"
 show = "ft-in 1/16"

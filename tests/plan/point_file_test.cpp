@@ -12,7 +12,7 @@ namespace underfoot {
 namespace {
 
 namespace fs = std::filesystem;
-constexpr double foot = 0.3048;
+using test::foot;
 
 struct Points {
     std::vector<Shot> shots;

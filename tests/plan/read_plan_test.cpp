@@ -14,8 +14,8 @@ using test::edited;
 using test::sound;
 using test::soundPlan;
 
-constexpr double foot = 0.3048;
-constexpr double inch = 0.0254;
+using test::foot;
+using test::inch;
 
 void expectPoint(glm::dvec2 p, double x, double y) {
     EXPECT_NEAR(p.x, x, 1e-12);

@@ -12,6 +12,8 @@
 namespace underfoot::testing {
 namespace {
 
+using namespace made;
+
 struct Box {
     glm::dvec2 low{0, 0};
     glm::dvec2 high{0, 0};

@@ -11,7 +11,7 @@ namespace underfoot {
 namespace {
 
 TEST(ScansJson, pointsKeptAndTheGreatestDeviationAreThere) {
-    Plan plan = underfoot::testing::plainPlan({0, 0}, {4, 3}, 10, {});
+    Plan plan = made::plainPlan({0, 0}, {4, 3}, 10, {});
     // On a grid of 50 mm, level but for one point 30 mm down.
     for (int x = -20; x <= 100; ++x)
         for (int y = -20; y <= 80; ++y)
@@ -32,8 +32,7 @@ TEST(ScansJson, pointsKeptAndTheGreatestDeviationAreThere) {
 }
 
 TEST(ScansJson, withoutAScanTheListIsEmpty) {
-    const auto model =
-        buildModel(underfoot::testing::plainPlan({0, 0}, {4, 3}, 10, underfoot::testing::planeShots(9.5)));
+    const auto model = buildModel(made::plainPlan({0, 0}, {4, 3}, 10, made::planeShots(9.5)));
     ASSERT_TRUE(model.has_value());
     EXPECT_TRUE(nlohmann::json::parse(findingsJson(*model, {})).at("scans").empty());
 }

@@ -18,7 +18,8 @@ using testing::HasSubstr;
 using testing::IsEmpty;
 using testing::SizeIs;
 
-constexpr double in = metresPerInch, ft = metresPerFoot;
+using hand::ft;
+using hand::in;
 
 std::vector<Finding> ofKind(const std::vector<Finding>& all, FindingKind kind) {
     std::vector<Finding> some;

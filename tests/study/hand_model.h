@@ -10,9 +10,12 @@
 #include <utility>
 #include <vector>
 
+#include "measure/length.h"
 #include "model/model.h"
 
 namespace underfoot::hand {
+
+inline constexpr double in = metresPerInch, ft = metresPerFoot;
 
 using HeightOf = std::function<double(glm::dvec2)>;
 

@@ -9,9 +9,9 @@
 namespace underfoot {
 namespace {
 
-using testing::plainPlan;
-using testing::planeShots;
-using testing::shot;
+using made::plainPlan;
+using made::planeShots;
+using made::shot;
 
 // Finish at 0; units 50 mm and bed 25 mm: by plan the base's top lies at -75 mm.
 Plan measured(std::vector<Shot> shots) {

@@ -35,7 +35,7 @@ Scan scanOf(int count, double noise) {
 
 /// A court from (0, 0) to (4, 3) with its finish at 10, on scanned ground.
 Plan planOn(Scan scan) {
-    Plan plan = underfoot::testing::plainPlan({0, 0}, {4, 3}, 10, {});
+    Plan plan = made::plainPlan({0, 0}, {4, 3}, 10, {});
     plan.ground.scan = std::move(scan);
     return plan;
 }
@@ -81,9 +81,7 @@ TEST(Scans, whatWasDoneIsTold) {
     EXPECT_THAT(notes(modelOf(planOn(scanOf(50000, 0.002)))),
                 ElementsAre(::testing::AllOf(StartsWith("The 50,000 points of the ground's scan scatter by "),
                                              HasSubstr("averaged over squares of 125.0 mm"))));
-    EXPECT_THAT(notes(modelOf(
-                    underfoot::testing::plainPlan({0, 0}, {4, 3}, 10, underfoot::testing::planeShots(9.5)))),
-                IsEmpty());
+    EXPECT_THAT(notes(modelOf(made::plainPlan({0, 0}, {4, 3}, 10, made::planeShots(9.5)))), IsEmpty());
 }
 
 TEST(Scans, areToldInInchesToWhoReadsInches) {
@@ -135,7 +133,7 @@ TEST(Scans, aStrayPointIsFound) {
 
 TEST(Scans, aMeasuredTopMayBeOne) {
     // The bedding's top 60 mm under the finish where 50 mm of units belong: scanned, and of no shot.
-    Plan plan = underfoot::testing::plainPlan({0, 0}, {4, 3}, 10, underfoot::testing::planeShots(9.5));
+    Plan plan = made::plainPlan({0, 0}, {4, 3}, 10, made::planeShots(9.5));
     MeasuredTop top;
     top.layer = "base";
     std::mt19937 random(3);

@@ -17,7 +17,7 @@ constexpr double inch = metresPerInch;
 
 /// A level court from (0, 0), stack bond without joints.
 Plan court(double length, double width, UnitSize size, double joint = 0) {
-    Plan plan = testing::plainPlan({0, 0}, {length, width}, 1, testing::planeShots(0.9));
+    Plan plan = made::plainPlan({0, 0}, {length, width}, 1, made::planeShots(0.9));
     UnitLayout units;
     units.pattern = Pattern::Stack;
     units.sizes = {size};
@@ -139,7 +139,7 @@ TEST(StartLine, ThePlanWithItHasTheNumbersItSays) {
     for (const Pattern pattern : {Pattern::Stack, Pattern::Running, Pattern::Herringbone90,
                                   Pattern::Herringbone45, Pattern::BasketWeave}) {
         Plan plan = court(2.13, 1.37, {0.2, 0.1}, 0.003);
-        plan.areas[0].outline = testing::ringOf({{0, 0}, {2.13, 0}, {2.13, 1.1}, {1.7, 1.37}, {0, 1.37}});
+        plan.areas[0].outline = made::ringOf({{0, 0}, {2.13, 0}, {2.13, 1.1}, {1.7, 1.37}, {0, 1.37}});
         plan.areas[0].units->pattern = pattern;
         const Model model = built(plan);
         const Catalogue catalogue = loadCatalogue(plan);

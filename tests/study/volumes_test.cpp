@@ -183,8 +183,8 @@ TEST(MovingVolumes, GroundMovedOverADugInPatioMovesTheCutThoughNoLayerMoves) {
     // a third of 0.03 over the plan area of the triangles round the shot.
     std::vector<Shot> shots;
     for (int i = -2; i <= 6; ++i)
-        for (int j = -2; j <= 5; ++j) shots.push_back(testing::shot(i, j, 10.3));
-    const Plan plan = testing::plainPlan({0, 0}, {4, 3}, 10, shots, 0.15);
+        for (int j = -2; j <= 5; ++j) shots.push_back(made::shot(i, j, 10.3));
+    const Plan plan = made::plainPlan({0, 0}, {4, 3}, 10, shots, 0.15);
     auto made = Rebuilder::of(plan);
     ASSERT_TRUE(made);
     MovingVolumes moving(made->stacks());

@@ -14,9 +14,10 @@ using ::testing::HasSubstr;
 using ::testing::IsEmpty;
 using ::testing::SizeIs;
 
-constexpr double in = metresPerInch, ft = metresPerFoot;
+using hand::ft;
+using hand::in;
 
-std::vector<Finding> ofKind(const Model& model, FindingKind kind) {
+std::vector<Finding> waterFindings(const Model& model, FindingKind kind) {
     std::vector<Finding> some;
     for (const Finding& finding : findings(model, loadCatalogue()))
         if (finding.kind == kind) some.push_back(finding);
@@ -64,8 +65,8 @@ Model withPipe(const std::vector<double>& inverts) {
 
 TEST(WaterFindings, WaterOnTheFinishIsFoundAboveTheLimitAlone) {
     // The limit is 1/8 in.
-    EXPECT_THAT(ofKind(level(0.125 * in, 0), FindingKind::WaterStands), IsEmpty());
-    const std::vector<Finding> found = ofKind(level(0.1875 * in, 0), FindingKind::WaterStands);
+    EXPECT_THAT(waterFindings(level(0.125 * in, 0), FindingKind::WaterStands), IsEmpty());
+    const std::vector<Finding> found = waterFindings(level(0.1875 * in, 0), FindingKind::WaterStands);
     ASSERT_THAT(found, SizeIs(1));
     EXPECT_NEAR(found[0].measured, 0.1875 * in, 1e-9);
     EXPECT_NEAR(found[0].at.x, 10 * ft, 1e-9);
@@ -75,10 +76,10 @@ TEST(WaterFindings, WaterOnTheFinishIsFoundAboveTheLimitAlone) {
 
 TEST(WaterFindings, AHollowOfTheFormationIsFoundAboveItsLimitAlone) {
     // The limit is 1/2 in.
-    EXPECT_THAT(ofKind(level(0, 0.5 * in), FindingKind::FormationHoldsWater), IsEmpty());
+    EXPECT_THAT(waterFindings(level(0, 0.5 * in), FindingKind::FormationHoldsWater), IsEmpty());
     const Model hollow = level(0, 0.625 * in);
-    EXPECT_THAT(ofKind(hollow, FindingKind::WaterStands), IsEmpty());
-    const std::vector<Finding> found = ofKind(hollow, FindingKind::FormationHoldsWater);
+    EXPECT_THAT(waterFindings(hollow, FindingKind::WaterStands), IsEmpty());
+    const std::vector<Finding> found = waterFindings(hollow, FindingKind::FormationHoldsWater);
     ASSERT_THAT(found, SizeIs(1));
     EXPECT_NEAR(found[0].measured, 0.625 * in, 1e-9);
     EXPECT_EQ(found[0].rule, "formation.pond.greatest");
@@ -86,10 +87,10 @@ TEST(WaterFindings, AHollowOfTheFormationIsFoundAboveItsLimitAlone) {
 
 TEST(WaterFindings, EachLegOfAPipeFallsByTheLeastOrIsFound) {
     // 1/8 in per ft over 5 ft is 0.625 in. The second leg falls 0.5 in, 0.1 in per ft.
-    EXPECT_THAT(ofKind(withPipe({-20 * in, -20.625 * in, -21.25 * in}), FindingKind::PipeFallSmall),
+    EXPECT_THAT(waterFindings(withPipe({-20 * in, -20.625 * in, -21.25 * in}), FindingKind::PipeFallSmall),
                 IsEmpty());
     const std::vector<Finding> found =
-        ofKind(withPipe({-20 * in, -20.625 * in, -21.125 * in}), FindingKind::PipeFallSmall);
+        waterFindings(withPipe({-20 * in, -20.625 * in, -21.125 * in}), FindingKind::PipeFallSmall);
     ASSERT_THAT(found, SizeIs(1));
     EXPECT_NEAR(found[0].measured, 0.1 / 12, 1e-9);
     EXPECT_THAT(found[0].what, HasSubstr("falls only"));
@@ -97,17 +98,18 @@ TEST(WaterFindings, EachLegOfAPipeFallsByTheLeastOrIsFound) {
 }
 
 TEST(WaterFindings, APipeDrawnFromItsOutletIsTheSamePipe) {
-    EXPECT_THAT(ofKind(withPipe({-21.25 * in, -20.625 * in, -20 * in}), FindingKind::PipeFallSmall),
+    EXPECT_THAT(waterFindings(withPipe({-21.25 * in, -20.625 * in, -20 * in}), FindingKind::PipeFallSmall),
                 IsEmpty());
     // Its first leg climbs to the outlet's side: it falls back.
     const std::vector<Finding> found =
-        ofKind(withPipe({-21 * in, -22 * in, -20 * in}), FindingKind::PipeFallSmall);
+        waterFindings(withPipe({-21 * in, -22 * in, -20 * in}), FindingKind::PipeFallSmall);
     ASSERT_THAT(found, SizeIs(1));
     EXPECT_THAT(found[0].what, HasSubstr("falls back from its outlet"));
 }
 
 TEST(WaterFindings, ALevelPipeIsFound) {
-    const std::vector<Finding> found = ofKind(withPipe({-20 * in, -20 * in}), FindingKind::PipeFallSmall);
+    const std::vector<Finding> found =
+        waterFindings(withPipe({-20 * in, -20 * in}), FindingKind::PipeFallSmall);
     ASSERT_THAT(found, SizeIs(1));
     EXPECT_THAT(found[0].what, HasSubstr("lies level"));
 }
@@ -122,13 +124,13 @@ TEST(WaterFindings, ASpikeIsFoundWhereItReachesThePipe) {
     ASSERT_THAT(pipes, SizeIs(1));
     ASSERT_THAT(pipes[0].spikes, SizeIs(1));
     EXPECT_NEAR(pipes[0].spikes[0].clear, 5.8125 * in, 1e-9);
-    EXPECT_THAT(ofKind(model, FindingKind::SpikeReachesPipe), IsEmpty());
+    EXPECT_THAT(waterFindings(model, FindingKind::SpikeReachesPipe), IsEmpty());
 
     model.spikes[0].length = 15.8125 * in;  // 2.1875 - 2.1875: they touch, which is the limit
-    EXPECT_THAT(ofKind(model, FindingKind::SpikeReachesPipe), IsEmpty());
+    EXPECT_THAT(waterFindings(model, FindingKind::SpikeReachesPipe), IsEmpty());
 
     model.spikes[0].length = 16 * in;  // 3/16 in into it
-    const std::vector<Finding> found = ofKind(model, FindingKind::SpikeReachesPipe);
+    const std::vector<Finding> found = waterFindings(model, FindingKind::SpikeReachesPipe);
     ASSERT_THAT(found, SizeIs(1));
     EXPECT_NEAR(found[0].measured, -0.1875 * in, 1e-9);
 }

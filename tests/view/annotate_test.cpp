@@ -13,7 +13,7 @@ namespace {
 
 using namespace hand;
 
-constexpr double width = 1000, height = 640;
+constexpr double frameWidth = 1000, frameHeight = 640;
 const Insets insets{40, 250, 40, 40};
 
 struct Shot {
@@ -27,8 +27,8 @@ Shot cutOpen() {
     Shot shot;
     shot.camera = threeQuarterView(*made);
     shot.look.cut = cutAlong(*made, 2.5, shot.camera);
-    shot.camera.fit(shownBounds(*made, shot.look), width, height, insets);
-    shot.annotations = annotate(*made, shot.camera, shot.look, width, height, insets, 44);
+    shot.camera.fit(shownBounds(*made, shot.look), frameWidth, frameHeight, insets);
+    shot.annotations = annotate(*made, shot.camera, shot.look, frameWidth, frameHeight, insets, 44);
     return shot;
 }
 
@@ -45,7 +45,7 @@ TEST(Labels, nameEveryLayerOfTheCut) {
 TEST(Labels, dotLiesOnItsLayer) {
     const Shot shot = cutOpen();
     for (const Label& label : shot.annotations.labels) {
-        const auto hit = pick(*model(), shot.look, shot.camera.ray(label.dot, width, height));
+        const auto hit = pick(*model(), shot.look, shot.camera.ray(label.dot, frameWidth, frameHeight));
         ASSERT_TRUE(hit) << label.name;
         EXPECT_EQ(hit->layer, label.layer) << label.name;
     }
@@ -62,7 +62,7 @@ TEST(Labels, leadersRunAtTwoAnglesOnly) {
 TEST(Labels, standInAColumnBesideTheModelInTheOrderOfTheirDots) {
     const auto labels = cutLabels();
     for (size_t i = 0; i < labels.size(); ++i) {
-        EXPECT_GE(labels[i].end.x, width - insets.right);
+        EXPECT_GE(labels[i].end.x, frameWidth - insets.right);
         EXPECT_EQ(labels[i].end.x, labels[0].end.x);
         if (i == 0) continue;
         EXPECT_GE(labels[i].end.y - labels[i - 1].end.y, 44 - 1e-9);
@@ -80,8 +80,8 @@ TEST(Labels, tellTheThicknessAtTheDot) {
 TEST(Labels, areLeftOutWhereThereIsNoRoom) {
     const auto made = model();
     Camera camera = threeQuarterView(*made);
-    camera.fit(shownBounds(*made, {}), width, height);
-    EXPECT_TRUE(annotate(*made, camera, {}, width, height, {}, 44).labels.empty());
+    camera.fit(shownBounds(*made, {}), frameWidth, frameHeight);
+    EXPECT_TRUE(annotate(*made, camera, {}, frameWidth, frameHeight, {}, 44).labels.empty());
 }
 
 TEST(Labels, twoLayersOfOneMaterialGoByTheirOwnNames) {
@@ -90,9 +90,10 @@ TEST(Labels, twoLayersOfOneMaterialGoByTheirOwnNames) {
     Shot shot;
     shot.camera = threeQuarterView(made);
     shot.look.cut = cutAlong(made, 2.5, shot.camera);
-    shot.camera.fit(shownBounds(made, shot.look), width, height, insets);
+    shot.camera.fit(shownBounds(made, shot.look), frameWidth, frameHeight, insets);
     std::set<std::string> names;
-    for (const Label& label : annotate(made, shot.camera, shot.look, width, height, insets, 44).labels)
+    for (const Label& label :
+         annotate(made, shot.camera, shot.look, frameWidth, frameHeight, insets, 44).labels)
         names.insert(label.name);
     EXPECT_TRUE(names.count("Lower bed"));
     EXPECT_TRUE(names.count("Bedding"));
@@ -133,12 +134,12 @@ TEST(FieldNumbers, standOnTheirContour) {
     Shot shot;
     shot.look.thickness = ThicknessLook{bedLayer, {}, {}};
     shot.camera = threeQuarterView(*made);
-    shot.camera.fit(shownBounds(*made, shot.look), width, height, insets);
-    const Annotations found = annotate(*made, shot.camera, shot.look, width, height, insets, 44);
+    shot.camera.fit(shownBounds(*made, shot.look), frameWidth, frameHeight, insets);
+    const Annotations found = annotate(*made, shot.camera, shot.look, frameWidth, frameHeight, insets, 44);
     ASSERT_FALSE(found.numbers.empty());
     for (const FieldNumber& number : found.numbers) {
         if (number.worst) continue;
-        const auto hit = pick(*made, shot.look, shot.camera.ray(number.at, width, height));
+        const auto hit = pick(*made, shot.look, shot.camera.ray(number.at, frameWidth, frameHeight));
         ASSERT_TRUE(hit);
         ASSERT_EQ(hit->layer, bedLayer);
         EXPECT_NEAR(0.02 + 0.01 * (hit->at.x - 2), std::stod(number.text) / 1000, 1e-4) << number.text;
