@@ -16,7 +16,7 @@
 namespace underfoot {
 namespace {
 
-Model scene(const std::string& name) {
+Model builtScene(const std::string& name) {
     auto plan = readPlan(std::filesystem::path(UNDERFOOT_SOURCE_DIR) / "scenes" / (name + ".toml"));
     EXPECT_TRUE(plan.has_value()) << (plan ? "" : formatDiagnostic(plan.error().front()));
     auto model = buildModel(*plan);
@@ -26,7 +26,7 @@ Model scene(const std::string& name) {
 
 class Scene : public testing::TestWithParam<const char*> {
   protected:
-    const Model model = scene(GetParam());
+    const Model model = builtScene(GetParam());
 };
 
 INSTANTIATE_TEST_SUITE_P(All, Scene, testing::Values("first-plan", "terrace", "courtyard", "seat"));
