@@ -115,24 +115,15 @@ Json lineJson(const JsonWords& words, const PlanLine& line) {
     return {{"length", words.length(line.length)}, {"closed", line.closed}, {"points", points}};
 }
 
-Json placeJson(const JsonWords& words, const Model& model, const LiftPlace& place) {
-    Json outline = Json::array();
-    for (const auto& ring : place.outline) {
-        Json corners = Json::array();
-        for (const glm::dvec2 local : ring) {
-            const glm::dvec2 p = model.toPlan(local);
-            corners.push_back({JsonWords::number(p.x), JsonWords::number(p.y)});
-        }
-        outline.push_back(std::move(corners));
-    }
+Json placeJson(const JsonWords& words, const LiftPlace& place) {
     return {{"lowest_at", words.place(place.at)},           {"lowest", words.length(place.lowest)},
             {"plan_area", words.area(place.planArea)},      {"compacted", words.volume(place.volume)},
-            {"thickness", words.thickness(place.greatest)}, {"outline", std::move(outline)}};
+            {"thickness", words.thickness(place.greatest)}, {"outline", words.rings(place.outline)}};
 }
 
-Json liftJson(const JsonWords& words, const Model& model, const LiftToPlace& lift) {
+Json liftJson(const JsonWords& words, const LiftToPlace& lift) {
     Json places = Json::array();
-    for (const LiftPlace& place : lift.places) places.push_back(placeJson(words, model, place));
+    for (const LiftPlace& place : lift.places) places.push_back(placeJson(words, place));
     return {{"layer", words.layer(lift.layer)},
             {"lift", lift.lift + 1},
             {"lifts", lift.lifts},
@@ -229,7 +220,7 @@ std::string earthworkJson(const Model& model, const EarthworkAnswer& answer) {
     root["cut_to_fill"] = Json::array();
     for (const PlanLine& line : answer.changes) root["cut_to_fill"].push_back(lineJson(words, line));
     root["lifts"] = Json::array();
-    for (const LiftToPlace& lift : answer.lifts) root["lifts"].push_back(liftJson(words, model, lift));
+    for (const LiftToPlace& lift : answer.lifts) root["lifts"].push_back(liftJson(words, lift));
     root["end_areas"] = answer.endAreas ? endAreasJson(words, *answer.endAreas) : Json(nullptr);
     return JsonWords::text(root);
 }

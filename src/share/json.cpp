@@ -1,80 +1,31 @@
 #include "share/json.h"
 
-#include <cmath>
-#include <nlohmann/json.hpp>
-#include <optional>
-
-#include "measure/length.h"
+#include "share/json_words.h"
 #include "study/notes.h"
 
 namespace underfoot {
 namespace {
 
-using Json = nlohmann::ordered_json;
+using Json = JsonWords::Json;
 
-/// To a hundredth of a micrometre: what rounding leaves beyond that says nothing.
-Json number(double value) {
-    if (!std::isfinite(value)) return nullptr;
-    return std::round(value * 1e8) / 1e8 + 0.0;
-}
-
-class Answer {
-  public:
-    explicit Answer(const Model& model) : model_(model), show_(model.plan.show) {
-        root["plan"] = model.plan.title;
-        root["file"] = model.plan.file;
-    }
-
-    Json length(double value) const { return {{"m", number(value)}, {"text", formatLength(value, show_)}}; }
-    Json thickness(double value) const {
-        return {{"m", number(value)}, {"text", formatThickness(value, show_)}};
-    }
-    Json thickness(const std::optional<double>& value) const {
-        return value ? thickness(*value) : Json(nullptr);
-    }
-    Json area(double value) const { return {{"m2", number(value)}, {"text", formatArea(value, show_)}}; }
-    Json volume(double value) const { return {{"m3", number(value)}, {"text", formatVolume(value, show_)}}; }
-    Json place(glm::dvec2 local) const {
-        const glm::dvec2 so = model_.stationOffset(local), xy = model_.toPlan(local);
-        return {{"station", {{"m", number(so.x)}, {"text", formatStation(so.x, show_)}}},
-                {"offset", length(so.y)},
-                {"x_m", number(xy.x)},
-                {"y_m", number(xy.y)}};
-    }
-    Json layerName(LayerId layer) const {
-        return layer < 0 ? Json(nullptr) : Json(model_.layers[static_cast<size_t>(layer)].name);
-    }
-    Json areaName(int area) const {
-        return area < 0 ? Json(nullptr) : Json(model_.plan.areas[static_cast<size_t>(area)].name);
-    }
-    const ModelLayer& layer(LayerId layer) const { return model_.layers[static_cast<size_t>(layer)]; }
-
-    std::string text() const { return root.dump(2, ' ', false, Json::error_handler_t::replace) + '\n'; }
-
-    Json root;
-
-  private:
-    const Model& model_;
-    LengthFormat show_;
-};
-
-Json intervalJson(const Answer& answer, const Model& model, const Section& section,
+Json intervalJson(const JsonWords& words, const Model& model, const Section& section,
                   const SectionInterval& interval) {
     const Column& column = model.columns[static_cast<size_t>(interval.column)];
     Json layers = Json::array();
     for (size_t k = 0; k < column.entries.size(); ++k) {
         const auto heights = [&](size_t interfaceIndex) {
             const size_t at = static_cast<size_t>(interval.first) + 2 * interfaceIndex;
-            return Json::array({number(section.heights[at]), number(section.heights[at + 1])});
+            return Json::array(
+                {JsonWords::number(section.heights[at]), JsonWords::number(section.heights[at + 1])});
         };
-        layers.push_back({{"layer", answer.layerName(column.entries[k].layer)},
+        layers.push_back({{"layer", words.layer(column.entries[k].layer)},
                           {"lift", column.entries[k].lift + 1},
                           {"top_m", heights(k)},
                           {"bottom_m", heights(k + 1)}});
     }
-    return {{"from_m", number(interval.from)},
-            {"to_m", number(interval.to)},
-            {"area", answer.areaName(column.area)},
+    return {{"from_m", JsonWords::number(interval.from)},
+            {"to_m", JsonWords::number(interval.to)},
+            {"area", words.areaName(column.area)},
             {"beyond", column.beyond},
             {"layers", layers}};
 }
@@ -82,112 +33,114 @@ Json intervalJson(const Answer& answer, const Model& model, const Section& secti
 }  // namespace
 
 std::string sectionJson(const Model& model, const Section& section, const std::string& name) {
-    Answer answer(model);
-    Json& root = answer.root;
+    const JsonWords words(model);
+    Json root = words.answer();
     root["name"] = name;
-    root["length"] = answer.length(section.length);
+    root["length"] = words.length(section.length);
     root["line"] = Json::array();
-    for (const glm::dvec2& p : section.line) root["line"].push_back(answer.place(p));
+    for (const glm::dvec2& p : section.line) root["line"].push_back(words.place(p));
     root["layers"] = Json::array();
     for (const Extremes& e : extremes(model, section)) {
         if (e.layer == model.nativeSoil) continue;
-        root["layers"].push_back({{"layer", answer.layerName(e.layer)},
-                                  {"least", answer.thickness(e.least)},
-                                  {"least_at", answer.place(section.at(e.leastAt))},
-                                  {"greatest", answer.thickness(e.greatest)},
-                                  {"greatest_at", answer.place(section.at(e.greatestAt))},
-                                  {"cut_face", answer.area(e.area)}});
+        root["layers"].push_back({{"layer", words.layer(e.layer)},
+                                  {"least", words.thickness(e.least)},
+                                  {"least_at", words.place(section.at(e.leastAt))},
+                                  {"greatest", words.thickness(e.greatest)},
+                                  {"greatest_at", words.place(section.at(e.greatestAt))},
+                                  {"cut_face", words.area(e.area)}});
     }
     root["intervals"] = Json::array();
     for (const SectionInterval& interval : section.intervals)
-        root["intervals"].push_back(intervalJson(answer, model, section, interval));
+        root["intervals"].push_back(intervalJson(words, model, section, interval));
     root["units"] = Json::array();
     for (const UnitCut& cut : section.units)
-        root["units"].push_back({{"from_m", number(cut.from)},
-                                 {"to_m", number(cut.to)},
-                                 {"top_m", {number(cut.topFrom), number(cut.topTo)}},
-                                 {"bottom_m", {number(cut.bottomFrom), number(cut.bottomTo)}},
-                                 {"whole", model.units[static_cast<size_t>(cut.unit)].whole}});
+        root["units"].push_back(
+            {{"from_m", JsonWords::number(cut.from)},
+             {"to_m", JsonWords::number(cut.to)},
+             {"top_m", {JsonWords::number(cut.topFrom), JsonWords::number(cut.topTo)}},
+             {"bottom_m", {JsonWords::number(cut.bottomFrom), JsonWords::number(cut.bottomTo)}},
+             {"whole", model.units[static_cast<size_t>(cut.unit)].whole}});
     root["pipes"] = Json::array();
     for (const PipeCut& cut : section.pipes)
         root["pipes"].push_back({{"name", model.plan.buriedRuns[static_cast<size_t>(cut.run)].name},
-                                 {"at_m", number(cut.at)},
-                                 {"centre_m", number(cut.centre)},
-                                 {"radius_m", number(cut.radius)}});
-    return answer.text();
+                                 {"at_m", JsonWords::number(cut.at)},
+                                 {"centre_m", JsonWords::number(cut.centre)},
+                                 {"radius_m", JsonWords::number(cut.radius)}});
+    return JsonWords::text(root);
 }
 
 std::string stackJson(const Model& model, glm::dvec2 local, const std::vector<LayerAt>& stack) {
-    Answer answer(model);
-    answer.root["at"] = answer.place(local);
+    const JsonWords words(model);
+    Json root = words.answer();
+    root["at"] = words.place(local);
     Json layers = Json::array();
     for (const LayerAt& at : stack)
-        layers.push_back({{"layer", answer.layerName(at.layer)},
+        layers.push_back({{"layer", words.layer(at.layer)},
                           {"lift", at.lift + 1},
-                          {"role", roleName(answer.layer(at.layer).role)},
-                          {"material", answer.layer(at.layer).material},
-                          {"top", answer.length(at.top)},
-                          {"bottom", answer.length(at.bottom)},
-                          {"thickness", answer.thickness(at.thickness())}});
-    answer.root["layers"] = layers;
-    return answer.text();
+                          {"role", roleName(model.layers[static_cast<size_t>(at.layer)].role)},
+                          {"material", model.layers[static_cast<size_t>(at.layer)].material},
+                          {"top", words.length(at.top)},
+                          {"bottom", words.length(at.bottom)},
+                          {"thickness", words.thickness(at.thickness())}});
+    root["layers"] = layers;
+    return JsonWords::text(root);
 }
 
 std::string thicknessJson(const Model& model, const ThicknessField& field) {
-    Answer answer(model);
-    Json& root = answer.root;
-    root["layer"] = answer.layerName(field.layer);
-    root["area"] = answer.areaName(field.area);
-    root["least"] = answer.thickness(field.least);
-    root["least_at"] = answer.place(field.leastAt);
-    root["greatest"] = answer.thickness(field.greatest);
-    root["greatest_at"] = answer.place(field.greatestAt);
-    root["mean"] = answer.thickness(field.mean);
-    root["plan_area"] = answer.area(field.planArea);
-    root["volume"] = answer.volume(field.volume);
-    root["wanted_least"] = answer.thickness(field.wantedLeast);
-    root["wanted_greatest"] = answer.thickness(field.wantedGreatest);
-    root["under"] = {{"area", answer.area(field.areaUnder)}, {"volume", answer.volume(field.volumeLacking)}};
-    root["over"] = {{"area", answer.area(field.areaOver)}, {"volume", answer.volume(field.volumeOver)}};
+    const JsonWords words(model);
+    Json root = words.answer();
+    root["layer"] = words.layer(field.layer);
+    root["area"] = words.areaName(field.area);
+    root["least"] = words.thickness(field.least);
+    root["least_at"] = words.place(field.leastAt);
+    root["greatest"] = words.thickness(field.greatest);
+    root["greatest_at"] = words.place(field.greatestAt);
+    root["mean"] = words.thickness(field.mean);
+    root["plan_area"] = words.area(field.planArea);
+    root["volume"] = words.volume(field.volume);
+    root["wanted_least"] = words.thickness(field.wantedLeast);
+    root["wanted_greatest"] = words.thickness(field.wantedGreatest);
+    root["under"] = {{"area", words.area(field.areaUnder)}, {"volume", words.volume(field.volumeLacking)}};
+    root["over"] = {{"area", words.area(field.areaOver)}, {"volume", words.volume(field.volumeOver)}};
     root["patches"] = Json::array();
     for (const Patch& patch : field.patches)
         root["patches"].push_back({{"thin", patch.thin},
-                                   {"worst", answer.thickness(patch.worstThickness)},
-                                   {"worst_at", answer.place(patch.worst)},
-                                   {"centre", answer.place(patch.centre)},
-                                   {"area", answer.area(patch.area)},
-                                   {"volume", answer.volume(patch.volume)}});
-    return answer.text();
+                                   {"worst", words.thickness(patch.worstThickness)},
+                                   {"worst_at", words.place(patch.worst)},
+                                   {"centre", words.place(patch.centre)},
+                                   {"area", words.area(patch.area)},
+                                   {"volume", words.volume(patch.volume)}});
+    return JsonWords::text(root);
 }
 
 std::string volumesJson(const Model& model, const Volumes& volumes) {
-    Answer answer(model);
-    Json& root = answer.root;
+    const JsonWords words(model);
+    Json root = words.answer();
     root["layers"] = Json::array();
     for (const LayerVolume& v : volumes.layers) {
         Json lifts = Json::array();
         for (const LiftVolume& lift : v.lifts)
             lifts.push_back({{"lift", lift.lift + 1},
-                             {"volume", answer.volume(lift.volume)},
-                             {"plan_area", answer.area(lift.planArea)}});
-        root["layers"].push_back({{"layer", answer.layerName(v.layer)},
-                                  {"role", roleName(answer.layer(v.layer).role)},
-                                  {"material", answer.layer(v.layer).material},
-                                  {"volume", answer.volume(v.volume)},
-                                  {"inside", answer.volume(v.insideVolume)},
-                                  {"plan_area", answer.area(v.planArea)},
+                             {"volume", words.volume(lift.volume)},
+                             {"plan_area", words.area(lift.planArea)}});
+        root["layers"].push_back({{"layer", words.layer(v.layer)},
+                                  {"role", roleName(model.layers[static_cast<size_t>(v.layer)].role)},
+                                  {"material", model.layers[static_cast<size_t>(v.layer)].material},
+                                  {"volume", words.volume(v.volume)},
+                                  {"inside", words.volume(v.insideVolume)},
+                                  {"plan_area", words.area(v.planArea)},
                                   {"lifts", lifts}});
     }
-    root["strip"] = answer.volume(volumes.strip);
-    root["cut"] = answer.volume(volumes.cut);
-    root["fill"] = answer.volume(volumes.fill);
-    root["finish_area"] = answer.area(volumes.finishArea);
-    return answer.text();
+    root["strip"] = words.volume(volumes.strip);
+    root["cut"] = words.volume(volumes.cut);
+    root["fill"] = words.volume(volumes.fill);
+    root["finish_area"] = words.area(volumes.finishArea);
+    return JsonWords::text(root);
 }
 
 namespace {
 
-Json scansJson(const Answer& answer, const Model& model) {
+Json scansJson(const JsonWords& words, const Model& model) {
     Json list = Json::array();
     const std::vector<std::string> said = notes(model);
     for (size_t i = 0; i < model.scans.size(); ++i) {
@@ -196,12 +149,12 @@ Json scansJson(const Answer& answer, const Model& model) {
                         {"what", said[i]},
                         {"points", scan.measured},
                         {"kept", scan.kept},
-                        {"wanted", answer.length(scan.wanted)},
-                        {"thinned_to", answer.length(scan.error)},
-                        {"scatter", answer.length(scan.scatter)},
-                        {"averaged_over", answer.length(scan.square)},
-                        {"greatest_deviation", answer.length(scan.greatest)},
-                        {"at", answer.place(glm::dvec2(scan.farthest))}});
+                        {"wanted", words.length(scan.wanted)},
+                        {"thinned_to", words.length(scan.error)},
+                        {"scatter", words.length(scan.scatter)},
+                        {"averaged_over", words.length(scan.square)},
+                        {"greatest_deviation", words.length(scan.greatest)},
+                        {"at", words.place(glm::dvec2(scan.farthest))}});
     }
     return list;
 }
@@ -209,23 +162,24 @@ Json scansJson(const Answer& answer, const Model& model) {
 }  // namespace
 
 std::string findingsJson(const Model& model, const std::vector<Finding>& findings) {
-    Answer answer(model);
+    const JsonWords words(model);
+    Json root = words.answer();
     Json list = Json::array();
     for (const Finding& f : findings)
         list.push_back({{"kind", findingName(f.kind)},
                         {"what", f.what},
                         {"remedy", f.remedy},
-                        {"area", answer.areaName(f.area)},
-                        {"layer", answer.layerName(f.layer)},
-                        {"at", answer.place(f.at)},
-                        {"measured", number(f.measured)},
-                        {"wanted", number(f.wanted)},
+                        {"area", words.areaName(f.area)},
+                        {"layer", words.layer(f.layer)},
+                        {"at", words.place(f.at)},
+                        {"measured", JsonWords::number(f.measured)},
+                        {"wanted", JsonWords::number(f.wanted)},
                         {"rule", f.rule},
                         {"source", f.source}});
-    answer.root["count"] = findings.size();
-    answer.root["findings"] = list;
-    answer.root["scans"] = scansJson(answer, model);
-    return answer.text();
+    root["count"] = findings.size();
+    root["findings"] = list;
+    root["scans"] = scansJson(words, model);
+    return JsonWords::text(root);
 }
 
 }  // namespace underfoot

@@ -1,10 +1,13 @@
 #pragma once
-// Lengths, areas, volumes and places as share/json.h writes them, for answers with a file of their own.
+// Lengths, areas, volumes and places as share/json.h promises them; every JSON answer is made of these.
 // Internal to share.
 
 #include <cmath>
 #include <nlohmann/json.hpp>
+#include <optional>
 #include <string>
+#include <utility>
+#include <vector>
 
 #include "measure/length.h"
 #include "model/model.h"
@@ -33,6 +36,9 @@ class JsonWords {
     Json thickness(double value) const {
         return {{"m", number(value)}, {"text", formatThickness(value, show_)}};
     }
+    Json thickness(const std::optional<double>& value) const {
+        return value ? thickness(*value) : Json(nullptr);
+    }
     Json station(double value) const { return {{"m", number(value)}, {"text", formatStation(value, show_)}}; }
     Json area(double value) const { return {{"m2", number(value)}, {"text", formatArea(value, show_)}}; }
     Json volume(double value) const { return {{"m3", number(value)}, {"text", formatVolume(value, show_)}}; }
@@ -43,7 +49,27 @@ class JsonWords {
                 {"x_m", number(xy.x)},
                 {"y_m", number(xy.y)}};
     }
-    Json layer(LayerId layer) const { return model_.layers[static_cast<size_t>(layer)].name; }
+    /// Rings of local places, corner by corner in the plan's own coordinates.
+    Json rings(const std::vector<std::vector<glm::dvec2>>& rings) const {
+        Json outline = Json::array();
+        for (const auto& ring : rings) {
+            Json corners = Json::array();
+            for (const glm::dvec2 local : ring) {
+                const glm::dvec2 xy = model_.toPlan(local);
+                corners.push_back({number(xy.x), number(xy.y)});
+            }
+            outline.push_back(std::move(corners));
+        }
+        return outline;
+    }
+    /// The layer's name; null for none.
+    Json layer(LayerId layer) const {
+        return layer < 0 ? Json(nullptr) : Json(model_.layers[static_cast<size_t>(layer)].name);
+    }
+    /// The area's name; null for all.
+    Json areaName(int area) const {
+        return area < 0 ? Json(nullptr) : Json(model_.plan.areas[static_cast<size_t>(area)].name);
+    }
 
   private:
     const Model& model_;

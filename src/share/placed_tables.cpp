@@ -1,16 +1,14 @@
 #include "share/placed_tables.h"
 
-#include <cmath>
-#include <nlohmann/json.hpp>
-
 #include "measure/length.h"
 #include "share/csv.h"
+#include "share/json_words.h"
 
 namespace underfoot {
 
 namespace {
 
-using Json = nlohmann::ordered_json;
+using Json = JsonWords::Json;
 
 class Rows {
   public:
@@ -34,31 +32,9 @@ class Rows {
     CsvTable table_;
 };
 
-Json number(double value) {
-    if (!std::isfinite(value)) return nullptr;
-    return std::round(value * 1e8) / 1e8 + 0.0;
-}
-
-class Writer {
+class Writer : public JsonWords {
   public:
-    explicit Writer(const Model& model) : model_(model), show_(model.plan.show) {}
-
-    Json thickness(double value) const {
-        return {{"m", number(value)}, {"text", formatThickness(value, show_)}};
-    }
-    Json length(double value) const { return {{"m", number(value)}, {"text", formatLength(value, show_)}}; }
-    Json area(double value) const { return {{"m2", number(value)}, {"text", formatArea(value, show_)}}; }
-    Json volume(double value) const { return {{"m3", number(value)}, {"text", formatVolume(value, show_)}}; }
-    Json layer(LayerId id) const {
-        return id < 0 ? Json(nullptr) : Json(model_.layers[static_cast<size_t>(id)].name);
-    }
-    Json place(glm::dvec2 local) const {
-        const glm::dvec2 so = model_.stationOffset(local), xy = model_.toPlan(local);
-        return {{"station", {{"m", number(so.x)}, {"text", formatStation(so.x, show_)}}},
-                {"offset", length(so.y)},
-                {"x_m", number(xy.x)},
-                {"y_m", number(xy.y)}};
-    }
+    explicit Writer(const Model& model) : JsonWords(model), model_(model) {}
 
     Json surface(const PlacedSurface& surface) const {
         const FieldFigures& f = surface.figures;
@@ -91,21 +67,12 @@ class Writer {
     Json corrections(const Corrections& all) const {
         Json patches = Json::array();
         for (const CorrectionPatch& one : all.patches) {
-            Json outline = Json::array();
-            for (const auto& ring : one.patch.outline) {
-                Json corners = Json::array();
-                for (const glm::dvec2 corner : ring) {
-                    const glm::dvec2 xy = model_.toPlan(corner);
-                    corners.push_back({number(xy.x), number(xy.y)});
-                }
-                outline.push_back(corners);
-            }
             patches.push_back({{"what", one.add ? "add" : "shave"},
                                {"depth", thickness(one.patch.worstExcess)},
                                {"at", place(one.patch.worst)},
                                {"area", area(one.patch.area)},
                                {"volume", volume(one.patch.volume)},
-                               {"outline", outline}});
+                               {"outline", rings(one.patch.outline)}});
         }
         return {{"shift", thickness(all.shift)},
                 {"band", thickness(all.band)},
@@ -151,7 +118,6 @@ class Writer {
 
   private:
     const Model& model_;
-    LengthFormat show_;
 };
 
 }  // namespace
@@ -170,9 +136,7 @@ std::string placedCsv(const Model& model, const Placed& placed) {
 
 std::string placedJson(const Model& model, const Placed& placed) {
     const Writer writer(model);
-    Json root;
-    root["plan"] = model.plan.title;
-    root["file"] = model.plan.file;
+    Json root = writer.answer();
     root["straightedge"] = writer.length(placed.length);
     root["tops"] = Json::array();
     for (const PlacedTop& top : placed.tops) {
@@ -187,7 +151,7 @@ std::string placedJson(const Model& model, const Placed& placed) {
              {"strings_stay", top.passes ? Json(nullptr) : writer.corrections(top.stringsStay)},
              {"strings_move", top.passes ? Json(nullptr) : writer.corrections(top.stringsMove)}});
     }
-    return root.dump(2, ' ', false, Json::error_handler_t::replace) + '\n';
+    return JsonWords::text(root);
 }
 
 }  // namespace underfoot

@@ -108,21 +108,12 @@ Json endJson(const WaterEnd& end) {
     return json;
 }
 
-Json pondJson(const JsonWords& words, const Model& model, const Pond& pond) {
-    Json outline = Json::array();
-    for (const auto& ring : pond.rings) {
-        Json corners = Json::array();
-        for (const glm::dvec2 local : ring) {
-            const glm::dvec2 p = model.toPlan(local);
-            corners.push_back({JsonWords::number(p.x), JsonWords::number(p.y)});
-        }
-        outline.push_back(std::move(corners));
-    }
+Json pondJson(const JsonWords& words, const Pond& pond) {
     return {{"level", words.length(pond.level)},      {"depth", words.thickness(pond.depth)},
             {"deepest", words.place(pond.deepest)},   {"volume", words.volume(pond.volume)},
             {"plan_area", words.area(pond.planArea)}, {"drains", words.area(pond.catchment)},
             {"spill", words.place(pond.spill)},       {"then", endJson(pond.overflow)},
-            {"outline", std::move(outline)}};
+            {"outline", words.rings(pond.rings)}};
 }
 
 Json legJson(const JsonWords& words, const PipeLeg& leg) {
@@ -227,7 +218,7 @@ std::string waterJson(const Model& model, const WaterAnswer& answer) {
     root["plan_area"] = words.area(report.planArea);
     for (const char* list : {"pieces", "ponds", "edges", "inlets", "pipes"}) root[list] = Json::array();
     for (const FlatPiece& piece : report.pieces) root["pieces"].push_back(pieceJson(words, model, piece));
-    for (const Pond& pond : report.ponds) root["ponds"].push_back(pondJson(words, model, pond));
+    for (const Pond& pond : report.ponds) root["ponds"].push_back(pondJson(words, pond));
     for (const DrainedEdge& edge : report.edges)
         root["edges"].push_back({{"name", drainedEdgeName(model, edge)},
                                  {"house", edge.kind == WaterEndKind::House},

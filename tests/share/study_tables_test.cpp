@@ -14,11 +14,11 @@
 namespace underfoot {
 namespace {
 
-using testing::shot;
+using made::shot;
 
 // A hump of 15 mm in the middle of a base otherwise on plan (-75 mm).
 Model humped() {
-    Plan plan = testing::plainPlan({0, 0}, {6, 4}, 0, testing::planeShots(-0.175));
+    Plan plan = made::plainPlan({0, 0}, {6, 4}, 0, made::planeShots(-0.175));
     plan.measuredTops.push_back(
         {"base",
          {shot(0, 0, -0.075), shot(6, 0, -0.075), shot(6, 4, -0.075), shot(0, 4, -0.075), shot(3, 2, -0.060)},
@@ -61,7 +61,7 @@ TEST(PlacedTables, CsvHasARowForEachPatch) {
 // 6 x 4 m with its finish at 0: 50 mm units, 25 mm bed and 100 mm base put the formation at -0.175. Level
 // ground at 0.05 lies 0.225 above it.
 Model dugIn() {
-    return *buildModel(testing::plainPlan({0, 0}, {6, 4}, 0, testing::planeShots(0.05)));
+    return *buildModel(made::plainPlan({0, 0}, {6, 4}, 0, made::planeShots(0.05)));
 }
 
 size_t linesOf(const std::string& csv) {
