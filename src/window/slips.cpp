@@ -133,13 +133,8 @@ void drawSlips(Desk& desk, WindowState& state) {
     const Box& box = state.frame.slips;
     if (!state.model || box.width() <= 0) return;
     drawHeading(desk, state);
-<<<<<<< HEAD
     if (!state.slipsOpen || (state.findings.empty() && state.notes.empty())) return;
-    const Box list{{box.low.x, box.low.y + desk.units(headHeight)}, box.high};
-=======
-    if (!state.slipsOpen || state.findings.empty()) return;
     const Box list{{box.low.x, box.low.y + desk.units(slipHeadHeight)}, box.high};
->>>>>>> 087ebcd (Name helpers so that several files of a folder can be compiled as one)
     double whole = 0;
     std::vector<SlipText> texts(state.findings.size());
     std::vector<double> heights;
