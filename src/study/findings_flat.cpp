@@ -19,7 +19,7 @@ namespace {
 
 constexpr double onDesign = 1e-6;  // metres
 // To half a millimetre, and never long: the gap told of is there all the same.
-constexpr StraightedgeEffort effort{5e-4, 1000, 0, 400'000};
+constexpr StraightedgeEffort effort{5e-4, 1000, 0, 200'000};
 
 bool liesAsDesigned(const HeightField& deviation) {
     return std::all_of(deviation.begin(), deviation.end(), [](const HeightPiece& piece) {

@@ -17,7 +17,7 @@ namespace underfoot {
 namespace {
 
 constexpr double pi = 3.14159265358979323846;
-constexpr size_t wideStrip = 600;  // parts
+constexpr size_t wideStrip = 200, manyParts = 600;  // parts
 
 // Lines whose direction and distance lie within a half of these middles.
 struct Lines {
@@ -117,7 +117,7 @@ class Search {
         auto all = std::make_shared<std::vector<int>>();
         for (size_t i = 0; i < flat_.parts.size(); ++i) all->push_back(static_cast<int>(i));
         constexpr int turns = 8, seeds = 24;
-        if (all->size() > wideStrip) {
+        if (all->size() > manyParts) {
             layOverLowest(best);
         } else {
             for (int i = 0; i < turns * seeds; ++i) {
@@ -132,7 +132,7 @@ class Search {
     // Over the lowest corners.
     void layOverLowest(StraightedgeGap& best) {
         constexpr int directions = 12;
-        constexpr size_t places = 500;
+        constexpr size_t places = 250;
         std::vector<std::pair<double, glm::dvec2>> corners;
         for (const PlanePart& part : flat_.parts)
             for (int i = 0; i < part.corners; ++i) {

@@ -17,9 +17,12 @@
 // highest value across it as something to rest on and with its lowest as a place of the gap (its fall across
 // the strip first lessened by the mean fall, a plane that changes no gap); the same exact search along the
 // strip then bounds the gap of every line in the box. The box with the greatest bound is halved first. The
-// search ends when no bound passes the best gap found by more than `sure`, or after `most` boxes; either way
-// no gap anywhere is greater than `atMost`. The work grows about with the number of flat parts times the
-// number of boxes; a surface where every line is as bad as the next uses up `most`.
+// search ends when no bound passes the best gap found by more than `sure`, or when the effort is used up;
+// either way no gap anywhere is greater than `atMost`, nor than all heights lie apart beside a plane of their
+// mean fall. A surface where every line is as bad as the next uses up the effort, and so does one of very
+// many parts: strips over more than 200 of them are halved without a bound. Where there are more than 600,
+// the straightedge is first laid over the lowest corners of the surface in some directions, so that what is
+// found is near the greatest gap all the same.
 
 #include "study/height_field.h"
 

@@ -4,6 +4,7 @@
 #include <fmt/format.h>
 #include <sys/resource.h>
 
+#include <algorithm>
 #include <cstdio>
 #include <cstdlib>
 #include <ctime>
@@ -63,7 +64,11 @@ std::string studiesOf(const Model& model) {
         earthBalance(model, catalogue);
         liftsToPlace(model, catalogue);
     });
-    const double set = milliseconds([&] { stakes(model, *gridPoints(model, 0.3)); });
+    const glm::dvec2 site = model.site.high - model.site.low;
+    const auto grid = gridPoints(model, std::max(site.x, site.y) / 60);
+    const double set = milliseconds([&] {
+        if (grid) stakes(model, *grid);
+    });
     const double as = milliseconds([&] { placed(model, catalogue); });
     const double flow = milliseconds([&] { waterReport(model, catalogue, WaterOn::Finish); });
     const double counted = milliseconds([&] { unitsReport(model, catalogue); });
