@@ -132,74 +132,8 @@ Opened<Designs> open(const CompareOptions& options) {
 
 // ---------------------------------------------------------------- text
 
-std::string figuresTable(const CompareReport& report, const LengthFormat& show) {
-    std::vector<std::string> heads{"Figure"};
-    heads.insert(heads.end(), report.names.begin(), report.names.end());
-    Table table(heads);
-    for (const Figure& figure : report.figures) {
-        const bool nothing = std::all_of(figure.values.begin(), figure.values.end(),
-                                         [](const auto& v) { return !v || *v == 0; });
-        if (nothing && figure.key != "findings") continue;
-        std::vector<std::string> row{figure.title};
-        for (size_t d = 0; d < report.names.size(); ++d) {
-            std::string text = figureText(figure, figure.values[d], show);
-            const std::string difference = d > 0 ? differenceText(figure, d, show) : "";
-            if (!difference.empty()) text += " (" + difference + ')';
-            row.push_back(std::move(text));
-        }
-        table.add(std::move(row));
-    }
-    return table.text();
-}
-
-std::string findingsText(const CompareReport& report) {
-    std::string text;
-    for (size_t d = 1; d < report.names.size(); ++d) {
-        const DesignFindings& found = report.findings[d];
-        if (!found.added.empty()) text += fmt::format("\nTo look at in \"{}\" besides:\n", report.names[d]);
-        for (const Finding& one : found.added) text += "  " + one.what + '\n';
-        if (!found.gone.empty()) text += fmt::format("\nNo longer to look at in \"{}\":\n", report.names[d]);
-        for (const Finding& one : found.gone) text += "  " + one.what + '\n';
-    }
-    return text;
-}
-
-std::string balanceText(const BalanceSearch& search, const Plan& plan) {
-    const LengthFormat& show = plan.show;
-    std::string text = search.why + '\n';
-    const RaiseBounds& bounds = search.bounds;
-    if (search.steps == 0) return text;
-    if (bounds.low <= bounds.high) {
-        const auto moved = [&](double by) {
-            return fmt::format("{} {}", formatLength(std::abs(by), show), by < 0 ? "lower" : "higher");
-        };
-        text += fmt::format("Looked for from {} ({}) to {} ({}).\n", moved(bounds.low), bounds.lowBy,
-                            moved(bounds.high), bounds.highBy);
-    }
-    if (!plan.ground.cutAsFill)
-        text +=
-            "The plan doesn't say that the cut may be used as fill, so that below both are still hauled. "
-            "Write "
-            "cut_as_fill = true under [ground] where the soil is fit for it.\n";
-    return text;
-}
-
-std::string fallText(const FallSearch& search) {
-    std::string text = search.why + '\n';
-    if (!search.faults.empty()) text += search.found ? "With less:\n" : "Even then:\n";
-    for (const std::string& fault : search.faults) text += "  " + fault + '\n';
-    for (const std::string& over : search.over) text += over + '\n';
-    return text;
-}
-
 std::string asText(const Designs& designs, const CompareAnswer& answer) {
-    std::string text = designs.plan.title + "\n\n";
-    if (answer.balance) text += balanceText(*answer.balance, designs.plan) + '\n';
-    if (answer.leastFall) text += fallText(*answer.leastFall) + '\n';
-    text += figuresTable(answer.report, designs.plan.show);
-    text += findingsText(answer.report);
-    if (!answer.notes.empty()) text += '\n';
-    for (const std::string& note : answer.notes) text += note + '\n';
+    std::string text = designs.plan.title + "\n\n" + textOf(comparePage(answer, designs.plan));
     if (designs.models.size() == 1)
         text +=
             "\nThere is nothing to compare with: write [[variant]] in the plan, name another plan, or say "

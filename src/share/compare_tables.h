@@ -1,11 +1,13 @@
 #pragma once
-// Designs side by side as a table (share/csv.h), as JSON (share/json.h) and as one drawing.
+// Designs side by side as they are read (share/page.h), as a table (share/csv.h), as JSON (share/json.h) and
+// as one drawing.
 
 #include <optional>
 #include <span>
 #include <string>
 #include <vector>
 
+#include "share/page.h"
 #include "study/compare.h"
 #include "study/search_finish.h"
 #include "study/section.h"
@@ -19,6 +21,9 @@ struct CompareAnswer {
     std::optional<FallSearch> leastFall;
     std::vector<std::string> notes;
 };
+
+/// `plan` is the first design's.
+Page comparePage(const CompareAnswer& answer, const Plan& plan);
 
 /// A figure's value for a person: "2.3 ft³", "14", "-".
 std::string figureText(const Figure& figure, const std::optional<double>& value, const LengthFormat& show);

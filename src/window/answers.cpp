@@ -52,7 +52,9 @@ void askAgain(WindowState& state) {
 }
 
 Ask askOf(const WindowState& state) {
-    return {state.answer.open, state.answer.options, state.model, state.catalogue, state.answer.number};
+    return {state.answer.open, state.answer.options,
+            state.model,       state.raise && state.raise->by != 0 ? state.raise->planned : nullptr,
+            state.catalogue,   state.answer.number};
 }
 
 void receiveTold(WindowState& state, Told told) {

@@ -3,6 +3,7 @@
 #include <utility>
 
 #include "share/cautions_page.h"
+#include "share/compare_tables.h"
 #include "share/earthwork_tables.h"
 #include "share/placed_tables.h"
 #include "share/stakes_tables.h"
@@ -25,6 +26,8 @@ const char* questionName(Question question) {
             return "Water";
         case Question::Units:
             return "Units";
+        case Question::Compare:
+            return "Compare";
         case Question::Cautions:
             return "Cautions";
     }
@@ -134,6 +137,37 @@ Told unitsTold(const Ask& ask) {
             unitsCsv(*ask.model, report), ask.number};
 }
 
+/// The plan, its variants, and what the window shows where that is a what-if.
+Told compareTold(const Ask& ask) {
+    const Plan plan = asDesigned((ask.planned ? ask.planned : ask.model)->plan);
+    Told told{ask.question, {}, {}, ask.number};
+    const auto comparison = readComparison(plan);
+    std::vector<std::pair<std::string, Plan>> plans{{"as planned", plan}};
+    if (ask.planned) plans.emplace_back("as shown", asDesigned(ask.model->plan));
+    if (comparison)
+        for (const Variant& variant : comparison->variants)
+            if (auto other = withVariant(plan, variant, comparison->buildUps))
+                plans.emplace_back(variant.name, std::move(*other));
+    std::vector<std::pair<std::string, Model>> models;
+    for (const auto& [name, one] : plans)
+        if (Checked<Model> model = buildModel(one)) models.emplace_back(name, std::move(*model));
+    if (models.size() < 2) {
+        told.page.say(
+            "There is nothing to compare with: raise or lower the finish here, or write [[variant]] in the "
+            "plan.");
+        return told;
+    }
+    std::vector<Design> designs;
+    for (const auto& [name, model] : models) designs.push_back({name, &model});
+    CompareAnswer answer;
+    answer.report = compareDesigns(designs, comparison ? comparison->sills : std::vector<Sill>{});
+    if (!ask.model->plan.measuredTops.empty())
+        answer.notes.push_back("Designs are compared: what was measured on placed layers is left out.");
+    told.page = comparePage(answer, plan);
+    told.csv = compareCsv(answer);
+    return told;
+}
+
 }  // namespace
 
 Told tell(const Ask& ask) {
@@ -148,6 +182,8 @@ Told tell(const Ask& ask) {
             return waterTold(ask);
         case Question::Units:
             return unitsTold(ask);
+        case Question::Compare:
+            return compareTold(ask);
         case Question::Cautions:
             return {ask.question, cautionsToRead(cautionsPage(*ask.model, ask.catalogue)), {}, ask.number};
         case Question::None:

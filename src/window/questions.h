@@ -13,10 +13,11 @@
 
 namespace underfoot {
 
-enum class Question { None, Earthwork, Strings, Placed, Water, Units, Cautions };
+enum class Question { None, Earthwork, Strings, Placed, Water, Units, Compare, Cautions };
 /// In the order in which they stand on the window.
 inline constexpr std::array questions{Question::Earthwork, Question::Strings, Question::Placed,
-                                      Question::Water,     Question::Units,   Question::Cautions};
+                                      Question::Water,     Question::Units,   Question::Compare,
+                                      Question::Cautions};
 /// "What to dig", "Strings", …; empty for None.
 const char* questionName(Question question);
 
@@ -43,6 +44,7 @@ struct Ask {
     Question question = Question::None;
     AskOptions options;
     std::shared_ptr<const Model> model;
+    std::shared_ptr<const Model> planned;  ///< as the file has it, where `model` shows a what-if
     Catalogue catalogue;
     size_t number = 0;  ///< comes back with the answer
 };

@@ -99,7 +99,7 @@ void drawHelp(Desk& desk, WindowState& state) {
         {"Double click", "cut there"},
         {"Left, right", "move the cut"},
         {"Page up, page down   S", "raise or lower the finish, save it"},
-        {"1 to 6", "the questions, in their order"},
+        {"1 to 7", "the questions, in their order"},
         {"Up, down   Ctrl C", "rows of the answer, copy its table"},
         {"X", "draw a cut; with shift along or across the house"},
         {"P   L", "peel, lift apart"},

@@ -5,6 +5,7 @@
 #include "study/stakes.h"
 #include "study/units.h"
 #include "study/water.h"
+#include "window/heights.h"
 #include "window/page_layout.h"
 
 namespace underfoot {
@@ -169,6 +170,24 @@ TEST(Pages, UnitsAreCountedAndACutOneIsShown) {
     pressKey(hand.state, Key::Copy, false, 0);
     EXPECT_TRUE(hand.state.answer.copyWanted);
     EXPECT_TRUE(hand.state.answer.told->csv.starts_with("area,unit_length_m,"));
+}
+
+TEST(Pages, CompareSetsTheWhatIfBesideThePlan) {
+    Asking hand;
+    raiseFinish(hand.state, 0, metresPerInch);
+    Plan raised = hand.state.model->plan;
+    applyEdits(hand.state.moveWanted->edits, raised);
+    Moved moved;
+    moved.model = std::make_shared<const Model>(buildModel(raised).value());
+    moved.findings.emplace();
+    moved.number = hand.state.moves;
+    receiveMoved(hand.state, moved);
+    hand.open("Compare");
+    EXPECT_TRUE(hand.shows("as planned"));
+    EXPECT_TRUE(hand.shows("as shown"));
+    raised.measuredTops.clear();
+    const EarthBalance balance = earthBalance(buildModel(raised).value(), hand.state.catalogue);
+    EXPECT_TRUE(hand.showsStart(hand.volume(balance.cut.inPlace) + " ("));
 }
 
 TEST(Pages, AnOldAnswerStaysUntilTheNewOneComesAndALateOneIsNotTaken) {
