@@ -41,7 +41,7 @@ ExitCode runCommand(std::span<const std::string> arguments) {
     Action chosen;
     for (const AddVerb add :
          {addCheck, addSection, addThickness, addPlaced, addVolumes, addEarthwork, addCompare, addCautions,
-          addStakes, addUnits, addWater, addModel, addPicture, addView})
+          addStakes, addUnits, addTakeoff, addWater, addModel, addPicture, addView})
         add(line, chosen);
 
     std::string complaint;

@@ -16,6 +16,7 @@ void addPlaced(CommandLine& line, Action& chosen);
 void addVolumes(CommandLine& line, Action& chosen);
 void addEarthwork(CommandLine& line, Action& chosen);
 void addUnits(CommandLine& line, Action& chosen);
+void addTakeoff(CommandLine& line, Action& chosen);
 void addWater(CommandLine& line, Action& chosen);
 void addCompare(CommandLine& line, Action& chosen);
 void addCautions(CommandLine& line, Action& chosen);

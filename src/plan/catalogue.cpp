@@ -3,9 +3,11 @@
 #include <cassert>
 #include <cmath>
 #include <cstdlib>
+#include <numbers>
 #include <string_view>
 
 #include "measure/length.h"
+#include "measure/mass.h"
 #include "measure/number.h"
 #include "measure/slope.h"
 #include "plan/document.h"
@@ -125,6 +127,55 @@ Value assetDocument(std::string_view file) {
     return std::move(*document);
 }
 
+double amountOf(const tl::expected<double, std::string>& read) {
+    assert(read && "an embedded amount can't be read");
+    return *read;
+}
+
+/// The value of a key, or of its metric twin.
+const Value* sized(const Value& table, std::string key, bool metric) {
+    const Value* own = metric ? table.find("metric_" + key) : nullptr;
+    return own ? own : table.find(key);
+}
+
+UnitSize sizeOf(const Value* pair) {
+    if (!pair) return {};
+    const auto* list = pair->as<Value::List>();
+    assert(list && list->size() == 2);
+    const auto side = [](const Value& value) {
+        return amountOf(parseLength(*value.as<std::string>(), LengthUnit::Metre));
+    };
+    return {side((*list)[0]), side((*list)[1])};
+}
+
+Supply supplyFrom(const Value& table, bool metric) {
+    Supply supply;
+    supply.material = textOf(table, "material");
+    supply.source = textOf(table, "source");
+    if (const Value* bag = sized(table, "bag", metric))
+        supply.bagMass = amountOf(parseMass(*bag->as<std::string>()));
+    const UnitSize roll = sizeOf(sized(table, "roll", metric));
+    supply.roll = {roll.width, roll.length};  // the file names the width first, as sellers do
+    supply.panel = sizeOf(sized(table, "panel", metric));
+    if (const Value* stock = sized(table, "stock", metric))
+        supply.stock = amountOf(parseLength(*stock->as<std::string>(), LengthUnit::Metre));
+    if (table.find("bend")) supply.bend = numberOf(table, "bend") * std::numbers::pi / 180;
+    if (table.find("step")) supply.step = numberOf(table, "step");
+    if (table.find("waste")) supply.wasteRule = textOf(table, "waste");
+    if (const Value* carried = table.find("carried")) supply.carried = *carried->as<bool>();
+    return supply;
+}
+
+Carrier carrierFrom(const Value& table, bool metric) {
+    Carrier carrier;
+    carrier.kind = textOf(table, "kind");
+    carrier.name = textOf(table, "name");
+    carrier.source = textOf(table, "source");
+    carrier.holds = amountOf(parseVolume(*sized(table, "holds", metric)->as<std::string>()));
+    carrier.carries = amountOf(parseMass(*sized(table, "carries", metric)->as<std::string>()));
+    return carrier;
+}
+
 template <class T, class Convert>
 std::vector<T> readAsset(std::string_view file, std::string_view key, Convert convert) {
     const Value document = assetDocument(file);
@@ -135,7 +186,71 @@ std::vector<T> readAsset(std::string_view file, std::string_view key, Convert co
     return records;
 }
 
+/// The embedded data in the sizes sold in feet or in metres.
+Catalogue embeddedCatalogue(bool metric) {
+    const auto supply = [metric](const Value& table) { return supplyFrom(table, metric); };
+    const auto carrier = [metric](const Value& table) { return carrierFrom(table, metric); };
+    Catalogue catalogue{readAsset<Limit>("limits.toml", "limit", limitOf),
+                        readAsset<Material>("materials.toml", "material", materialOf),
+                        readAsset<Soil>("materials.toml", "soil", soilFrom),
+                        readAsset<CautionText>("cautions.toml", "caution", cautionOf),
+                        textOf(assetDocument("cautions.toml"), "closing"),
+                        readAsset<Supply>("supply.toml", "supply", supply),
+                        readAsset<Carrier>("supply.toml", "carrier", carrier)};
+    if (!metric) return catalogue;
+    for (Material& material : catalogue.materials) {
+        if (material.boughtBy == "ton") material.boughtBy = "tonne";
+        if (material.boughtBy == "cubic yard") material.boughtBy = "cubic metre";
+    }
+    return catalogue;
+}
+
+Supply& ownSupply(Catalogue& catalogue, const std::string& material) {
+    for (Supply& supply : catalogue.supplies)
+        if (supply.material == material) return supply;
+    catalogue.supplies.emplace_back().material = material;
+    return catalogue.supplies.back();
+}
+
+void applySizes(const MaterialOverride& own, Supply& supply) {
+    if (own.bagMass || own.bagVolume) {
+        supply.bagMass = own.bagMass.value_or(0);
+        supply.bagVolume = own.bagVolume.value_or(0);
+    }
+    if (own.roll) supply.roll = *own.roll;
+    if (own.panel) supply.panel = *own.panel;
+    if (own.stock) supply.stock = *own.stock;
+    if (own.step) supply.step = *own.step;
+    if (own.bagMass || own.bagVolume || own.roll || own.panel || own.stock || own.step)
+        supply.source = "The plan, " + own.place.file + ", line " + std::to_string(own.place.line);
+}
+
+void applyMaterial(const MaterialOverride& own, Catalogue& catalogue) {
+    for (Material& material : catalogue.materials) {
+        if (material.name != own.material) continue;
+        material.densityLoose = own.densityLoose.value_or(material.densityLoose);
+        material.densityCompacted = own.densityCompacted.value_or(material.densityCompacted);
+        if (own.densityLoose || own.densityCompacted) material.densityFromPlan = true;
+        // With both densities given these say how it packs down.
+        if (own.densityLoose && own.densityCompacted) material.soil.clear();
+        if (!own.boughtBy.empty()) material.boughtBy = own.boughtBy;
+    }
+    applySizes(own, ownSupply(catalogue, own.material));
+}
+
 }  // namespace
+
+const Material* Catalogue::findMaterial(std::string_view name) const {
+    for (const Material& material : materials)
+        if (material.name == name) return &material;
+    return nullptr;
+}
+
+Supply Catalogue::supplyOf(std::string_view material) const {
+    for (const Supply& supply : supplies)
+        if (supply.material == material) return supply;
+    return {};
+}
 
 const Limit* Catalogue::findLimit(std::string_view rule) const {
     for (const Limit& limit : limits)
@@ -197,16 +312,13 @@ const char* defaultMaterial(Role role) {
 
 Catalogue loadCatalogue() {
     // What is embedded never changes: it is read once.
-    static const Catalogue embedded{readAsset<Limit>("limits.toml", "limit", limitOf),
-                                    readAsset<Material>("materials.toml", "material", materialOf),
-                                    readAsset<Soil>("materials.toml", "soil", soilFrom),
-                                    readAsset<CautionText>("cautions.toml", "caution", cautionOf),
-                                    textOf(assetDocument("cautions.toml"), "closing")};
+    static const Catalogue embedded = embeddedCatalogue(false);
     return embedded;
 }
 
 Catalogue loadCatalogue(const Plan& plan) {
-    Catalogue catalogue = loadCatalogue();
+    static const Catalogue metric = embeddedCatalogue(true);
+    Catalogue catalogue = plan.show.style == LengthStyle::Metres ? metric : loadCatalogue();
     for (const LimitOverride& own : plan.limits) {
         for (Limit& limit : catalogue.limits) {
             if (limit.rule != own.rule) continue;
@@ -214,6 +326,10 @@ Catalogue loadCatalogue(const Plan& plan) {
             limit.reason = own.reason;
         }
     }
+    for (const MaterialOverride& own : plan.materials) applyMaterial(own, catalogue);
+    for (const Carrier& own : plan.carriers)
+        for (Carrier& carrier : catalogue.carriers)
+            if (carrier.kind == own.kind) carrier = own;
     return catalogue;
 }
 

@@ -1,5 +1,6 @@
 #pragma once
-// Limits and materials as data: assets/limits.toml, materials.toml and cautions.toml, embedded at build time.
+// Limits, materials, how they are sold, and cautions as data: assets/limits.toml, materials.toml, supply.toml
+// and cautions.toml, embedded at build time.
 
 #include <array>
 #include <string>
@@ -42,9 +43,24 @@ struct Material {
                         ///< "concrete", "pebble", "solid"
     double densityLoose = 0;      ///< kg/m³
     double densityCompacted = 0;  ///< kg/m³
-    std::string boughtBy;         ///< "ton", "cubic yard", "bag", "piece", "roll"
-    std::string purpose;          ///< one sentence for a client: what the layer is for
-    std::string soil;             ///< the soil that swells and packs down as it does; "" where none does
+    bool densityFromPlan = false;
+    std::string boughtBy;  ///< "ton" (short), "tonne", "cubic yard", "cubic metre", "bag", "piece", "roll"
+    std::string purpose;   ///< one sentence for a client: what the layer is for
+    std::string soil;      ///< the soil that swells and packs down as it does; "" where none does
+};
+
+/// The sizes a material is sold in. What does not concern it is 0.
+struct Supply {
+    std::string material;
+    double bagMass = 0, bagVolume = 0;  ///< what a bag holds: one of them
+    UnitSize roll;                      ///< length along the roll, width across it
+    UnitSize panel;
+    double stock = 0;       ///< one length of edging
+    double bend = 0;        ///< sharpest turn that a length of edging is led round, radians
+    double step = 0;        ///< bulk goods are ordered in whole numbers of this, in units of sale
+    std::string wasteRule;  ///< name of a limit; "" where the layout holds all waste
+    bool carried = true;    ///< on the truck and the barrow; else it comes in its own vehicle
+    std::string source;
 };
 
 /// What a caution says in one country.
@@ -71,16 +87,23 @@ struct Catalogue {
     std::vector<Soil> soils;
     std::vector<CautionText> cautions;
     std::string cautionsClosing;  ///< defers to local codes and licensed practice
+    std::vector<Supply> supplies;
+    std::vector<Carrier> carriers;
 
     const Limit* findLimit(std::string_view rule) const;
     /// The named material, else the one that a role uses by default. Never fails for a role.
     const Material& material(std::string_view name, Role role) const;
+    const Material* findMaterial(std::string_view name) const;
     const Soil* findSoil(std::string_view name) const;
+    /// How the material is sold; one without sizes where the file has none.
+    Supply supplyOf(std::string_view material) const;
     /// The soil of the plan's ground: the one it names, else that of native soil.
     const Soil& soilOf(const Plan& plan) const;
 };
 
-/// The embedded data, with the plan's overrides applied. Asserts that the embedded files are sound.
+/// The embedded data, with the plan's overrides applied. Asserts that the embedded files are sound. Where the
+/// plan shows metres, what is usually bought by ton and cubic yard goes by tonne and cubic metre, and the
+/// metric sizes of assets/supply.toml count.
 Catalogue loadCatalogue(const Plan& plan);
 Catalogue loadCatalogue();
 /// The material a role uses when a plan names none: "sand" for bedding, …

@@ -24,6 +24,8 @@ void readFires(Reading& reading, const Value& root, Plan& plan);
 /// What a comparison needs of the file; also tells `reading` which build-ups variants use.
 struct Comparison;
 Comparison readComparisonFrom(Reading& reading, const Value& root, const Plan& plan);
+/// Materials, carriers and prices.
+void readSupplies(Reading& reading, const Value& root, Plan& plan);
 /// After everything else: a cut at a station runs past all that is there.
 void readCuts(Reading& reading, const Value& root, Plan& plan);
 

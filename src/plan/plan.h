@@ -290,6 +290,38 @@ struct FirePlace {
     SourcePlace place;
 };
 
+/// What the plan says of a material (assets/materials.toml) and how it is sold (assets/supply.toml): only
+/// what is given goes before the usual.
+struct MaterialOverride {
+    std::string material;
+    std::optional<double> densityLoose, densityCompacted;  ///< kg/m³
+    std::string boughtBy;                                  ///< "" as usual
+    std::optional<double> bagMass, bagVolume;              ///< kg, m³: one of them at most
+    std::optional<UnitSize> roll;                          ///< length along the roll, width across it
+    std::optional<UnitSize> panel;
+    std::optional<double> stock;  ///< one length of edging
+    std::optional<double> step;   ///< in units of sale
+    SourcePlace place;
+};
+
+/// What one unit of sale of a material costs, in the plan's currency.
+struct Price {
+    std::string material;
+    std::optional<UnitSize> size;  ///< of units: else any
+    std::string per;               ///< as Material::boughtBy
+    double amount = 0;
+    SourcePlace place;
+};
+
+/// What carries materials.
+struct Carrier {
+    std::string kind;  ///< "truck" or "barrow"
+    std::string name;
+    double holds = 0;    ///< m³, lying loose
+    double carries = 0;  ///< kg
+    std::string source;
+};
+
 /// A named section that stays in the plan.
 struct NamedCut {
     std::string name;
@@ -312,6 +344,10 @@ struct Plan {
     std::vector<BuriedRun> buriedRuns;
     std::vector<FixedThing> fixedThings;
     std::vector<LimitOverride> limits;
+    std::vector<MaterialOverride> materials;
+    std::string currency;  ///< any text; "" without prices
+    std::vector<Price> prices;
+    std::vector<Carrier> carriers;  ///< one of a kind; else the usual one
     std::vector<NamedCut> cuts;
     LocalCode code;
     std::vector<FirePlace> fires;

@@ -105,8 +105,9 @@ Checked<Plan> readPlanText(std::string_view text, const std::string& fileName,
     Reading reading(fileName, catalogue);
     const Fields root(
         reading, *document, "the plan",
-        {"title", "unit", "show", "datum", "baseline", "finish", "finishes", "build_up", "area", "ground",
-         "measured_top", "pipe", "fixed", "limit", "cut", "code", "fire", "variant", "sill"});
+        {"title",   "unit",   "show",         "datum", "baseline", "finish",  "finishes", "build_up",
+         "area",    "ground", "measured_top", "pipe",  "fixed",    "limit",   "cut",      "material",
+         "carrier", "price",  "prices",       "code",  "fire",     "variant", "sill"});
     Plan plan;
     plan.file = fileName;
     readHead(root, plan);
@@ -115,6 +116,7 @@ Checked<Plan> readPlanText(std::string_view text, const std::string& fileName,
     readFinishes(reading, *document, plan);
     readAreas(reading, *document, plan);
     readLimits(reading, *document, plan);
+    readSupplies(reading, *document, plan);
     readGround(reading, *document, folder, plan);
     readMeasuredTops(reading, *document, folder, plan);
     readPipes(reading, *document, plan);

@@ -10,8 +10,9 @@ namespace {
 
 using testing::HasSubstr;
 
-constexpr const char* verbs[] = {"check", "section",  "thickness", "placed", "volumes", "earthwork", "stakes",
-                                 "water", "cautions", "compare",   "units",  "model",   "picture",   "view"};
+constexpr const char* verbs[] = {"check",     "section", "thickness", "placed",   "volumes",
+                                 "earthwork", "stakes",  "water",     "cautions", "compare",
+                                 "units",     "takeoff", "model",     "picture",  "view"};
 
 /// A folder with the scenes in it and an empty out/, as the examples expect around them.
 void prepare(const Folder& folder) {

@@ -104,6 +104,64 @@ TEST(Materials, areWhole) {
     }
 }
 
+TEST(Supplies, aPlanSaysHowItBuysAndWhatThatCosts) {
+    const Plan plan = test::sound(std::string(test::soundPlan) + R"(
+[prices]
+currency = "crowns"
+[[price]]
+material = "base stone"
+per = "cubic yard"
+price = 31.5
+[[material]]
+name = "base stone"
+bought_by = "cubic yard"
+density_compacted = "150 lb/ft3"
+[[material]]
+name = "geotextile"
+roll = ["4 ft", "100 ft"]
+[[carrier]]
+kind = "truck"
+name = "tandem"
+holds = "10 yd3"
+carries = "14 ton"
+)");
+    const Catalogue catalogue = loadCatalogue(plan);
+    const Material& stone = *catalogue.findMaterial("base stone");
+    EXPECT_EQ(stone.boughtBy, "cubic yard");
+    EXPECT_NEAR(stone.densityCompacted, 150 * 16.018463, 1e-3);  // 1 lb/ft³ is 16.018463 kg/m³
+    EXPECT_DOUBLE_EQ(catalogue.supplyOf("geotextile").roll.length, 1200 * inch);
+    EXPECT_DOUBLE_EQ(catalogue.supplyOf("geotextile").roll.width, 48 * inch);
+    EXPECT_EQ(plan.currency, "crowns");
+    EXPECT_DOUBLE_EQ(plan.prices.at(0).amount, 31.5);
+    EXPECT_NEAR(plan.carriers.at(0).holds, 7.645549, 1e-6);     // 10 yd³
+    EXPECT_NEAR(plan.carriers.at(0).carries, 12700.586, 1e-3);  // 28,000 lb
+    // In a plan that shows metres, tonnes and metric sizes.
+    Plan metric;
+    metric.show.style = LengthStyle::Metres;
+    EXPECT_EQ(loadCatalogue(metric).findMaterial("base stone")->boughtBy, "tonne");
+    EXPECT_DOUBLE_EQ(loadCatalogue(metric).supplyOf("edging").stock, 2.5);
+}
+
+TEST(Supplies, whatCannotBeIsToldWithItsRemedy) {
+    const auto fault = [](const char* more) {
+        const auto plan = readPlanText(std::string(test::soundPlan) + more, "test.toml", "");
+        return plan ? std::string() : formatDiagnostic(plan.error().at(0));
+    };
+    const char* perTon = "\n[prices]\ncurrency = \"crowns\"\n[[price]]\nmaterial = \"base stone\"\nper = ";
+    EXPECT_NE(fault((std::string(perTon) + "\"bag\"\nprice = 3").c_str()).find("it is bought by ton"),
+              std::string::npos);
+    EXPECT_NE(fault((std::string(perTon) + "\"ton\"\nprice = -3").c_str()).find("can't be used"),
+              std::string::npos);
+    EXPECT_NE(fault("\n[[price]]\nmaterial = \"sand\"\nper = \"ton\"\nprice = 3").find("currency"),
+              std::string::npos);
+    EXPECT_NE(fault("\n[[material]]\nname = \"base ston\"").find("\"base stone\""), std::string::npos);
+    EXPECT_NE(fault("\n[[material]]\nname = \"edging\"\nbought_by = \"ton\"").find("always bought by piece"),
+              std::string::npos);
+    EXPECT_NE(fault("\n[[material]]\nname = \"base stone\"\nbought_by = \"bag\"").find("what a bag holds"),
+              std::string::npos);
+    EXPECT_NE(fault("\n[[material]]\nname = \"sand\"\nbag = \"big\"").find("50 lb"), std::string::npos);
+}
+
 TEST(Materials, takeTheirColourFromSixDigits) {
     // #E3C78F: 227, 199, 143 of 255.
     const Catalogue catalogue = loadCatalogue();
