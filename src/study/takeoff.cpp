@@ -493,9 +493,9 @@ class Builder {
                 continue;
             }
             if (size == sizes_.end()) continue;
-            const auto [most, least] = std::minmax({price.size->length, price.size->width});
-            if (std::abs(least - size->second.length) < sameSize &&
-                std::abs(most - size->second.width) < sameSize)
+            const auto [least, most] = std::minmax({price.size->length, price.size->width});
+            if (std::abs(most - size->second.length) < sameSize &&
+                std::abs(least - size->second.width) < sameSize)
                 row.price = price.amount;
         }
     }

@@ -100,7 +100,7 @@ TEST(ExitCodes, AMissingFolderCannotBeWrittenTo) {
     for (const std::string& line : std::vector<std::string>{
              "model " + plan + " no/such/a.glb", "section " + plan + " --station 14 --svg no/such/a.svg",
              "section " + plan + " --station 14 --csv no/such/a.csv",
-             "volumes " + plan + " --csv no/such/a.csv",
+             "volumes " + plan + " --csv no/such/a.csv", "takeoff " + plan + " --xlsx no/such/a.xlsx",
              "thickness " + plan + " --field sand --csv no/such/a.csv",
              "picture " + plan + " no/such/a.png --size 64x64"}) {
         const Ran ran = underfoot(line, folder.path());
@@ -111,9 +111,10 @@ TEST(ExitCodes, AMissingFolderCannotBeWrittenTo) {
 }
 
 TEST(ExitCodes, AFullDiskIsNoticed) {
-    for (const char* line : {"section scenes/courtyard.toml --station 14 --svg /dev/full",
-                             "section scenes/courtyard.toml --station 14 --csv /dev/full",
-                             "volumes scenes/courtyard.toml --csv /dev/full"})
+    for (const char* line :
+         {"section scenes/courtyard.toml --station 14 --svg /dev/full",
+          "section scenes/courtyard.toml --station 14 --csv /dev/full",
+          "volumes scenes/courtyard.toml --csv /dev/full", "takeoff scenes/courtyard.toml --xlsx /dev/full"})
         EXPECT_EQ(underfoot(line).code, static_cast<int>(ExitCode::CannotWrite)) << line;
 }
 

@@ -38,7 +38,7 @@ const std::map<std::string, Names>& heavy() {
         {"cairo", {"share", "view"}}, {"pango/", {"view"}},
         {"fontconfig/", {"view"}},    {"epoxy/", {"view", "window"}},
         {"imgui", {"window"}},        {"GLFW/", {"window"}},
-        {"CLI/", {"command"}},
+        {"CLI/", {"command"}},        {"xlsxwriter", {"share"}},
     };
     return owners;
 }

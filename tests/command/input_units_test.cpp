@@ -74,8 +74,9 @@ std::string planIn(const Unit& unit) {
 TEST(InputUnits, ChangeNoAnswer) {
     const Folder folder;
     writeText(folder / "ft.toml", planIn({"ft", 1}));
-    for (const char* verb : {"check", "volumes", "earthwork --every 4ft", "stakes --grid 4ft", "placed",
-                             "water", "units", "section --cut A", "thickness --at 8ft,4ft"}) {
+    for (const char* verb :
+         {"check", "volumes", "earthwork --every 4ft", "stakes --grid 4ft", "placed", "water", "units",
+          "takeoff --why all", "takeoff", "section --cut A", "thickness --at 8ft,4ft"}) {
         const std::string words = std::string(verb).substr(0, std::string(verb).find(' '));
         const std::string rest = std::string(verb).substr(words.size());
         const Ran feet = underfoot(words + " ft.toml" + rest, folder.path());

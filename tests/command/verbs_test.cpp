@@ -94,6 +94,23 @@ TEST_P(EveryScene, VolumesSumUp) {
     EXPECT_THAT(ran.out, HasSubstr("sod and topsoil taken off"));
 }
 
+// Text, JSON and table agree on what is bought; an item that is none is told with those there are.
+TEST_P(EveryScene, TakeoffSaysTheSameEachWay) {
+    const Folder folder;
+    const std::string csv = (folder / "a.csv").string();
+    const auto answer = nlohmann::json::parse(underfoot("takeoff " + plan() + " --json --csv " + csv).out);
+    const std::string text = underfoot("takeoff " + plan()).out, table = readFile(csv);
+    for (const auto& item : answer["items"]) {
+        EXPECT_THAT(text, HasSubstr("  " + item["title"].get<std::string>() + "  "));
+        EXPECT_THAT(table, HasSubstr(item["material"].get<std::string>()));
+    }
+    EXPECT_THAT(table, HasSubstr("\r\ntotal,"));
+    EXPECT_EQ(underfoot("takeoff " + plan() + " --why stone").code, 0);
+    const Ran none = underfoot("takeoff " + plan() + " --why marble");
+    EXPECT_EQ(none.code, 2);
+    EXPECT_THAT(none.err, HasSubstr("base stone"));
+}
+
 TEST_P(EveryScene, ComparedWithItselfDiffersInNothing) {
     const Folder folder;
     const Ran ran = underfoot("compare " + plan() + ' ' + plan() + along() + " --json --svg " +
