@@ -31,12 +31,6 @@ constexpr double poundsPerCubicFoot = kilogramsPerPound / cubicMetresPerCubicFoo
 constexpr UnitWord densities[] = {
     {"lb/ft3", poundsPerCubicFoot}, {"lb/ft³", poundsPerCubicFoot}, {"kg/m3", 1}, {"kg/m³", 1}};
 
-std::string_view trimmed(std::string_view text) {
-    while (!text.empty() && text.front() == ' ') text.remove_prefix(1);
-    while (!text.empty() && text.back() == ' ') text.remove_suffix(1);
-    return text;
-}
-
 /// `such` is an example of what can be read.
 tl::expected<double, std::string> parseAmount(std::string_view text, std::span<const UnitWord> units,
                                               const char* such) {
