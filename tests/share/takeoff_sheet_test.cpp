@@ -118,6 +118,11 @@ class Counting {
     }
     double factor() {
         if (take("IF(")) return choice();
+        if (take("(")) {
+            const double value = sum();
+            EXPECT_TRUE(take(")")) << text_;
+            return value;
+        }
         for (const char* name : {"MAX(", "SUM(", "ROUNDUP(", "ROUND(", "COUNT("})
             if (take(name)) return called(name);
         if (std::isdigit(static_cast<unsigned char>(text_[at_]))) {
