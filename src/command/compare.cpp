@@ -183,6 +183,7 @@ ExitCode compare(const CompareOptions& options) {
         all.push_back({designs->names[d], designs->models[d].get()});
     answer.report = compareDesigns(all, designs->comparison.sills);
     answer.notes = designs->notes;
+    answer.notes.insert(answer.notes.end(), answer.report.notes.begin(), answer.report.notes.end());
     if (!options.svg.empty()) {
         const auto svg = drawing(*designs, answer, options);
         if (!svg) return svg.error();

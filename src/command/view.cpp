@@ -38,7 +38,8 @@ struct ViewChoice {
 };
 
 /// The questions in the window's order.
-constexpr const char* askNames[] = {"dig", "strings", "placed", "water", "units", "compare", "cautions"};
+constexpr const char* askNames[] = {"dig",   "strings", "placed",  "water",
+                                    "units", "buy",     "compare", "cautions"};
 
 #ifdef UNDERFOOT_GRAPHICS
 
@@ -114,7 +115,7 @@ void addView(CommandLine& line, Action& chosen) {
         .within(0.0, 1.0);
     verb.addOption("--thickness", choice->thickness, "Colour this layer by its thickness at first");
     Option ask = verb.addOption("--ask", choice->ask, "Question that is open at first")
-                     .oneOf({"dig", "strings", "placed", "water", "units", "compare", "cautions"});
+                     .oneOf({"dig", "strings", "placed", "water", "units", "buy", "compare", "cautions"});
     verb.addOption("--row", choice->row, "Row of its answer to look into at first, from 1").needs(ask);
     verb.addOption("--raise", choice->raise, "Raise the finish by this at first, as a what-if");
     verb.addOption("--theme", choice->theme, "light or dark").oneOf({"light", "dark"});

@@ -8,6 +8,7 @@
 #include "measure/slope.h"
 #include "share/csv.h"
 #include "share/json_words.h"
+#include "share/takeoff_tables.h"
 
 namespace underfoot {
 namespace {
@@ -25,6 +26,8 @@ const char* unitWord(FigureUnit unit) {
             return "kg";
         case FigureUnit::Slope:
             return "slope";
+        case FigureUnit::Money:
+            return "money";
         case FigureUnit::Count:
             break;
     }
@@ -88,6 +91,8 @@ std::string figureText(const Figure& figure, const std::optional<double>& value,
             return formatMass(*value, show);
         case FigureUnit::Slope:
             return formatSlope(*value, show);
+        case FigureUnit::Money:
+            return formatMoney(*value);
         case FigureUnit::Count:
             break;
     }

@@ -30,8 +30,8 @@ std::string figureText(const Figure& figure, const std::optional<double>& value,
 /// A difference with its sign; "" where it is none as it is shown.
 std::string differenceText(const Figure& figure, size_t design, const LengthFormat& show);
 
-/// One row a figure and design: figure, title, design, value, unit (m, m3, kg, slope, count), difference,
-/// better (less, more, "").
+/// One row a figure and design: figure, title, design, value, unit (m, m3, kg, slope, count, money),
+/// difference, better (less, more, "").
 std::string compareCsv(const CompareAnswer& answer);
 
 /// "designs": [name]; "figures": [{"key", "title", "unit", "better": null where neither, "values": [number],

@@ -3,11 +3,13 @@
 #include <algorithm>
 #include <limits>
 
+#include <fmt/format.h>
 #include <glm/geometric.hpp>
 
 #include "ground/tolerance.h"
 #include "study/earthwork.h"
 #include "study/finding_tools.h"
+#include "study/takeoff.h"
 #include "study/units.h"
 #include "study/volumes.h"
 #include "study/water.h"
@@ -49,9 +51,11 @@ class Reader {
         readUnits();
         put("lifts", "Lifts to compact", FigureUnit::Count, Better::Less,
             static_cast<double>(liftsToPlace(model_, catalogue_).size()));
+        readCost();
         readWater();
         readHeights(sills);
     }
+    std::vector<std::string> notPriced;
     std::vector<Finding> readFindings() {
         std::vector<Finding> all = findings(model_, catalogue_);
         put("findings", "Findings", FigureUnit::Count, Better::Less, static_cast<double>(all.size()));
@@ -122,6 +126,14 @@ class Reader {
         put("heaviest", "Heaviest unit", FigureUnit::Mass, Better::Less, heaviest);
         put("units", "Units laid", FigureUnit::Count, Better::Neither, laid);
         put("sawn", "of them sawn", FigureUnit::Count, Better::Less, sawn);
+    }
+
+    void readCost() {
+        const Takeoff bought = takeoff(model_, catalogue_);
+        if (!bought.total) return;
+        put("cost", "Cost of what is bought, " + bought.currency, FigureUnit::Money, Better::Less,
+            *bought.total);
+        notPriced = bought.notPriced;
     }
 
     void readWater() {
@@ -229,7 +241,11 @@ CompareReport compareDesigns(std::span<const Design> designs, const std::vector<
     for (size_t d = 0; d < designs.size(); ++d) {
         const Model& model = *designs[d].model;
         report.names.push_back(designs[d].name);
-        Reader(report.figures, d, designs.size(), model).read(sills);
+        Reader reader(report.figures, d, designs.size(), model);
+        reader.read(sills);
+        if (!reader.notPriced.empty())
+            report.notes.push_back(fmt::format("The cost of \"{}\" leaves out {}, which have no price.",
+                                               designs[d].name, fmt::join(reader.notPriced, ", ")));
         DesignFindings found;
         found.all = Reader(last, d, designs.size(), model).readFindings();
         if (d > 0) {

@@ -14,7 +14,7 @@
 
 namespace underfoot {
 
-enum class FigureUnit { Length, Thickness, Volume, Mass, Count, Slope };
+enum class FigureUnit { Length, Thickness, Volume, Mass, Count, Slope, Money };
 enum class Better { Less, More, Neither };
 
 struct Figure {
@@ -44,12 +44,14 @@ struct CompareReport {
     std::vector<std::string> names;
     std::vector<Figure> figures;  ///< those that come up in some design
     std::vector<DesignFindings> findings;
+    std::vector<std::string> notes;  ///< whole sentences: what a cost leaves out
 };
 
 /// Figures: the greatest depth of the dig below the ground; topsoil and cut in place; what is hauled out and
 /// in, loose; the volume of each layer as placed, side slopes included; the mass of all that is brought in
 /// and carried (layers by their compacted density, without soil put back and without cut used as fill); the
-/// heaviest unit, units laid and sawn; lifts to compact; the least fall of the designed finish; the deepest
+/// heaviest unit, units laid and sawn; lifts to compact; what is bought costs, where the plan names
+/// prices (study/takeoff.h); the least fall of the designed finish; the deepest
 /// pond; how far the finish lies below each sill, and above the top of each fixed slab, at the place of the
 /// finish that is nearest in plan; and the number of findings. Limits are those of each design's plan.
 CompareReport compareDesigns(std::span<const Design> designs, const std::vector<Sill>& sills);

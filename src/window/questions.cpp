@@ -7,6 +7,7 @@
 #include "share/earthwork_tables.h"
 #include "share/placed_tables.h"
 #include "share/stakes_tables.h"
+#include "share/takeoff_tables.h"
 #include "share/units_tables.h"
 #include "share/water_tables.h"
 
@@ -26,6 +27,8 @@ const char* questionName(Question question) {
             return "Water";
         case Question::Units:
             return "Units";
+        case Question::Buy:
+            return "What to buy";
         case Question::Compare:
             return "Compare";
         case Question::Cautions:
@@ -137,6 +140,11 @@ Told unitsTold(const Ask& ask) {
             unitsCsv(*ask.model, report), ask.number};
 }
 
+Told buyTold(const Ask& ask) {
+    const Takeoff all = takeoff(*ask.model, ask.catalogue);
+    return {ask.question, takeoffPage(*ask.model, all), takeoffCsv(all), ask.number};
+}
+
 /// The plan, its variants, and what the window shows where that is a what-if.
 Told compareTold(const Ask& ask) {
     const Plan plan = asDesigned((ask.planned ? ask.planned : ask.model)->plan);
@@ -161,6 +169,7 @@ Told compareTold(const Ask& ask) {
     for (const auto& [name, model] : models) designs.push_back({name, &model});
     CompareAnswer answer;
     answer.report = compareDesigns(designs, comparison ? comparison->sills : std::vector<Sill>{});
+    answer.notes = answer.report.notes;
     if (!ask.model->plan.measuredTops.empty())
         answer.notes.push_back("Designs are compared: what was measured on placed layers is left out.");
     told.page = comparePage(answer, plan);
@@ -182,6 +191,8 @@ Told tell(const Ask& ask) {
             return waterTold(ask);
         case Question::Units:
             return unitsTold(ask);
+        case Question::Buy:
+            return buyTold(ask);
         case Question::Compare:
             return compareTold(ask);
         case Question::Cautions:

@@ -13,11 +13,11 @@
 
 namespace underfoot {
 
-enum class Question { None, Earthwork, Strings, Placed, Water, Units, Compare, Cautions };
+enum class Question { None, Earthwork, Strings, Placed, Water, Units, Buy, Compare, Cautions };
 /// In the order in which they stand on the window.
 inline constexpr std::array questions{Question::Earthwork, Question::Strings, Question::Placed,
-                                      Question::Water,     Question::Units,   Question::Compare,
-                                      Question::Cautions};
+                                      Question::Water,     Question::Units,   Question::Buy,
+                                      Question::Compare,   Question::Cautions};
 /// "What to dig", "Strings", …; empty for None.
 const char* questionName(Question question);
 

@@ -11,6 +11,7 @@
 #include "outside/published_plan.h"
 #include "plan/read_plan.h"
 #include "study/search_finish.h"
+#include "study/takeoff.h"
 
 namespace underfoot {
 namespace {
@@ -113,6 +114,20 @@ TEST(Compare, SillsAndFallsAreMeasuredAtTheFinish) {
     EXPECT_NEAR(valueOf(report, "sill door", 1), 0.25 * foot, 1e-9);
     EXPECT_NEAR(valueOf(report, "fall", 0), 0, 1e-9);
     EXPECT_NEAR(valueOf(report, "fall", 1), 0.02, 1e-9);
+}
+
+TEST(Compare, CostsAreThoseOfTheTakeoffAndSayWhatTheyLeaveOut) {
+    Plan plan = slopingGround(1), free = plan;
+    plan.currency = "USD";
+    plan.prices = {{"base stone", {}, "tonne", 30, {}}};
+    const CompareReport report = compared({plan, free});
+    const Model model = mustBuild(plan);
+    EXPECT_DOUBLE_EQ(valueOf(report, "cost", 0), *takeoff(model, loadCatalogue(plan)).total);
+    // 200 ft³ of base are 5.66 m³, more than 12 t.
+    EXPECT_GT(valueOf(report, "cost", 0), 12 * 30);
+    EXPECT_TRUE(std::isnan(valueOf(report, "cost", 1)));
+    ASSERT_EQ(report.notes.size(), 1u);  // the fill has no price
+    EXPECT_THAT(report.notes[0], HasSubstr("leaves out"));
 }
 
 // ---------------------------------------------------------------- variants in the file

@@ -1,6 +1,7 @@
 #include <glm/geometric.hpp>
 
 #include "hand.h"
+#include "share/takeoff_tables.h"
 #include "study/earthwork.h"
 #include "study/stakes.h"
 #include "study/units.h"
@@ -50,6 +51,15 @@ class Asking : public Hand {
     std::string thick(double value) const { return formatThickness(value, show()); }
     const LengthFormat& show() const { return state.model->plan.show; }
 };
+
+TEST(Pages, WhatToBuyShowsEachItemsAmountAndTheTotal) {
+    Asking hand;
+    hand.open("What to buy");
+    const Takeoff all = takeoff(*hand.state.model, hand.state.catalogue);
+    ASSERT_TRUE(all.total);
+    EXPECT_TRUE(hand.shows(saleText(all.rows[1].bought, all.rows[1].unit)));
+    EXPECT_TRUE(hand.showsStart("Total: " + formatMoney(*all.total) + " US dollars."));
+}
 
 TEST(Pages, OneQuestionIsOpenInTheFindingsPlaceAndEscapeClosesIt) {
     Asking hand;
