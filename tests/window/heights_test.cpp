@@ -149,7 +149,9 @@ TEST(Heights, AnAnswerToAnOlderWishIsNotTakenForTheNewest) {
 class Saving : public testing::Test {
   protected:
     Saving() {
-        folder_ = fs::path(testing::TempDir()) / "underfoot-heights";
+        // A folder of its own: other tests of this kind run beside it.
+        const std::string test = testing::UnitTest::GetInstance()->current_test_info()->name();
+        folder_ = fs::path(testing::TempDir()) / ("underfoot-heights-" + test);
         fs::create_directories(folder_);
         file_ = folder_ / "court.toml";
     }
