@@ -11,7 +11,7 @@ namespace {
 
 Thinning thinningOf(const Scan& scan, const Plan& plan) {
     const Catalogue catalogue = loadCatalogue(plan);
-    const auto limit = [&](const char* rule) { return catalogue.findLimit(rule)->value; };
+    const auto limit = [&](const char* rule) { return catalogue.limit(rule).value; };
     // A plan's own limit may be nothing at all.
     const double error = std::max(scan.thinTo.value_or(limit("scan.thin_to")), tolerance::lengthCompare);
     return {error, static_cast<size_t>(limit("scan.kept")), limit("scan.average")};

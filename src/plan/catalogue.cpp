@@ -258,6 +258,12 @@ const Limit* Catalogue::findLimit(std::string_view rule) const {
     return nullptr;
 }
 
+const Limit& Catalogue::limit(std::string_view rule) const {
+    const Limit* found = findLimit(rule);
+    assert(found && "no such limit");
+    return *found;
+}
+
 const Material& Catalogue::material(std::string_view name, Role role) const {
     const Material* byRole = nullptr;
     for (const Material& material : materials) {

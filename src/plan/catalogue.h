@@ -91,6 +91,8 @@ struct Catalogue {
     std::vector<Carrier> carriers;
 
     const Limit* findLimit(std::string_view rule) const;
+    /// A rule that the program's own data holds: to name another is a broken call.
+    const Limit& limit(std::string_view rule) const;
     /// The named material, else the one that a role uses by default. Never fails for a role.
     const Material& material(std::string_view name, Role role) const;
     const Material* findMaterial(std::string_view name) const;

@@ -215,7 +215,7 @@ double greatestShots(const Reading& reading, const Plan& plan) {
     constexpr const char* rule = "scan.points";
     for (const LimitOverride& own : plan.limits)
         if (own.rule == rule) return own.value;
-    return reading.catalogue().findLimit(rule)->value;
+    return reading.catalogue().limit(rule).value;
 }
 
 /// Reports what there is to report, and then returns false.

@@ -109,17 +109,12 @@ class PageWriter {
         return one;
     }
 
-    const Limit& limit(std::string_view rule) const {
-        const Limit* found = catalogue_.findLimit(rule);
-        assert(found && "a caution names a limit that is not there");
-        return *found;
-    }
     static bool overridden(const Limit& one) { return !one.reason.empty() || one.value != one.published; }
 
     Sourced saidBy(const CautionRule& rule) const {
         Sourced said{rule.sentence, rule.source};
         for (const std::string& name : rule.limits) {
-            const Limit& one = limit(name);
+            const Limit& one = catalogue_.limit(name);
             const std::string mark = '{' + name + '}';
             for (size_t at = said.sentence.find(mark); at != std::string::npos; at = said.sentence.find(mark))
                 said.sentence.replace(at, mark.size(), words_.length(one.value));
@@ -132,7 +127,7 @@ class PageWriter {
     void sayOwnLimits(const CautionText& text, Caution& one) const {
         for (const CautionRule& rule : text.rules)
             for (const std::string& name : rule.limits)
-                if (const Limit& own = limit(name); overridden(own))
+                if (const Limit& own = catalogue_.limit(name); overridden(own))
                     one.said.push_back(
                         {fmt::format("{} Here: {}.", own.sentence, words_.length(own.value)),
                          "the plan's own value: " + (own.reason.empty() ? "no reason given" : own.reason)});
@@ -140,7 +135,7 @@ class PageWriter {
 
     /// Whether a limit rules here: by the plan's country, or because the plan says so.
     bool rules(std::string_view name) const {
-        if (overridden(limit(name))) return true;
+        if (overridden(catalogue_.limit(name))) return true;
         for (const CautionText& text : catalogue_.cautions)
             for (const CautionRule& rule : text.rules)
                 if (rule.country == model_.plan.code.country &&
@@ -210,7 +205,7 @@ class PageWriter {
                 reach.take(pipeTop(run, section, at) - dug, section.at(at));
             }
         }
-        const double near = limit("dig.by_hand").value;
+        const double near = catalogue_.limit("dig.by_hand").value;
         if (!reach.any() || -reach.value > near) return;
         one.here.push_back(
             reach.value >= 0
@@ -298,7 +293,7 @@ class PageWriter {
         if (!digs()) return leave(one, "Nothing is dug.");
         apply(one, deepest());
         if (!rules("dig.protect")) return;
-        const double asked = limit("dig.protect").value;
+        const double asked = catalogue_.limit("dig.protect").value;
         one.pastLimit = dig_.value >= asked - tolerance::lengthCompare;
         one.here.push_back(
             one.pastLimit
@@ -309,7 +304,7 @@ class PageWriter {
     }
 
     void lookForFoundations(Caution& one) const {
-        const double near = limit("dig.foundation").value;
+        const double near = catalogue_.limit("dig.foundation").value;
         bool stands = false;
         for (const FixedThing& thing : model_.plan.fixedThings) {
             if (thing.kind == FixedKind::Slab) continue;
@@ -381,7 +376,7 @@ class PageWriter {
         apply(one, fmt::format("\"{}\" stands {} from {}.", fire.name, words_.length(least), to));
         const std::string rule = fire.portable ? "fire.portable" : "fire.open";
         if (!rules(rule)) return;
-        const double asked = limit(rule).value;
+        const double asked = catalogue_.limit(rule).value;
         if (least >= asked - tolerance::lengthCompare) {
             one.here.push_back(
                 fmt::format("That is at least the {} of the rule below; other structures, "

@@ -5,14 +5,11 @@
 
 #include "ground/tolerance.h"
 #include "study/finding_tools.h"
+#include "study/index.h"
 
 namespace underfoot {
 
 namespace {
-
-size_t index(int i) {
-    return static_cast<size_t>(i);
-}
 
 constexpr double listedWithin = 0.15;  // a spike farther from a pipe is no matter
 

@@ -8,14 +8,12 @@
 
 #include "ground/tolerance.h"
 #include "study/earthwork.h"
+#include "study/index.h"
 
 namespace underfoot {
 
 namespace {
 
-size_t index(int i) {
-    return static_cast<size_t>(i);
-}
 int next(int corner) {
     return corner == 2 ? 0 : corner + 1;
 }

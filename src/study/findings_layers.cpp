@@ -9,16 +9,13 @@
 
 #include "ground/tolerance.h"
 #include "study/finding_tools.h"
+#include "study/index.h"
 #include "study/patches.h"
 #include "study/thickness.h"
 
 namespace underfoot {
 
 namespace {
-
-size_t index(int i) {
-    return static_cast<size_t>(i);
-}
 
 // ---------------------------------------------------------------- what is wanted
 

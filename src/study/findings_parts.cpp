@@ -8,6 +8,7 @@
 
 #include "ground/tolerance.h"
 #include "study/finding_tools.h"
+#include "study/index.h"
 #include "study/section.h"
 #include "study/thickness.h"
 
@@ -15,9 +16,6 @@ namespace underfoot {
 
 namespace {
 
-size_t index(int i) {
-    return static_cast<size_t>(i);
-}
 constexpr double samePart = 1e-9;  // two parts of a unit closer than this are the same part
 
 glm::dvec2 middleOf(const Model& model, const UnitPiece& unit) {

@@ -10,14 +10,11 @@
 
 #include "ground/tolerance.h"
 #include "study/finding_tools.h"
+#include "study/index.h"
 
 namespace underfoot {
 
 namespace {
-
-size_t index(int i) {
-    return static_cast<size_t>(i);
-}
 
 constexpr double smallestPiece = 1e-4;  // m²; a smaller piece of finish has no slope that water minds
 

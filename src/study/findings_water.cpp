@@ -7,15 +7,12 @@
 #include "ground/tolerance.h"
 #include "study/drains.h"
 #include "study/finding_tools.h"
+#include "study/index.h"
 #include "study/water.h"
 
 namespace underfoot {
 
 namespace {
-
-size_t index(int i) {
-    return static_cast<size_t>(i);
-}
 
 void addPonds(FindingWriter& writer, WaterOn which) {
     const Limit* limit = pondLimit(writer.catalogue, which);

@@ -1,4 +1,5 @@
 #include "study/height_field.h"
+#include "study/index.h"
 
 #include <algorithm>
 #include <cmath>
@@ -10,10 +11,6 @@ namespace {
 
 constexpr double leastArea =
     1e-10;  // a thinner triangle has no fall to speak of; its neighbours have its corners
-
-size_t index(int i) {
-    return static_cast<size_t>(i);
-}
 
 double areaOf(const HeightPiece& piece) {
     const glm::dvec2 b = piece.at[1] - piece.at[0], c = piece.at[2] - piece.at[0];

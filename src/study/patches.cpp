@@ -9,15 +9,13 @@
 #include <tuple>
 
 #include "ground/tolerance.h"
+#include "study/index.h"
 #include "study/walk.h"
 
 namespace underfoot {
 
 namespace {
 
-size_t index(int i) {
-    return static_cast<size_t>(i);
-}
 int next(int corner) {
     return corner == 2 ? 0 : corner + 1;
 }

@@ -9,11 +9,6 @@ namespace underfoot {
 
 namespace {
 
-double limitOf(const Catalogue& catalogue, const char* rule) {
-    const Limit* limit = catalogue.findLimit(rule);
-    return limit ? limit->value : 0;
-}
-
 std::vector<FieldPatch> patchesOver(const Model& model, const HeightField& field, double bound, double sign) {
     std::vector<FieldCell> cells;
     for (const HeightPiece& piece : field) {
@@ -165,9 +160,9 @@ std::optional<Plan> screeded(const Plan& plan, const std::string& layer, Screedi
 
 Placed placed(const Model& model, const Catalogue& catalogue) {
     Placed all;
-    all.length = limitOf(catalogue, "finish.deviation.over");
-    all.finishTolerance = limitOf(catalogue, "finish.deviation");
-    all.proud = limitOf(catalogue, "proud");
+    all.length = catalogue.limit("finish.deviation.over").value;
+    all.finishTolerance = catalogue.limit("finish.deviation").value;
+    all.proud = catalogue.limit("proud").value;
     for (const MeasuredTop& measured : model.plan.measuredTops) {
         PlacedTop top;
         top.layer = model.findLayer(measured.layer);
@@ -176,7 +171,7 @@ Placed placed(const Model& model, const Catalogue& catalogue) {
         const HeightField deviation = layerDeviation(model, top.layer);
         if (deviation.empty()) continue;
         const Role role = model.layers[static_cast<size_t>(top.layer)].role;
-        top.tolerance = role == Role::Units ? all.finishTolerance : limitOf(catalogue, "base.deviation");
+        top.tolerance = role == Role::Units ? all.finishTolerance : catalogue.limit("base.deviation").value;
         top.surface = surfaceOf(model, deviation, top.tolerance, straightedges);
         for (const Screeding way : {Screeding::ToStrings, Screeding::OnBase})
             addFinish(model, measured.layer, way, all, straightedges, top);

@@ -18,12 +18,6 @@
 namespace underfoot {
 namespace {
 
-double limitOf(const Catalogue& catalogue, const char* rule) {
-    const Limit* limit = catalogue.findLimit(rule);
-    assert(limit && "a limit of the search is missing");
-    return limit->value;
-}
-
 /// All levels of a plan's finishes, raised.
 std::vector<HeightEdit> raisedBy(const Plan& plan, double raise) {
     std::vector<HeightEdit> edits;
@@ -81,14 +75,14 @@ std::string signedLength(double metres, const LengthFormat& show) {
 // ---------------------------------------------------------------- balance
 
 RaiseBounds raiseBounds(const Model& model, const Catalogue& catalogue, const std::vector<Sill>& sills) {
-    const double reach = limitOf(catalogue, "finish.search");
+    const double reach = catalogue.limit("finish.search").value;
     RaiseBounds bounds{-reach, reach, "the reach of the search", "the reach of the search"};
     for (const Sill& sill : sills) {
         const auto finish = finishNearest(model, model.toLocal(sill.at));
         if (!finish) continue;
         const double below = sill.height - *finish;
-        const double high = below - limitOf(catalogue, "sill.least"),
-                     low = below - limitOf(catalogue, "sill.greatest");
+        const double high = below - catalogue.limit("sill.least").value,
+                     low = below - catalogue.limit("sill.greatest").value;
         if (high < bounds.high) bounds.high = high, bounds.highBy = "the sill \"" + sill.name + '"';
         if (low > bounds.low) bounds.low = low, bounds.lowBy = "the sill \"" + sill.name + '"';
     }
@@ -239,8 +233,9 @@ bool ownFinish(const Model& model, int area) {
 std::vector<std::string> waterFaults(const Model& model, const Catalogue& catalogue) {
     std::vector<Finding> none;
     const FindingWriter words(model, catalogue, none);
-    const double least = limitOf(catalogue, "slope.least"), within = limitOf(catalogue, "slope.least.within"),
-                 deepest = limitOf(catalogue, "pond.greatest");
+    const double least = catalogue.limit("slope.least").value,
+                 within = catalogue.limit("slope.least.within").value,
+                 deepest = catalogue.limit("pond.greatest").value;
     std::vector<std::string> faults;
     const WaterReport report = waterReport(model, catalogue, WaterOn::DesignedFinish);
     for (const FlatPiece& piece : report.pieces) {
@@ -298,7 +293,7 @@ Checked<FallSearch> leastFall(const Plan& plan, const Catalogue& catalogue) {
     if (!rebuilder) return tl::unexpected(rebuilder.error());
     Mover mover(std::move(*rebuilder));
     FallSearch search;
-    search.greatest = limitOf(catalogue, "slope.greatest.running");
+    search.greatest = catalogue.limit("slope.greatest.running").value;
     const auto faultsAt = [&](double fall) {
         const Model* model = mover.move(fallingBy(plan, fall));
         return model ? waterFaults(*model, catalogue) : std::vector<std::string>{"fault"};

@@ -10,6 +10,7 @@
 #include <fmt/format.h>
 
 #include "ground/tolerance.h"
+#include "study/index.h"
 #include "study/units.h"
 
 namespace underfoot {
@@ -26,16 +27,6 @@ constexpr int gridParts = 24;
 constexpr int halvings = 5;
 /// A start is written with as few decimals as keep its numbers.
 constexpr int leastDecimals = 3, mostDecimals = 9;
-
-size_t index(int i) {
-    return static_cast<size_t>(i);
-}
-
-double limitValue(const Catalogue& catalogue, const char* rule) {
-    const Limit* limit = catalogue.findLimit(rule);
-    assert(limit && "a limit is missing");
-    return limit->value;
-}
 
 /// Less is better.
 std::tuple<int, int, double> rank(const LaidNumbers& n) {
@@ -159,8 +150,8 @@ class Search {
     /// Shifts along one axis, within a step that the pattern repeats after, at which a count can change: a
     /// unit's end on a side of the field, or a piece there that has just the least width or part.
     std::vector<double> critical(const PatternPlace& base, bool x, double period) const {
-        const double width = limitValue(catalogue_, "cut_unit.least_width"),
-                     part = limitValue(catalogue_, "cut_unit.least_part");
+        const double width = catalogue_.limit("cut_unit.least_width").value,
+                     part = catalogue_.limit("cut_unit.least_part").value;
         std::set<long> at;
         for (const long side : sidesAlong(base, x))
             for (const PatternBox& unit : field_.repeat()) {
@@ -355,8 +346,8 @@ class Search {
 }  // namespace
 
 LaidNumbers laidNumbers(const UnitPlan& laid, const Catalogue& catalogue) {
-    const double width = limitValue(catalogue, "cut_unit.least_width") - tolerance::lengthCompare,
-                 part = limitValue(catalogue, "cut_unit.least_part") - 1e-9;
+    const double width = catalogue.limit("cut_unit.least_width").value - tolerance::lengthCompare,
+                 part = catalogue.limit("cut_unit.least_part").value - 1e-9;
     LaidNumbers out;
     for (const UnitPiece& piece : laid.pieces) {
         if (piece.whole) {

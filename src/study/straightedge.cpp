@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 #include <memory>
+#include <numbers>
 #include <queue>
 #include <tuple>
 
@@ -16,7 +17,7 @@ namespace underfoot {
 
 namespace {
 
-constexpr double pi = 3.14159265358979323846;
+constexpr double pi = std::numbers::pi;
 constexpr size_t wideStrip = 200, manyParts = 600;  // parts
 
 // Lines whose direction and distance lie within a half of these middles.

@@ -2,6 +2,7 @@
 
 #include <cmath>
 #include <map>
+#include <numbers>
 
 #include "study/plane_parts.h"
 #include "study/plane_sweep.h"
@@ -11,7 +12,7 @@ namespace underfoot {
 
 HeightField gapsOver(const HeightField& field, double length) {
     constexpr int directions = 36;
-    constexpr double pi = 3.14159265358979323846;
+    constexpr double pi = std::numbers::pi;
     const PlaneParts flat = planeParts(field);
     std::map<std::pair<double, double>, size_t> known;
     std::vector<glm::dvec2> places;

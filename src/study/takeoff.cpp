@@ -4,6 +4,7 @@
 #include <cassert>
 #include <cmath>
 #include <map>
+#include <numbers>
 #include <set>
 #include <tuple>
 
@@ -12,6 +13,7 @@
 #include "ground/tolerance.h"
 #include "measure/mass.h"
 #include "study/earthwork.h"
+#include "study/index.h"
 #include "study/takeoff_words.h"
 #include "study/units.h"
 #include "study/volumes.h"
@@ -23,16 +25,6 @@ namespace {
 constexpr double nothing = 1e-9;
 /// Sizes that agree to this are one size. Metres.
 constexpr double sameSize = 1e-6;
-
-size_t index(int i) {
-    return static_cast<size_t>(i);
-}
-
-const Limit& limitOf(const Catalogue& catalogue, const char* rule) {
-    const Limit* limit = catalogue.findLimit(rule);
-    assert(limit && "a limit is missing");
-    return *limit;
-}
 
 bool isBulk(Role role) {
     return role == Role::Fill || role == Role::Backfill || role == Role::Base || role == Role::Bedding ||
@@ -103,7 +95,7 @@ class Builder {
 
     void setWaste(TakeoffRow& row, const std::string& rule) {
         row.wasteRule = rule;
-        row.waste = rule.empty() ? 0 : limitOf(catalogue_, rule.c_str()).value;
+        row.waste = rule.empty() ? 0 : catalogue_.limit(rule).value;
     }
 
     static Explanation& explain(TakeoffRow& row, const char* of, std::string rule) {
@@ -203,7 +195,7 @@ class Builder {
         while (const LayerVolume* layer = volumeOf(Role::Geotextile, next)) {
             TakeoffRow& row = newFaceRow(*layer);
             const UnitSize roll = catalogue_.supplyOf(row.material).roll;
-            const Limit& overlap = limitOf(catalogue_, "geotextile.overlap");
+            const Limit& overlap = catalogue_.limit("geotextile.overlap");
             row.unit = SaleUnit::Roll;
             row.saleSize = roll.length * roll.width;
             row.massEach = row.saleSize * row.density;
@@ -240,7 +232,7 @@ class Builder {
         while (const LayerVolume* layer = volumeOf(Role::Underlayment, next)) {
             TakeoffRow& row = newFaceRow(*layer);
             const UnitSize panel = catalogue_.supplyOf(row.material).panel;
-            const double kerf = limitOf(catalogue_, "saw.kerf").value;
+            const double kerf = catalogue_.limit("saw.kerf").value;
             if (panel.length <= 0) {
                 soldByArea(row);
                 continue;
@@ -423,7 +415,7 @@ class Builder {
         row.saleSize = supply.stock;
         row.density = section * material->densityCompacted;
         row.massEach = row.density * supply.stock;
-        const Limit& kerf = limitOf(catalogue_, "saw.kerf");
+        const Limit& kerf = catalogue_.limit("saw.kerf");
         row.laidOut = stockLengths(lengths, supply.stock, kerf.value);
         Explanation& why = explain(row, "in place", "Its runs along their longer face, corner to corner.");
         for (const double length : lengths) {
@@ -450,7 +442,7 @@ class Builder {
                 row.title += ' ' + size;
                 row.measure = Measure::Count;
                 row.layers = {"edging"};
-                const double circle = 3.14159265358979323846 / 4 * spike.diameter * spike.diameter;
+                const double circle = std::numbers::pi / 4 * spike.diameter * spike.diameter;
                 row.density = row.massEach = circle * spike.length * material->densityCompacted;
                 explain(row, "in place",
                         "Spikes evenly along each edge, no farther apart than the plan asks.");

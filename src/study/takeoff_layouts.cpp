@@ -11,6 +11,7 @@
 
 #include "ground/tolerance.h"
 #include "model/layout.h"
+#include "study/index.h"
 #include "study/patches.h"
 
 namespace underfoot {
@@ -24,9 +25,6 @@ constexpr size_t directionsTried = 6;
 /// Strips are tried this many ways across: their slack hangs over on one side, both, the other.
 constexpr int shiftsTried = 3;
 
-size_t index(int i) {
-    return static_cast<size_t>(i);
-}
 double cross(glm::dvec2 a, glm::dvec2 b) {
     return a.x * b.y - a.y * b.x;
 }

@@ -4,6 +4,7 @@
 #include <cmath>
 #include <limits>
 
+#include "study/index.h"
 #include "study/patches.h"
 #include "study/prefetch.h"
 #include "study/walk.h"
@@ -11,10 +12,6 @@
 namespace underfoot {
 
 namespace {
-
-size_t index(int i) {
-    return static_cast<size_t>(i);
-}
 
 double doubleArea(glm::dvec2 a, glm::dvec2 b, glm::dvec2 c) {
     return (b.x - a.x) * (c.y - a.y) - (b.y - a.y) * (c.x - a.x);

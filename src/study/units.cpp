@@ -12,6 +12,7 @@
 #include "ground/tolerance.h"
 #include "measure/mass.h"
 #include "model/layout.h"
+#include "study/index.h"
 #include "study/lifting.h"
 
 namespace underfoot {
@@ -23,16 +24,6 @@ using Shape = std::vector<glm::dvec2>;
 constexpr double onFactorySide = 1e-6;
 /// Two parts of a unit closer than this are the same part.
 constexpr double samePart = 1e-9;
-
-size_t index(int i) {
-    return static_cast<size_t>(i);
-}
-
-double limitValue(const Catalogue& catalogue, const char* rule) {
-    const Limit* limit = catalogue.findLimit(rule);
-    assert(limit && "a limit is missing");
-    return limit->value;
-}
 
 double lengthOf(glm::dvec2 v) {
     return std::hypot(v.x, v.y);
@@ -83,8 +74,8 @@ CutUnit cutUnit(const Model& model, int unit, const UnitFrame& frame, const Cata
     cut.width = high.y - low.y;
     cut.leastWidth = piece.leastWidth;
     cut.part = piece.planArea / piece.wholeArea;
-    cut.tooNarrow = cut.leastWidth < limitValue(catalogue, "cut_unit.least_width") - tolerance::lengthCompare;
-    cut.tooSmall = cut.part < limitValue(catalogue, "cut_unit.least_part") - samePart;
+    cut.tooNarrow = cut.leastWidth < catalogue.limit("cut_unit.least_width").value - tolerance::lengthCompare;
+    cut.tooSmall = cut.part < catalogue.limit("cut_unit.least_part").value - samePart;
     return cut;
 }
 
@@ -140,7 +131,7 @@ class AreaCount {
         const ModelLayer& layer = model_.layers[index(piece.layer)];
         count.weight = frame.length * frame.width * piece.thickness *
                        catalogue_.material(layer.material, layer.role).densityCompacted;
-        const double pass = limitValue(catalogue_, "saw.pass");
+        const double pass = catalogue_.limit("saw.pass").value;
         count.sawPasses = static_cast<int>(std::ceil((piece.thickness - tolerance::lengthCompare) / pass));
         return count;
     }
@@ -183,17 +174,17 @@ void addCautions(const Model& model, const Catalogue& catalogue, UnitsReport& re
         if (!count.cut.empty() && count.sawPasses > 1)
             report.cautions.push_back(fmt::format("Units of {} are sawn in {} passes, each at most {} deep.",
                                                   size, count.sawPasses,
-                                                  formatThickness(limitValue(catalogue, "saw.pass"), show)));
+                                                  formatThickness(catalogue.limit("saw.pass").value, show)));
     }
     for (const OpenJoints& joint : report.joints) {
-        const bool tight = joint.width < limitValue(catalogue, "joint.least") - tolerance::lengthCompare;
-        const bool wide = joint.width > limitValue(catalogue, "joint.greatest") + tolerance::lengthCompare;
+        const bool tight = joint.width < catalogue.limit("joint.least").value - tolerance::lengthCompare;
+        const bool wide = joint.width > catalogue.limit("joint.greatest").value + tolerance::lengthCompare;
         if (!tight && !wide) continue;
         report.cautions.push_back(fmt::format(
             "The joints of \"{}\" are {} wide; {} {} is usual (ICPI, Construction Tolerances).",
             model.plan.areas[index(joint.area)].name, formatThickness(joint.width, show),
             tight ? "at least" : "at most",
-            formatThickness(limitValue(catalogue, tight ? "joint.least" : "joint.greatest"), show)));
+            formatThickness(catalogue.limit(tight ? "joint.least" : "joint.greatest").value, show)));
     }
     std::vector<std::string> once;
     for (std::string& caution : report.cautions)
@@ -219,7 +210,7 @@ Regions regionsOf(const Model& model, int area) {
 
 UnitsReport unitsReport(const Model& model, const Catalogue& catalogue) {
     UnitsReport report;
-    report.kerf = limitValue(catalogue, "saw.kerf");
+    report.kerf = catalogue.limit("saw.kerf").value;
     report.onePersonLifts = recommendedWeight(usualLift(catalogue));
     AreaCount counter(model, catalogue, report);
     const int all = static_cast<int>(model.units.size());
@@ -228,7 +219,7 @@ UnitsReport unitsReport(const Model& model, const Catalogue& catalogue) {
         while (last < all && model.units[index(last)].area == area) ++last;
         counter.count(area, first, last);
         report.joints.push_back(
-            openJoints(model, area, first, last, limitValue(catalogue, "joint.sand.below_top")));
+            openJoints(model, area, first, last, catalogue.limit("joint.sand.below_top").value));
     }
     for (UnitCount& count : report.counts) {
         std::vector<PieceToSaw> pieces;

@@ -8,14 +8,11 @@
 #include <tuple>
 
 #include "ground/tolerance.h"
+#include "study/index.h"
 
 namespace underfoot {
 
 namespace {
-
-size_t index(int i) {
-    return static_cast<size_t>(i);
-}
 
 constexpr double smallestPiece = 1e-4;  // m²; a smaller piece has no slope that water minds
 

@@ -8,13 +8,12 @@
 #include <limits>
 #include <map>
 
+#include "study/index.h"
+
 namespace underfoot {
 
 namespace {
 
-size_t index(int i) {
-    return static_cast<size_t>(i);
-}
 double cross(glm::dvec2 a, glm::dvec2 b) {
     return a.x * b.y - a.y * b.x;
 }

@@ -10,15 +10,12 @@
 #include <tuple>
 
 #include "ground/tolerance.h"
+#include "study/index.h"
 #include "study/water_flow.h"
 
 namespace underfoot {
 
 namespace {
-
-size_t index(int i) {
-    return static_cast<size_t>(i);
-}
 
 /// Counts into places: first[i] to first[i + 1] of `items` belong to i.
 void group(size_t count, const std::vector<int>& of, std::vector<int>& first, std::vector<int>& items) {

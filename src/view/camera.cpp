@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
+#include <numbers>
 
 #include <glm/geometric.hpp>
 #include <glm/gtc/matrix_transform.hpp>
@@ -85,7 +86,7 @@ glm::dmat4 Camera::projection(double aspect, double nearest, double farthest) co
 }
 
 void Camera::orbit(double byAzimuth, double byElevation) {
-    azimuth = std::remainder(azimuth + byAzimuth, 2 * 3.14159265358979323846);
+    azimuth = std::remainder(azimuth + byAzimuth, 2 * std::numbers::pi);
     elevation = std::clamp(elevation + byElevation, -steepest, steepest);
 }
 

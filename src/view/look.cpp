@@ -71,7 +71,7 @@ std::vector<glm::dvec2> regionOnLeft(const Model& model, std::vector<glm::dvec2>
     const double radius = std::max(glm::length(end), glm::length(start));
     const double from = std::atan2(end.y, end.x);
     double turn = std::atan2(start.y, start.x) - from;
-    constexpr double pi = 3.14159265358979323846;
+    constexpr double pi = std::numbers::pi;
     while (turn <= 0) turn += 2 * pi;
     const int pieces = std::max(2, static_cast<int>(std::ceil(turn / 0.7)));
     for (int i = 1; i < pieces; ++i) {

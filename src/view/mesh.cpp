@@ -4,6 +4,7 @@
 #include <array>
 #include <cmath>
 #include <map>
+#include <numbers>
 #include <optional>
 #include <utility>
 
@@ -251,7 +252,7 @@ void addPipeCut(Vertices& out, const Section& section, const PipeCut& pipe) {
     constexpr int sides = 32;
     constexpr double hollow = 0.86;
     const auto place = [&](double part, double scale) {
-        const double angle = 2 * 3.14159265358979323846 * part / sides;
+        const double angle = 2 * std::numbers::pi * part / sides;
         const glm::dvec2 p = section.at(pipe.at + scale * pipe.halfWidth * std::cos(angle));
         return glm::dvec3{p, pipe.centre + scale * pipe.radius * std::sin(angle)};
     };

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <numbers>
 
 #include <glm/geometric.hpp>
 
@@ -94,7 +95,7 @@ void drawRing(Desk& desk, const WindowState& state, const Camera& camera, glm::d
     std::vector<glm::dvec2> ring;
     const double radius = 0.025 * camera.distance * 0.5;
     for (int i = 0; i < 40; ++i) {
-        const double angle = 2 * 3.14159265358979 * i / 40;
+        const double angle = 2 * std::numbers::pi * i / 40;
         const auto p =
             camera.project(centre + glm::dvec3{radius * std::cos(angle), radius * std::sin(angle), 0},
                            state.frame.width, state.frame.height);

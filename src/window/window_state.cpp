@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <numbers>
 #include <utility>
 
 #include <glm/geometric.hpp>
@@ -415,7 +416,7 @@ Camera cameraAt(const WindowState& state, double now) {
     camera.distance = between(glide.from.distance, glide.to.distance);
     camera.elevation = between(glide.from.elevation, glide.to.elevation);
     camera.azimuth =
-        glide.from.azimuth + std::remainder(glide.to.azimuth - glide.from.azimuth, 2 * 3.14159265358979) * t;
+        glide.from.azimuth + std::remainder(glide.to.azimuth - glide.from.azimuth, 2 * std::numbers::pi) * t;
     camera.shift = between(glide.from.shift, glide.to.shift);
     return camera;
 }

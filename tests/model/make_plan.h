@@ -70,8 +70,3 @@ inline std::vector<Shot> planeShots(double height, double gx = 0, double gy = 0,
 }
 
 }  // namespace underfoot::made
-
-// By its older name too.
-namespace underfoot::testing {
-using namespace made;
-}

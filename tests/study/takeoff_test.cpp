@@ -24,7 +24,7 @@ Model built(const Plan& plan) {
 }
 
 Plan court(double length, double width) {
-    return testing::plainPlan({0, 0}, {length, width}, 1, testing::planeShots(0.9));
+    return made::plainPlan({0, 0}, {length, width}, 1, made::planeShots(0.9));
 }
 
 UnitLayout stack(double length, double width) {
@@ -139,7 +139,7 @@ TEST(Takeoff, UnitsWithoutAPatternCountByArea) {
 // it three of 3. The first needs 8 m, the second 9.
 TEST(Takeoff, FabricGoesTheWayThatNeedsLeast) {
     Plan plan = court(4, 3);
-    plan.buildUps[0].layers.push_back(testing::layer("cloth", Role::Geotextile, 0.002));
+    plan.buildUps[0].layers.push_back(made::layer("cloth", Role::Geotextile, 0.002));
     const Takeoff answer = takenOff(plan);
     ASSERT_EQ(answer.fabrics.size(), 1u);
     const FabricLayout& layout = answer.fabrics[0];
@@ -151,7 +151,7 @@ TEST(Takeoff, FabricGoesTheWayThatNeedsLeast) {
     EXPECT_NEAR(rowOf(answer, "geotextile").inPlace, 12, 1e-9);
     // Longer than a roll: 30 m of 25 m rolls take one lap more.
     Plan walk = court(30, 2);
-    walk.buildUps[0].layers.push_back(testing::layer("cloth", Role::Geotextile, 0.002));
+    walk.buildUps[0].layers.push_back(made::layer("cloth", Role::Geotextile, 0.002));
     const FabricLayout longer = takenOff(walk).fabrics.at(0);
     EXPECT_NEAR(longer.length, 30 + 12 * inch, 1e-9);
     EXPECT_EQ(longer.rolls, 2);
@@ -242,7 +242,7 @@ TEST_P(TakeoffScenes, ExplanationsGiveTheirNumbersAgain) {
 TEST(Takeoff, PanelsInCourses) {
     Plan plan = court(1.8, 1.2);
     plan.buildUps[0].layers.insert(plan.buildUps[0].layers.begin() + 1,
-                                   testing::layer("panels", Role::Underlayment, 0.02));
+                                   made::layer("panels", Role::Underlayment, 0.02));
     const Takeoff answer = takenOff(plan);
     ASSERT_EQ(answer.panels.size(), 1u);
     EXPECT_EQ(answer.panels[0].whole, 3);
@@ -306,7 +306,7 @@ TEST(Takeoff, PricesAndWhatTheTotalLeavesOut) {
 
 // Half a metre of fill under 4 x 2 m; what is dug besides serves first where the plan says so.
 TEST(Takeoff, FillFromTheDigIsNotBought) {
-    Plan plan = testing::plainPlan({0, 0}, {8, 2}, 1, testing::planeShots(0.825, 0.1, 0));
+    Plan plan = made::plainPlan({0, 0}, {8, 2}, 1, made::planeShots(0.825, 0.1, 0));
     for (Shot& shot : plan.ground.shots) shot.height -= 0.4;
     plan.ground.soil = "common earth";
     const TakeoffRow without = rowOf(takenOff(plan), "fill");
