@@ -83,12 +83,7 @@ ExitCode picture(const PictureChoice& choice) {
     if (!options) return options.error();
     const Catalogue catalogue = loadCatalogue(model->plan);
     const Progress progress("Drawing");
-    const auto image = renderPicture(std::make_shared<const Model>(std::move(*model)), catalogue, *options);
-    if (!image) {
-        complain(formatDiagnostic(image.error()));
-        return ExitCode::NoGraphics;
-    }
-    return writeAnswer(choice.file, encodePng(*image));
+    return writeAnswer(choice.file, encodePng(renderPicture(*model, catalogue, *options)));
 }
 
 #else

@@ -6,12 +6,23 @@
 
 #include "view/gl.h"
 #include "view/lettering.h"
+#include "view/painter.h"
 
 namespace underfoot {
 
 namespace {
 
 constexpr double labelHeight = 44;  // pixels for the two lines of a label
+
+/// `options`: their camera is the one the picture was taken with.
+void addLettering(Image& image, const Model& model, const PictureOptions& options, const Insets& insets) {
+    if (!options.labels && !options.title) return;
+    Annotations annotations;
+    if (options.labels)
+        annotations = annotate(model, options.camera, options.look, image.width, image.height, insets,
+                               labelHeight * options.textScale);
+    Lettering::create()->drawOn(image, annotations, options, model.plan.title);
+}
 
 class GlStudio final : public PictureStudio {
   public:
@@ -45,7 +56,6 @@ class GlStudio final : public PictureStudio {
     std::unique_ptr<OffscreenContext> context_;
     std::unique_ptr<Renderer> renderer_;
     std::unique_ptr<Target> canvas_;
-    std::unique_ptr<Lettering> lettering_;
     std::shared_ptr<const Model> model_;
     Catalogue catalogue_;
 };
@@ -74,13 +84,10 @@ Image GlStudio::picture(const PictureOptions& options) {
     canvas_->bind();
     renderer_->draw(camera, options.look, 0, 0, width, height, canvas_->id());
     Image image = readBack(width, height);
-    if (!model_ || (!options.labels && !options.title)) return image;
-    if (!lettering_) lettering_ = Lettering::create();
-    Annotations annotations;
-    if (options.labels)
-        annotations =
-            annotate(*model_, camera, options.look, width, height, insets, labelHeight * options.textScale);
-    lettering_->drawOn(image, annotations, options, model_->plan.title);
+    if (!model_) return image;
+    PictureOptions fitted = options;
+    fitted.camera = camera;
+    addLettering(image, *model_, fitted, insets);
     return image;
 }
 
@@ -94,12 +101,16 @@ Result<std::unique_ptr<PictureStudio>> PictureStudio::create(Shading shading) {
     return std::make_unique<GlStudio>(std::move(*context), std::move(*renderer));
 }
 
-Result<Image> renderPicture(std::shared_ptr<const Model> model, const Catalogue& catalogue,
-                            const PictureOptions& options) {
-    auto studio = PictureStudio::create();
-    if (!studio) return tl::unexpected(studio.error());
-    (*studio)->setModel(std::move(model), catalogue);
-    return (*studio)->picture(options);
+Image renderPicture(const Model& model, const Catalogue& catalogue, const PictureOptions& asked) {
+    PictureOptions options = asked;
+    options.width = std::clamp(options.width, 16, 8192);
+    options.height = std::clamp(options.height, 16, 8192);
+    const Insets insets = letteringInsets(options);
+    if (options.fit)
+        options.camera.fit(shownBounds(model, options.look), options.width, options.height, insets);
+    Image image = paintPicture(model, catalogue, options.camera, options.look, options.width, options.height);
+    addLettering(image, model, options, insets);
+    return image;
 }
 
 }  // namespace underfoot

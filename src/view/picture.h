@@ -53,11 +53,11 @@ struct PictureOptions {
     double textScale = 1;
 };
 
-/// One picture. Starts OpenGL, which takes a third of a second on the software rasteriser.
-Result<Image> renderPicture(std::shared_ptr<const Model> model, const Catalogue& catalogue,
-                            const PictureOptions& options);
+/// One picture, painted by the processor at Quality::Fine: no OpenGL, which would take longer to start than
+/// this takes altogether.
+Image renderPicture(const Model& model, const Catalogue& catalogue, const PictureOptions& options);
 
-/// The same with a context and renderer that are kept: for several pictures in a row.
+/// The same with OpenGL, as the window draws it, in a context and with a renderer that are kept.
 class PictureStudio {
   public:
     static Result<std::unique_ptr<PictureStudio>> create(Shading shading = Shading::Chosen);

@@ -5,7 +5,6 @@
 #include <cassert>
 #include <cmath>
 #include <numeric>
-#include <string_view>
 #include <utility>
 
 #include <glm/common.hpp>
@@ -27,44 +26,6 @@ size_t at(int index) {
     return static_cast<size_t>(index);
 }
 
-int codeOf(std::string_view name, const std::vector<std::pair<std::string_view, int>>& codes) {
-    for (const auto& [key, code] : codes)
-        if (key == name) return code;
-    return 0;
-}
-
-int grainCode(std::string_view name) {
-    return codeOf(name, {{"soil", 1},
-                         {"fill", 2},
-                         {"fabric", 3},
-                         {"stone", 4},
-                         {"sand", 5},
-                         {"panel", 6},
-                         {"unit", 7},
-                         {"concrete", 8},
-                         {"pebble", 9}});
-}
-
-int hatchCode(std::string_view name) {
-    return codeOf(name, {{"earth", 1},
-                         {"fill", 2},
-                         {"crushed stone", 4},
-                         {"sand", 5},
-                         {"panel", 6},
-                         {"unit", 7},
-                         {"concrete", 8},
-                         {"pebble", 9}});
-}
-
-glm::dvec3 hex(unsigned rgb) {
-    return toLinear(glm::dvec3(rgb >> 16 & 255u, rgb >> 8 & 255u, rgb & 255u) / 255.0);
-}
-
-Paint paintOf(const Material& material, int object) {
-    const glm::dvec3 colour{material.colour[0], material.colour[1], material.colour[2]};
-    return {toLinear(colour), grainCode(material.grain), hatchCode(material.hatch), object};
-}
-
 void addBox(Bounds& box, const Vertices& vertices) {
     if (vertices.empty()) return;
     glm::vec3 low(vertices[0].x, vertices[0].y, vertices[0].z), high = low;
@@ -77,40 +38,6 @@ void addBox(Bounds& box, const Vertices& vertices) {
 }
 
 }  // namespace
-
-glm::dvec3 toLinear(const glm::dvec3& screen) {
-    glm::dvec3 out;
-    for (int i = 0; i < 3; ++i)
-        out[i] = screen[i] <= 0.04045 ? screen[i] / 12.92 : std::pow((screen[i] + 0.055) / 1.055, 2.4);
-    return out;
-}
-
-Paint SceneBuffers::layerPaint(LayerId layer) const {
-    const ModelLayer& of = model_->layers[at(layer)];
-    const int object = of.role == Role::Units ? 128 + layer % 64 : 1 + layer % 120;
-    return paintOf(catalogue_.material(of.material, of.role), object);
-}
-
-Paint SceneBuffers::jointPaint(LayerId layer) const {
-    Paint paint = paintOf(catalogue_.material("", Role::Bedding), layerPaint(layer).object);
-    paint.colour *= 0.5;
-    paint.hatch = 0;
-    return paint;
-}
-
-Paint SceneBuffers::fixedPaint(FixedKind kind) const {
-    if (kind == FixedKind::Slab) return paintOf(catalogue_.material("", Role::Slab), 240);
-    if (kind == FixedKind::Wall) return {hex(0xB8B3A7), 8, 7, 241};
-    return {hex(0xDAD3C5), 0, 7, 242};
-}
-
-Paint SceneBuffers::edgingPaint() const {
-    for (const Area& area : model_->plan.areas)
-        for (const Edging& edging : area.edgings)
-            for (const Material& material : catalogue_.materials)
-                if (material.name == edging.material) return paintOf(material, 220);
-    return {hex(0x1D2124), 0, 0, 220};
-}
 
 void SceneBuffers::discard(Mesh& mesh) {
     if (!mesh.empty()) spare_.emplace(mesh.bytes(), std::move(mesh));
@@ -184,7 +111,7 @@ void SceneBuffers::setModel(std::shared_ptr<const Model> model, const Catalogue&
         if (part == Part::FixedThings && !vertices.empty()) solids_.back().nearer = 1;
     };
     thing(edgingMesh(*model_), edgingPaint(), Part::Edging);
-    thing(pipeMesh(*model_), {hex(0xC4CACC), 0, 0, 230}, Part::Pipes);
+    thing(pipeMesh(*model_), pipePaint(), Part::Pipes);
     for (FixedKind kind : {FixedKind::Slab, FixedKind::Wall, FixedKind::House})
         thing(fixedThingMesh(*model_, kind), fixedPaint(kind), Part::FixedThings);
 }
@@ -360,7 +287,7 @@ void SceneBuffers::addCaps(std::vector<Batch>& to, const CapMeshes& caps, bool s
         to.back().nearer = 3;
     };
     thing(caps.edging, edgingPaint(), Part::Edging);
-    thing(caps.pipes, {hex(0xC4CACC), 0, 0, 230}, Part::Pipes);
+    thing(caps.pipes, pipePaint(), Part::Pipes);
     for (FixedKind kind : {FixedKind::Slab, FixedKind::Wall, FixedKind::House})
         thing(caps.fixedThings[at(static_cast<int>(kind))], fixedPaint(kind), Part::FixedThings);
     for (size_t i = first; i < to.size(); ++i) {

@@ -10,20 +10,11 @@
 
 #include "view/gl.h"
 #include "view/moving.h"
+#include "view/paint.h"
 #include "view/scene_view.h"
 #include "view/shown.h"
 
 namespace underfoot {
-
-/// Codes as the shaders know them.
-struct Paint {
-    glm::dvec3 colour{0.5, 0.5, 0.5};  ///< linear
-    int grain = 0;
-    int hatch = 0;
-    int object = 0;  ///< 0 the paper; layers from 1, of units from 128; 200 and more: other things
-};
-
-enum class Part { Solid, Joints, Rim, Units, Edging, Pipes, FixedThings };
 
 struct Batch {
     Mesh mesh;
@@ -35,8 +26,6 @@ struct Batch {
     bool cap = false;    ///< a face of the cut or of a step
     int nearer = 0;      ///< drawn before what lies in the same plane
 };
-
-glm::dvec3 toLinear(const glm::dvec3& screen);
 
 class SceneBuffers {
   public:
@@ -133,10 +122,10 @@ class SceneBuffers {
     void makeStepFaces(const Shown& shown);
     void makeMeasured(const Look& look);
     void makeMarked(const Look& look);
-    Paint layerPaint(LayerId layer) const;
-    Paint jointPaint(LayerId layer) const;
-    Paint fixedPaint(FixedKind kind) const;
-    Paint edgingPaint() const;
+    Paint layerPaint(LayerId layer) const { return underfoot::layerPaint(*model_, catalogue_, layer); }
+    Paint jointPaint(LayerId layer) const { return underfoot::jointPaint(*model_, catalogue_, layer); }
+    Paint fixedPaint(FixedKind kind) const { return underfoot::fixedPaint(catalogue_, kind); }
+    Paint edgingPaint() const { return underfoot::edgingPaint(*model_, catalogue_); }
 
     std::shared_ptr<const Model> made_;  ///< what the meshes were made from
     const Model* model_ = nullptr;       ///< the same, or one with the heights of now

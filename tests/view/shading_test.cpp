@@ -64,5 +64,41 @@ TEST(Shading, givesTheSamePictureByFragmentsAndByComputing) {
     EXPECT_GT(apart(pictures[1][0], pictures[1][1]).mean, 5);  // it is not empty paper that agrees
 }
 
+// Without OpenGL a picture must look the same: the painter's, held against the software rasteriser's.
+TEST(Shading, paintsThePictureThatOpenGlDraws) {
+    const auto model = hand::modelWithUnits();
+    std::vector<PictureOptions> all(5);
+    for (PictureOptions& options : all) {
+        options.width = 240;
+        options.height = 150;
+        options.labels = options.title = false;
+        options.look.quality = Quality::Fine;
+        options.camera = threeQuarterView(*model);
+    }
+    all[0].look.cut = CutLook{{{0, 1.5}, {8, 1.5}}, false};
+    all[1].look.theme = Theme::Dark;
+    all[1].look.cut = CutLook{{{0, 1}, {4, 1.5}, {4.5, 5}}, false};
+    all[1].look.highlightUnit = 1;
+    all[1].look.highlightPlace = glm::dvec2{2.5, 3.5};
+    all[2].look.peel = 2.5;
+    all[2].fit = false;
+    all[2].camera.target = {3.5, 2, 0};
+    all[2].camera.distance = 2;
+    all[3].look.thickness = ThicknessLook{2, {}, {}};
+    all[3].camera = planView(*model);
+    all[4].look.liftApart = 0.7;
+    all[4].look.highlightLayer = 1;
+    const auto studio = PictureStudio::create(Shading::Fragments);
+    ASSERT_TRUE(studio) << studio.error().what;
+    (*studio)->setModel(model, hand::catalogue());
+    for (size_t i = 0; i < all.size(); ++i) {
+        // Rounding; places on surfaces seen along their plane, which the two take at other points of a pixel;
+        // and the end of a shadow, where its edge falls between texels.
+        const Apart off = apart((*studio)->picture(all[i]), renderPicture(*model, hand::catalogue(), all[i]));
+        EXPECT_LT(off.mean, 0.5) << "picture " << i;
+        EXPECT_LT(off.far, 0.006) << "picture " << i;
+    }
+}
+
 }  // namespace
 }  // namespace underfoot
