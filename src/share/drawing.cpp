@@ -3,7 +3,7 @@
 #include <algorithm>
 #include <cmath>
 
-#include "share/texture.h"
+#include "share/colour.h"
 
 namespace underfoot {
 namespace {

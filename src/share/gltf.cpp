@@ -11,9 +11,10 @@
 #include <set>
 
 #include "model/solid.h"
+#include "share/colour.h"
 #include "share/gltf_mesh.h"
+#include "share/grain.h"
 #include "share/layer_facts.h"
-#include "share/texture.h"
 
 namespace underfoot {
 namespace {
@@ -139,14 +140,12 @@ class Export {
         extras.emplace_back("origin_height_m", level_);
     }
 
-    /// Textures are shared by grain.
-    std::pair<int, Grain> grainImage(const std::string& kind) {
-        const auto [found, isNew] = grains_.try_emplace(kind);
+    /// Textures are shared by grain; the number of the image.
+    int grainImage(const Grain& grain) {
+        const auto [found, isNew] = grains_.try_emplace(grain.kind, static_cast<int>(scene_.images.size()));
         if (isNew) {
-            found->second.second = grainOf(kind);
-            found->second.first = static_cast<int>(scene_.images.size());
-            scene_.images.push_back(
-                {plainName("grain of " + kind), encodePng(found->second.second.pixels), true});
+            const std::string kind(grain.kind);
+            scene_.images.push_back({plainName("grain of " + kind), std::string(grain.png), true});
         }
         return found->second;
     }
@@ -161,8 +160,8 @@ class Export {
             natural.roughness = material.roughness;
             double mean = 1;
             if (options_.textures) {
-                const auto [image, grain] = grainImage(material.grain);
-                natural.image = image;
+                const Grain& grain = grainOf(material.grain);
+                natural.image = grainImage(grain);
                 mean = grain.meanLinear;
                 entry.tile = grain.tile;
                 natural.extras.emplace_back("texture_tile_m", grain.tile);
@@ -441,7 +440,7 @@ class Export {
     RoundedPoints rounded_;
     GlbScene scene_;
     std::set<std::string> names_;
-    std::map<std::string, std::pair<int, Grain>> grains_;
+    std::map<std::string_view, int> grains_;  ///< images by kind
     std::map<std::string, Look> looks_;
     int outlineMaterial_ = -1;
     std::vector<std::pair<int, int>> lifted_;  ///< node, rank

@@ -7,7 +7,7 @@
 
 #include "model/model.h"
 #include "model/solid.h"
-#include "share/texture.h"
+#include "share/colour.h"
 
 namespace underfoot {
 

@@ -14,9 +14,11 @@
 #include "hand_model.h"
 #include "node.h"
 #include "plan/read_plan.h"
+#include "share/colour.h"
 #include "share/glb.h"
+#include "share/grain.h"
+#include "share/grain/draw_grain.h"
 #include "share/layer_facts.h"
-#include "share/texture.h"
 #include "study/volumes.h"
 
 namespace underfoot {
@@ -327,14 +329,11 @@ TEST(LayerFacts, RanksFollowTheStack) {
     EXPECT_FALSE(facts[test::base].overTakeUp);
 }
 
-TEST(Texture, GrainsTileAndAreSmallPowersOfTwo) {
-    for (const char* kind :
-         {"soil", "fill", "fabric", "stone", "sand", "panel", "unit", "concrete", "pebble", "edging"}) {
-        const Grain grain = grainOf(kind);
-        EXPECT_EQ(grain.pixels.width, 128) << kind;
-        EXPECT_EQ(grain.pixels.bytes, grainOf(kind).pixels.bytes);
-        EXPECT_LT(encodePng(grain.pixels).size(), 20'000U) << kind;
-        EXPECT_GT(grain.meanLinear, 0.3) << kind;
+TEST(Grain, TilesAndIsASmallPowerOfTwo) {
+    for (const DrawnGrain& grain : drawGrains()) {
+        EXPECT_EQ(grain.pixels.width, 128) << grain.kind;
+        EXPECT_LT(grainOf(grain.kind).png.size(), 20'000U) << grain.kind;
+        EXPECT_GT(grain.meanLinear, 0.3) << grain.kind;
         // Across the seam neighbours differ no more than inside.
         const auto step = [&](int x0, int x1) {
             double sum = 0;
@@ -345,9 +344,22 @@ TEST(Texture, GrainsTileAndAreSmallPowersOfTwo) {
         };
         double inside = 0;
         for (int x = 0; x + 1 < 128; ++x) inside = std::max(inside, step(x, x + 1));
-        EXPECT_LE(step(127, 0), inside + 1) << kind;
+        EXPECT_LE(step(127, 0), inside + 1) << grain.kind;
     }
-    EXPECT_NE(grainOf("sand").pixels.bytes, grainOf("stone").pixels.bytes);
+}
+
+TEST(Grain, TheProgramHoldsWhatIsDrawn) {
+    const auto drawn = drawGrains();
+    ASSERT_EQ(allGrains().size(), drawn.size());
+    for (const DrawnGrain& grain : drawn) {
+        const Grain& held = grainOf(grain.kind);
+        EXPECT_EQ(held.kind, grain.kind);
+        EXPECT_EQ(held.png, encodePng(grain.pixels)) << grain.kind;
+        EXPECT_EQ(held.tile, grain.tile);
+        EXPECT_EQ(held.meanLinear, grain.meanLinear);
+    }
+    EXPECT_NE(grainOf("sand").png, grainOf("stone").png);
+    EXPECT_EQ(grainOf("no such grain").kind, "unit");
 }
 
 TEST(ThicknessColour, PaleInsideVioletBelowGreenAbove) {

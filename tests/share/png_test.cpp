@@ -17,7 +17,8 @@
 #include <tiny_gltf.h>
 #pragma GCC diagnostic pop
 
-#include "share/texture.h"
+#include "share/colour.h"
+#include "share/grain/draw_grain.h"
 
 namespace tinygltf {
 // The library has it; its header shows it only beside stb_image's own.
@@ -55,9 +56,7 @@ void expectReadBack(const Pixels& pixels) {
 }
 
 TEST(Png, EveryGrainReadsBackToThePixel) {
-    for (const char* kind :
-         {"unit", "soil", "fill", "fabric", "stone", "sand", "panel", "concrete", "pebble", "edging"})
-        expectReadBack(grainOf(kind).pixels);
+    for (const DrawnGrain& grain : drawGrains()) expectReadBack(grain.pixels);
 }
 
 TEST(Png, ColoursReadBackToThePixel) {

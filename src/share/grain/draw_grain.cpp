@@ -1,11 +1,12 @@
-#include "share/texture.h"
+#include "share/grain/draw_grain.h"
 
 #include <algorithm>
-#include <cassert>
+#include <array>
 #include <cmath>
 #include <cstdint>
-#include <string>
 #include <vector>
+
+#include "share/colour.h"
 
 namespace underfoot {
 namespace {
@@ -193,30 +194,13 @@ constexpr Kind kinds[] = {
     {"pebble", 0.5, pebble}, {"edging", 0.5, edging},
 };
 
-std::array<double, 3> mix(const std::array<double, 3>& a, const std::array<double, 3>& b, double t) {
-    std::array<double, 3> out{};
-    for (size_t i = 0; i < 3; ++i) out[i] = a[i] + (b[i] - a[i]) * t;
-    return out;
-}
-
-uint8_t toByte(double part) {
-    return static_cast<uint8_t>(std::lround(std::clamp(part, 0.0, 1.0) * 255));
-}
-
-}  // namespace
-
-Grain grainOf(std::string_view kind) {
-    const Kind* found =
-        std::find_if(std::begin(kinds), std::end(kinds), [&](const Kind& k) { return k.name == kind; });
-    if (found == std::end(kinds)) found = kinds;
-    Grain grain;
-    grain.tile = found->tile;
-    grain.pixels = {side, side, 1, {}};
+DrawnGrain drawn(const Kind& kind) {
+    DrawnGrain grain{kind.name, {side, side, 1, {}}, kind.tile, 1};
     grain.pixels.bytes.reserve(side * side);
     std::array<double, 33> linear{};
     for (int i = 0; i <= 32; ++i) linear[static_cast<size_t>(i)] = toLinear(std::min(i * 8, 255) / 255.0);
     double sum = 0;
-    for (const double shade : found->shade()) {
+    for (const double shade : kind.shade()) {
         // Steps of 8 are not seen in a grain and halve the size of the file.
         const int step = std::clamp(static_cast<int>(shade * 255 / 8 + 0.5), 0, 32);
         grain.pixels.bytes.push_back(static_cast<uint8_t>(std::min(step * 8, 255)));
@@ -226,48 +210,11 @@ Grain grainOf(std::string_view kind) {
     return grain;
 }
 
-std::array<double, 3> webColour(std::string_view text) {
-    assert(text.size() == 7 && text[0] == '#');
-    const auto part = [&](size_t at) {
-        return static_cast<double>(std::stoul(std::string(text.substr(at, 2)), nullptr, 16)) / 255.0;
-    };
-    return {part(1), part(3), part(5)};
-}
+}  // namespace
 
-double toLinear(double srgb) {
-    return srgb <= 0.04045 ? srgb / 12.92 : std::pow((srgb + 0.055) / 1.055, 2.4);
-}
-double fromLinear(double linear) {
-    return linear <= 0.0031308 ? linear * 12.92 : 1.055 * std::pow(linear, 1 / 2.4) - 0.055;
-}
-
-ThicknessColours thicknessColours() {
-    return {webColour("#5B2A86"), webColour("#EFEAE0"), webColour("#0E7C6B")};
-}
-
-std::array<double, 3> thicknessColour(double thickness, const ThicknessRange& range) {
-    constexpr double step = 0.4;  // so that the bound of the wanted range shows as a line
-    const ThicknessColours colours = thicknessColours();
-    const auto part = [](double from, double to, double at) {
-        return std::abs(to - from) > 1e-12 ? std::clamp((at - from) / (to - from), 0.0, 1.0) : 1.0;
-    };
-    if (!range.hasWanted) return mix(colours.wanted, colours.thick, part(range.low, range.high, thickness));
-    if (thickness < range.wantedLeast)
-        return mix(colours.wanted, colours.thin,
-                   step + (1 - step) * part(range.wantedLeast, range.low, thickness));
-    if (thickness > range.wantedGreatest)
-        return mix(colours.wanted, colours.thick,
-                   step + (1 - step) * part(range.wantedGreatest, range.high, thickness));
-    return colours.wanted;
-}
-
-Pixels thicknessStrip(const ThicknessRange& range) {
-    Pixels out{256, 4, 3, {}};
-    for (int y = 0; y < out.height; ++y)
-        for (int x = 0; x < out.width; ++x)
-            for (double part :
-                 thicknessColour(range.low + (x + 0.5) / out.width * (range.high - range.low), range))
-                out.bytes.push_back(toByte(part));
+std::vector<DrawnGrain> drawGrains() {
+    std::vector<DrawnGrain> out;
+    for (const Kind& kind : kinds) out.push_back(drawn(kind));
     return out;
 }
 

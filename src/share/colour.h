@@ -1,5 +1,5 @@
 #pragma once
-// Grain of the materials as small pictures that tile without a seam, made by arithmetic alone.
+// Colours: between the web's way of writing, sRGB and linear light, and those that mark thickness.
 
 #include <array>
 #include <string_view>
@@ -7,17 +7,6 @@
 #include "share/png.h"
 
 namespace underfoot {
-
-/// A grey picture that multiplies a material's colour.
-struct Grain {
-    Pixels pixels;          ///< a power of two on each side
-    double tile = 1;        ///< how many metres one repeat covers
-    double meanLinear = 1;  ///< mean of the picture in linear light: dividing a colour by it keeps the colour
-};
-
-/// The grain of a kind that materials name ("soil", "fill", "fabric", "stone", "sand", "panel", "unit",
-/// "concrete", "pebble", "edging"); any other word gives the fine grain of "unit". Same word, same bytes.
-Grain grainOf(std::string_view kind);
 
 /// A colour of the web style, #RRGGBB, as three parts from 0 to 1.
 std::array<double, 3> webColour(std::string_view text);
