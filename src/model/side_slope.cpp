@@ -23,6 +23,9 @@ constexpr double arcPlay = 0.01;    // how far a straight piece of slope may str
 constexpr double tuckedIn = 0.015;  // how far facets reach under what they lean on, so that no gap shows
 constexpr double furthestRun = 50;  // no side slope runs farther than this
 constexpr double wedgeAngle = std::numbers::pi / 12;
+// A ring turns sharply past this. Arcs that cross turn by whole steps of theirs, divisors of a right angle:
+// it lies between those, so that rounding does not choose.
+constexpr double sharpAngle = wedgeAngle + 0.013;
 constexpr double sameLength = 1e-5;  // sides that differ by less are as long as each other
 constexpr double probe = 1e-3;       // how far inside an edge its owner is looked for
 
@@ -47,6 +50,23 @@ double distanceToSegment(glm::dvec2 p, glm::dvec2 a, glm::dvec2 b) {
     const glm::dvec2 ab = b - a;
     const double t = std::clamp(glm::dot(p - a, ab) / std::max(glm::dot(ab, ab), 1e-18), 0.0, 1.0);
     return glm::length(p - (a + ab * t));
+}
+
+/// A ring without the corners on the line between those beside them, to one of which it is too near for an
+/// owner to be found. Outlines laid over each other leave some, a rounding apart, where the ring turns any
+/// way.
+Loop withoutIdleCorners(Loop ring) {
+    for (size_t before = ring.size() + 1; ring.size() < before;) {
+        before = ring.size();
+        for (size_t i = ring.size(); i-- > 0 && ring.size() > 3;) {
+            const glm::dvec2 from = ring[(i + ring.size() - 1) % ring.size()],
+                             to = ring[(i + 1) % ring.size()];
+            const double nearer = std::min(glm::distance(ring[i], from), glm::distance(ring[i], to));
+            if (nearer < 2 * probe && distanceToSegment(ring[i], from, to) <= tolerance::onPlanLine)
+                ring.erase(ring.begin() + static_cast<std::ptrdiff_t>(i));
+        }
+    }
+    return ring;
 }
 
 using Side = std::pair<glm::dvec2, glm::dvec2>;
@@ -82,7 +102,7 @@ class SideSlopes::Maker {
         for (const Plot& plot : work.plots) walls_.push_back(wallsOf(*plot.area, work.site.origin));
         Regions feet;
         for (const Plot& plot : work_.plots) feet = unite(feet, plot.foot);
-        for (const Region& region : feet) rings_.push_back(crestsOf(region.outer));
+        for (const Region& region : feet) rings_.push_back(crestsOf(withoutIdleCorners(region.outer)));
     }
 
     std::vector<SlopeFacet> make() {
@@ -142,7 +162,7 @@ class SideSlopes::Maker {
     static bool sharp(const Loop& ring, size_t i) {
         const glm::dvec2 before = ring[i] - ring[(i + ring.size() - 1) % ring.size()];
         const glm::dvec2 after = ring[(i + 1) % ring.size()] - ring[i];
-        return std::abs(std::atan2(cross(before, after), glm::dot(before, after))) > wedgeAngle;
+        return std::abs(std::atan2(cross(before, after), glm::dot(before, after))) > sharpAngle;
     }
 
     /// Where to begin on a ring without a sharp corner, wherever it lies and however it is turned: at the end

@@ -340,8 +340,9 @@ Fault movedFault(const Plan& plan, Move move, double within, Turned turned) {
     forEachPlace(moved, [&](glm::dvec2& p) { p = move(p); });
     const Checked<Model> second = buildModel(moved);
     if (!second) return "it is refused after the move: " + formatDiagnostic(second.error().front());
-    // Turning rounds all places anew: on a face as steep as a wall that is a difference in height.
-    const double steep = turned == Turned::No ? 1.0 : std::max(1.0, steepestFace(plan));
+    // Turning rounds all places anew: on a face as steep as a wall that is a difference in height. Moving
+    // rounds their last bit alone, which there may still choose whether corners a micrometre apart are one.
+    const double steep = std::clamp(steepestFace(plan), 1.0, turned == Turned::No ? 10.0 : 1e300);
     if (Fault fault = differs(*first, *second, within * steep, turned)) return fault;
     return differsAtPoints(*first, *second, move, within * steep);
 }
