@@ -133,7 +133,7 @@ double amountOf(const tl::expected<double, std::string>& read) {
 }
 
 /// The value of a key, or of its metric twin.
-const Value* sized(const Value& table, std::string key, bool metric) {
+const Value* sized(const Value& table, const std::string& key, bool metric) {
     const Value* own = metric ? table.find("metric_" + key) : nullptr;
     return own ? own : table.find(key);
 }

@@ -247,6 +247,75 @@ bool allInLine(const std::vector<Shot>& shots, const std::vector<glm::dvec3>& sc
            std::none_of(scan.begin(), scan.end(), [&](const glm::dvec3& p) { return beside(glm::dvec2(p)); });
 }
 
+/// Holds everything in a plan within one site: each area near those before it, all else near the areas.
+class PlaceCheck {
+  public:
+    explicit PlaceCheck(Reading& reading) : reading_(reading) {}
+
+    bool anyArea() const { return first_ != nullptr; }
+
+    void area(const Area& area) {
+        if (area.outline.edges.empty()) return;
+        if (!first_) low_ = high_ = area.outline.start;
+        if (!first_) first_ = &area;
+        glm::dvec2 low = low_, high = high_;
+        for (const glm::dvec2 corner : toChords(area.outline, checkSagitta).corners) {
+            low = {std::min(low.x, corner.x), std::min(low.y, corner.y)};
+            high = {std::max(high.x, corner.x), std::max(high.y, corner.y)};
+        }
+        if (std::max(high.x - low.x, high.y - low.y) > bounds::greatestSite) {
+            report(area.place, fmt::format("The area {} lies more than 1 km from the area {}.",
+                                           inQuotes(area.name), inQuotes(first_->name)));
+            return;
+        }
+        low_ = low;
+        high_ = high;
+    }
+
+    void shots(const std::vector<Shot>& shots, const std::string& owner) {
+        const auto shot = std::find_if(shots.begin(), shots.end(), [&](const Shot& s) { return far(s.at); });
+        if (shot != shots.end())
+            report(shot->place, fmt::format("A shot of {} lies more than 1 km from the areas, at {}.", owner,
+                                            pointText(reading_, shot->at)));
+    }
+
+    void scan(const Scan& scan, const SourcePlace& place, const std::string& owner) {
+        const auto point = std::find_if(scan.points.begin(), scan.points.end(),
+                                        [&](const glm::dvec3& p) { return far(glm::dvec2(p)); });
+        if (point != scan.points.end())
+            report(place, fmt::format("A point of the scan of {} lies more than 1 km from the areas, at {}.",
+                                      owner, pointText(reading_, glm::dvec2(*point))));
+    }
+
+    void run(const BuriedRun& run) {
+        for (const PipePoint& point : run.points)
+            if (far(point.at))
+                report(run.place, fmt::format("A point of the pipe {} lies more than 1 km from the areas.",
+                                              inQuotes(run.name)));
+    }
+
+    void fixedThing(const FixedThing& thing) {
+        if (!thing.outline.edges.empty() && far(thing.outline.start))
+            report(thing.place, fmt::format("The fixed thing {} lies more than 1 km from the areas.",
+                                            inQuotes(thing.name)));
+    }
+
+  private:
+    bool far(glm::dvec2 p) const {
+        return std::max({low_.x - p.x, p.x - high_.x, low_.y - p.y, p.y - high_.y}) > bounds::greatestSite;
+    }
+
+    void report(const SourcePlace& place, const std::string& what) {
+        reading_.report(place, what,
+                        "All of a plan lies within 1 km: check the numbers, their unit, and that all count "
+                        "from one point.");
+    }
+
+    Reading& reading_;
+    const Area* first_ = nullptr;
+    glm::dvec2 low_{0, 0}, high_{0, 0};  ///< corners of the box round the areas so far
+};
+
 }  // namespace
 
 void checkShots(Reading& reading, const std::vector<Shot>& shots, const Scan& scan, const std::string& owner,
@@ -278,70 +347,18 @@ void checkReferences(Reading& reading, Plan& plan) {
 }
 
 void checkPlaces(Reading& reading, const Plan& plan) {
-    const Area* first = nullptr;
-    glm::dvec2 low{0, 0}, high{0, 0};
-    const auto tooWide = [&] { return std::max(high.x - low.x, high.y - low.y) > bounds::greatestSite; };
-    const auto add = [&](glm::dvec2 p) {
-        low = {std::min(low.x, p.x), std::min(low.y, p.y)};
-        high = {std::max(high.x, p.x), std::max(high.y, p.y)};
-    };
-    const char* remedy =
-        "All of a plan lies within 1 km: check the numbers, their unit, and that all count from one point.";
-    for (const Area& area : plan.areas) {
-        if (area.outline.edges.empty()) continue;
-        if (!first) low = high = area.outline.start;
-        if (!first) first = &area;
-        const glm::dvec2 keptLow = low, keptHigh = high;
-        for (const glm::dvec2 corner : toChords(area.outline, checkSagitta).corners) add(corner);
-        if (!tooWide()) continue;
-        reading.report(area.place,
-                       fmt::format("The area {} lies more than 1 km from the area {}.", inQuotes(area.name),
-                                   inQuotes(first->name)),
-                       remedy);
-        low = keptLow;
-        high = keptHigh;
-    }
-    if (!first) return;
-    const auto far = [&](glm::dvec2 p) {
-        return std::max({low.x - p.x, p.x - high.x, low.y - p.y, p.y - high.y}) > bounds::greatestSite;
-    };
-    const auto checkAll = [&](const std::vector<Shot>& shots, const std::string& owner) {
-        const auto shot = std::find_if(shots.begin(), shots.end(), [&](const Shot& s) { return far(s.at); });
-        if (shot != shots.end())
-            reading.report(shot->place,
-                           fmt::format("A shot of {} lies more than 1 km from the areas, at {}.", owner,
-                                       pointText(reading, shot->at)),
-                           remedy);
-    };
-    const auto checkScan = [&](const Scan& scan, const SourcePlace& place, const std::string& owner) {
-        const auto point = std::find_if(scan.points.begin(), scan.points.end(),
-                                        [&](const glm::dvec3& p) { return far(glm::dvec2(p)); });
-        if (point != scan.points.end())
-            reading.report(place,
-                           fmt::format("A point of the scan of {} lies more than 1 km from the areas, at {}.",
-                                       owner, pointText(reading, glm::dvec2(*point))),
-                           remedy);
-    };
-    checkAll(plan.ground.shots, "the ground");
-    checkScan(plan.ground.scan, plan.ground.place, "the ground");
+    PlaceCheck check(reading);
+    for (const Area& area : plan.areas) check.area(area);
+    if (!check.anyArea()) return;
+    check.shots(plan.ground.shots, "the ground");
+    check.scan(plan.ground.scan, plan.ground.place, "the ground");
     for (const MeasuredTop& top : plan.measuredTops) {
         const std::string owner = fmt::format("the measured top of {}", inQuotes(top.layer));
-        checkAll(top.shots, owner);
-        checkScan(top.scan, top.place, owner);
+        check.shots(top.shots, owner);
+        check.scan(top.scan, top.place, owner);
     }
-    for (const BuriedRun& run : plan.buriedRuns)
-        for (const PipePoint& point : run.points)
-            if (far(point.at))
-                reading.report(run.place,
-                               fmt::format("A point of the pipe {} lies more than 1 km from the areas.",
-                                           inQuotes(run.name)),
-                               remedy);
-    for (const FixedThing& thing : plan.fixedThings)
-        if (!thing.outline.edges.empty() && far(thing.outline.start))
-            reading.report(
-                thing.place,
-                fmt::format("The fixed thing {} lies more than 1 km from the areas.", inQuotes(thing.name)),
-                remedy);
+    for (const BuriedRun& run : plan.buriedRuns) check.run(run);
+    for (const FixedThing& thing : plan.fixedThings) check.fixedThing(thing);
 }
 
 }  // namespace underfoot

@@ -56,7 +56,7 @@ class Setter {
             line.clear();
         };
         while (stream >> word) {
-            const std::string longer = line.empty() ? word : line + ' ' + word;
+            const std::string longer = line.empty() ? word : fmt::format("{} {}", line, word);
             if (!line.empty() && textWidth(longer, size_, strong) > width_ - left) {
                 put();
                 line = word;

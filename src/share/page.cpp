@@ -55,7 +55,7 @@ std::string liftTitle(const Model& model, LayerId layer, int lift, int lifts) {
     return lifts > 1 ? fmt::format("{}, lift {} of {}", name, lift + 1, lifts) : name;
 }
 
-std::string orTrace(std::string text, const std::string& nothing) {
+std::string orTrace(const std::string& text, const std::string& nothing) {
     return text == nothing ? "a trace" : text;
 }
 

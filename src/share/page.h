@@ -82,6 +82,6 @@ std::string shortPlace(const Model& model, glm::dvec2 local);
 /// "fill" or, for a layer of more than one lift, "fill, lift 2 of 4" (counted from the lowest).
 std::string liftTitle(const Model& model, LayerId layer, int lift, int lifts);
 /// The text, or "a trace" where it reads as `nothing` does: something is never written as nothing.
-std::string orTrace(std::string text, const std::string& nothing);
+std::string orTrace(const std::string& text, const std::string& nothing);
 
 }  // namespace underfoot

@@ -283,6 +283,7 @@ std::vector<SectionLabel> sectionLabels(const Section& section, const Model& mod
     const std::vector<Extremes> all = extremes(model, section);
     const std::vector<LayerFacts> facts = layerFacts(model);
     std::vector<SectionLabel> out;
+    out.reserve(best.size() + 2);
     for (const auto& [layer, place] : best)
         out.push_back({layer, place.distance, place.height, layerHeading(model, layer),
                        detailOf(model, all, layer, facts[static_cast<size_t>(layer)])});

@@ -121,10 +121,9 @@ class Search {
         if (all->size() > manyParts) {
             layOverLowest(best);
         } else {
-            for (int i = 0; i < turns * seeds; ++i) {
-                const double distance = reach_ * (2.0 * (i % seeds) + 1 - seeds) / seeds;
-                tryLine({pi * (i / seeds) / turns, 0, distance, 0}, *all, best);
-            }
+            for (int i = 0; i < turns; ++i)
+                for (int k = 0; k < seeds; ++k)
+                    tryLine({pi * i / turns, 0, reach_ * (2.0 * k + 1 - seeds) / seeds, 0}, *all, best);
         }
         for (int i = 0; i < turns; ++i)
             look({pi * (i + 0.5) / turns, pi / turns / 2, 0, reach_}, all, bar, best, boxes);

@@ -16,7 +16,7 @@ namespace {
 
 /// Runs of changed vertices nearer to each other than this are sent as one.
 constexpr size_t leastGap = 512;
-constexpr size_t verticesOfPart = 3 * 2048;  // of a mesh, for one thread at a time
+constexpr size_t verticesOfPart = size_t{3} * 2048;  // of a mesh, for one thread at a time
 constexpr size_t mostThreads = 6;
 
 size_t at(int index) {

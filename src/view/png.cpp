@@ -151,7 +151,7 @@ Result<Image> decodePng(const std::string& bytes) {
     for (int y = 0; y < image.height; ++y)
         for (int x = 0; x < image.width; ++x) {
             uint32_t pixel = 0;
-            std::memcpy(&pixel, data + static_cast<ptrdiff_t>(y) * stride + 4 * x, 4);
+            std::memcpy(&pixel, data + static_cast<ptrdiff_t>(y) * stride + ptrdiff_t{4} * x, 4);
             uint8_t* out = &image.rgba[4 * (static_cast<size_t>(y) * static_cast<size_t>(image.width) +
                                             static_cast<size_t>(x))];
             out[0] = static_cast<uint8_t>(pixel >> 16 & 255u);

@@ -123,10 +123,13 @@ void SceneBuffers::startMoving() {
     const Model& model = *made_;
     const auto keep = [&](const Solid& solid, Part part, Vertices vertices,
                           const std::vector<uint32_t>& from) {
-        for (size_t i = 0; i < solids_.size(); ++i)
-            if (solids_[i].layer == solid.layer && solids_[i].part == part)
-                movingMeshes_.push_back({i, MovingMesh(model, solid, std::move(vertices), from,
-                                                       part == Part::Joints ? jointBelowTop : 0)});
+        const auto found = std::find_if(solids_.begin(), solids_.end(), [&](const auto& one) {
+            return one.layer == solid.layer && one.part == part;
+        });
+        if (found == solids_.end()) return;
+        movingMeshes_.push_back(
+            {static_cast<size_t>(found - solids_.begin()),
+             MovingMesh(model, solid, std::move(vertices), from, part == Part::Joints ? jointBelowTop : 0)});
     };
     for (LayerId layer = 0; layer < static_cast<LayerId>(model.layers.size()); ++layer) {
         const Solid solid = layerSolid(model, layer);

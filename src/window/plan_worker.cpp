@@ -90,6 +90,7 @@ Stamp stampOf(const fs::path& file) {
 
 std::vector<Stamp> stampsOf(const std::vector<fs::path>& files) {
     std::vector<Stamp> stamps;
+    stamps.reserve(files.size());
     for (const fs::path& file : files) stamps.push_back(stampOf(file));
     return stamps;
 }

@@ -166,6 +166,7 @@ Told compareTold(const Ask& ask) {
         return told;
     }
     std::vector<Design> designs;
+    designs.reserve(models.size());
     for (const auto& [name, model] : models) designs.push_back({name, &model});
     CompareAnswer answer;
     answer.report = compareDesigns(designs, comparison ? comparison->sills : std::vector<Sill>{});

@@ -238,11 +238,13 @@ void drawThicknessScale(Desk& desk, WindowState& state) {
         pen.fill({{bar.low.x, low}, {bar.high.x, high}}, fromVec(c));
     }
     pen.outline(bar, desk.colours.ink, 1);
-    std::vector<double> wanted;
     std::vector<const ScaleTick*> ticks;
+    ticks.reserve(scale.ticks.size());
     for (const ScaleTick& tick : scale.ticks) ticks.push_back(&tick);
     std::sort(ticks.begin(), ticks.end(),
               [](const ScaleTick* a, const ScaleTick* b) { return a->at > b->at; });
+    std::vector<double> wanted;
+    wanted.reserve(ticks.size());
     for (const ScaleTick* tick : ticks) wanted.push_back(bar.high.y - tick->at * bar.height());
     const std::vector<double> ys =
         spread(wanted, desk.units(17), box.low.y - desk.units(6), box.high.y + desk.units(8));

@@ -61,11 +61,7 @@ void drawHead(Desk& desk, WindowState& state, const StripMap& map) {
         if (right - desk.units(120) < x + desk.pen.width(heights, Face::Label)) break;
         ImGui::PushID(static_cast<int>(i));
         const bool on = cuts[i].name == state.cut.name;
-        if (fromRight("named", cuts[i].name, on) && !on) {
-            std::vector<glm::dvec2> line;
-            for (const glm::dvec2& p : cuts[i].along) line.push_back(state.model->toLocal(p));
-            cutAlongLine(state, std::move(line), cuts[i].name);
-        }
+        if (fromRight("named", cuts[i].name, on) && !on) cutAlongNamed(state, cuts[i]);
         ImGui::PopID();
     }
 }

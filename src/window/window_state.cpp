@@ -89,10 +89,6 @@ std::vector<glm::dvec2> localLine(const Model& model, const NamedCut& cut) {
     return line;
 }
 
-void cutAlongNamed(WindowState& state, const NamedCut& named) {
-    cutAlongLine(state, localLine(*state.model, named), named.name);
-}
-
 Camera usualView(const WindowState& state) {
     if (!state.cut.shown || state.cut.line.size() < 2) return threeQuarterView(*state.model);
     return facingCut(*state.model, CutLook{state.cut.line, state.cut.removeLeft});
@@ -245,12 +241,16 @@ void cutAtStationOf(WindowState& state, double station) {
     state.cut.name.clear();
 }
 
-void cutAlongLine(WindowState& state, std::vector<glm::dvec2> line, std::string name) {
+void cutAlongLine(WindowState& state, const std::vector<glm::dvec2>& line, std::string name) {
     if (!state.model || line.size() < 2) return;
     useSection(state, cut(*state.model, line));
     state.cut.name = std::move(name);
     chooseOpenSide(state);
     state.cut.shown = true;
+}
+
+void cutAlongNamed(WindowState& state, const NamedCut& named) {
+    cutAlongLine(state, localLine(*state.model, named), named.name);
 }
 
 void moveCutTo(WindowState& state, glm::dvec2 place) {

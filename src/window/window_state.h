@@ -141,7 +141,8 @@ void layOut(WindowState& state, double width, double height, double scale);
 
 // The cut
 void cutAtStationOf(WindowState& state, double station);
-void cutAlongLine(WindowState& state, std::vector<glm::dvec2> line, std::string name);
+void cutAlongLine(WindowState& state, const std::vector<glm::dvec2>& line, std::string name);
+void cutAlongNamed(WindowState& state, const NamedCut& named);
 /// Moves the whole cut sideways so that it runs through the place.
 void moveCutTo(WindowState& state, glm::dvec2 place);
 void cutFromOtherSide(WindowState& state);

@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
+#include <cstddef>
 #include <cstdint>
 #include <vector>
 
@@ -12,6 +13,7 @@ namespace underfoot {
 namespace {
 
 constexpr int side = 128;
+constexpr size_t pixels = static_cast<size_t>(side) * side;
 
 /// Mixes two lattice indices and a seed to a number from 0 to 1 (an integer hash: the same on every machine).
 double lattice(int x, int y, uint32_t seed) {
@@ -31,7 +33,7 @@ using Field = std::vector<double>;
 template <class Value>
 Field eachPixel(Value value) {
     Field out;
-    out.reserve(side * side);
+    out.reserve(pixels);
     for (int y = 0; y < side; ++y)
         for (int x = 0; x < side; ++x) out.push_back(value(x, y, out.size()));
     return out;
@@ -40,7 +42,7 @@ Field eachPixel(Value value) {
 /// The numbers of all lattice places of a tile.
 Field latticeOf(int period, uint32_t seed) {
     Field out;
-    out.reserve(static_cast<size_t>(period * period));
+    out.reserve(static_cast<size_t>(period) * static_cast<size_t>(period));
     for (int y = 0; y < period; ++y)
         for (int x = 0; x < period; ++x) out.push_back(lattice(x, y, seed));
     return out;
@@ -66,9 +68,10 @@ void addNoise(Field& sum, double strength, int period, uint32_t seed) {
     const Field values = latticeOf(period, seed);
     std::array<Step, side> steps = stepsOf(period);
     for (Step& step : steps) step.past = step.past * step.past * (3 - 2 * step.past);
+    const auto row = [&](int y) { return values.data() + static_cast<ptrdiff_t>(y) * period; };
     double* out = sum.data();
     for (const Step& y : steps) {
-        const double *lower = values.data() + y.low * period, *upper = values.data() + y.high * period;
+        const double *lower = row(y.low), *upper = row(y.high);
         for (const Step& x : steps) {
             const double low = lower[x.low] + (lower[x.high] - lower[x.low]) * x.past;
             const double high = upper[x.low] + (upper[x.high] - upper[x.low]) * x.past;
@@ -78,14 +81,14 @@ void addNoise(Field& sum, double strength, int period, uint32_t seed) {
 }
 
 Field noise(int period, uint32_t seed) {
-    Field out(side * side, 0.0);
+    Field out(pixels, 0.0);
     addNoise(out, 1, period, seed);
     return out;
 }
 
 /// Noise of `octaves` steps, each of double the fineness and half the strength; mean about 0.5.
 Field cloud(int period, int octaves, uint32_t seed) {
-    Field out(side * side, 0.0);
+    Field out(pixels, 0.0);
     double weight = 0, part = 1;
     for (int i = 0; i < octaves; ++i, period *= 2, part *= 0.5) {
         addNoise(out, part, period, seed + static_cast<uint32_t>(i));
@@ -106,7 +109,7 @@ std::vector<Piece> pieces(int period, uint32_t seed) {
     const std::array<Step, side> steps = stepsOf(period);
     const auto around = [period](int i) { return i < 0 ? i + period : i < period ? i : i - period; };
     std::vector<Piece> out;
-    out.reserve(side * side);
+    out.reserve(pixels);
     for (const Step& y : steps)
         for (const Step& x : steps) {
             Piece piece{81, 81, 0};  // squares until the end
@@ -196,17 +199,17 @@ constexpr Kind kinds[] = {
 
 DrawnGrain drawn(const Kind& kind) {
     DrawnGrain grain{kind.name, {side, side, 1, {}}, kind.tile, 1};
-    grain.pixels.bytes.reserve(side * side);
+    grain.pixels.bytes.reserve(pixels);
     std::array<double, 33> linear{};
     for (int i = 0; i <= 32; ++i) linear[static_cast<size_t>(i)] = toLinear(std::min(i * 8, 255) / 255.0);
     double sum = 0;
     for (const double shade : kind.shade()) {
         // Steps of 8 are not seen in a grain and halve the size of the file.
-        const int step = std::clamp(static_cast<int>(shade * 255 / 8 + 0.5), 0, 32);
+        const int step = std::clamp(static_cast<int>(std::lround(shade * 255 / 8)), 0, 32);
         grain.pixels.bytes.push_back(static_cast<uint8_t>(std::min(step * 8, 255)));
         sum += linear[static_cast<size_t>(step)];
     }
-    grain.meanLinear = sum / (side * side);
+    grain.meanLinear = sum / pixels;
     return grain;
 }
 
