@@ -1,30 +1,16 @@
 #include "study/thickness.h"
 
 #include <algorithm>
+#include <array>
 #include <cmath>
-#include <limits>
 
 #include "study/index.h"
 #include "study/patches.h"
-#include "study/prefetch.h"
 #include "study/walk.h"
 
 namespace underfoot {
 
 namespace {
-
-double doubleArea(glm::dvec2 a, glm::dvec2 b, glm::dvec2 c) {
-    return (b.x - a.x) * (c.y - a.y) - (b.y - a.y) * (c.x - a.x);
-}
-
-// Shares of the three corners at a point of a cell.
-std::array<double, 3> shares(const Model& model, const Cell& cell, glm::dvec2 p) {
-    const glm::dvec2 a = model.at(cell, 0), b = model.at(cell, 1), c = model.at(cell, 2);
-    const double whole = doubleArea(a, b, c);
-    const double ofB = std::clamp(doubleArea(p, c, a) / whole, 0.0, 1.0);
-    const double ofC = std::clamp(doubleArea(p, a, b) / whole, 0.0, 1.0 - ofB);
-    return {1.0 - ofB - ofC, ofB, ofC};
-}
 
 // Written so that a level surface gives its own height back.
 double heightAt(const Model& model, const Cell& cell, const std::array<double, 3>& share, int k) {
@@ -35,26 +21,12 @@ double heightAt(const Model& model, const Cell& cell, const std::array<double, 3
 }  // namespace
 
 int cellAt(const Model& model, glm::dvec2 point, int hint) {
-    if (const auto clear = clearCellAt(model, point, hint)) return clear->cell;
-    const int found = someCellAt(model, point, hint);
-    if (found < 0) return -1;
-    const std::vector<int> touching = cellsTouching(model, point, found, 0);
-    return *std::min_element(touching.begin(), touching.end());
+    const auto found = pointInCell(model, point, hint);
+    return found ? found->cell : -1;
 }
-
-namespace {
-
-std::optional<PointInCell> locate(const Model& model, glm::dvec2 point, int hint) {
-    if (auto clear = clearCellAt(model, point, hint)) return clear;
-    const int cell = cellAt(model, point, hint);
-    if (cell < 0) return std::nullopt;
-    return PointInCell{cell, shares(model, model.cells[index(cell)], point)};
-}
-
-}  // namespace
 
 std::vector<LayerAt> stackAtPoint(const Model& model, glm::dvec2 point, int* cellHint) {
-    const auto found = locate(model, point, cellHint ? *cellHint : -1);
+    const auto found = pointInCell(model, point, cellHint ? *cellHint : -1);
     if (!found) return {};
     if (cellHint) *cellHint = found->cell;
     const Cell& cell = model.cells[index(found->cell)];
@@ -68,100 +40,6 @@ std::vector<LayerAt> stackAtPoint(const Model& model, glm::dvec2 point, int* cel
         top = bottom;
     }
     return stack;
-}
-
-// ---------------------------------------------------------------- many points
-
-namespace {
-
-// The points in an order in which each lies near the one before: strips of square buckets, every other one
-// backward.
-std::vector<int> nearbyOrder(const Model& model, std::span<const glm::dvec2> points) {
-    const glm::dvec2 size = model.site.high - model.site.low;
-    const double perBucket = 4.0, count = static_cast<double>(points.size());
-    const double step = std::max(std::sqrt(std::max(size.x * size.y, 1e-12) * perBucket / count), 1e-6);
-    const double perStep = 1 / step;
-    const auto axis = [](double extent, double s) {
-        return static_cast<size_t>(std::min(extent / s, 4095.0)) + 1;
-    };
-    const size_t columns = axis(size.x, step), rows = axis(size.y, step);
-    const auto bucketOf = [&](glm::dvec2 p) {
-        const auto clampTo = [](double v, size_t n) {
-            return v > 0 ? static_cast<size_t>(std::min(v, static_cast<double>(n - 1))) : size_t{0};
-        };
-        const size_t row = clampTo((p.y - model.site.low.y) * perStep, rows);
-        const size_t column = clampTo((p.x - model.site.low.x) * perStep, columns);
-        return row * columns + (row % 2 == 0 ? column : columns - 1 - column);
-    };
-    std::vector<int> first(columns * rows + 1, 0);
-    std::vector<int> bucket(points.size());
-    for (size_t i = 0; i < points.size(); ++i) {
-        bucket[i] = static_cast<int>(bucketOf(points[i]));
-        ++first[index(bucket[i]) + 1];
-    }
-    for (size_t b = 1; b < first.size(); ++b) first[b] += first[b - 1];
-    std::vector<int> order(points.size());
-    for (size_t i = 0; i < points.size(); ++i) order[index(first[index(bucket[i])]++)] = static_cast<int>(i);
-    return order;
-}
-
-// One layer of a column, its lifts together: they follow each other, so that its thickness is the height of
-// its first interface less that of its last.
-struct LayerRun {
-    size_t layer = 0;
-    int first = 0, last = 0;
-};
-
-std::vector<std::vector<LayerRun>> layerRuns(const Model& model) {
-    std::vector<std::vector<LayerRun>> runs;
-    for (const Column& column : model.columns) {
-        std::vector<LayerRun>& all = runs.emplace_back();
-        for (int e = 0; e < static_cast<int>(column.entries.size()); ++e) {
-            const size_t layer = index(column.entries[index(e)].layer);
-            if (all.empty() || all.back().layer != layer) all.push_back({layer, e, e});
-            all.back().last = e + 1;
-        }
-    }
-    return runs;
-}
-
-// Writes the thicknesses at one point into its row.
-void layerThicknesses(const Model& model, const PointInCell& point, const std::vector<LayerRun>& runs,
-                      double* row) {
-    const Cell& cell = model.cells[index(point.cell)];
-    const double *h0 = model.stack(cell, 0), *h1 = model.stack(cell, 1), *h2 = model.stack(cell, 2);
-    const double ofB = point.share[1], ofC = point.share[2];
-    const auto height = [=](int k) { return h0[k] + ofB * (h1[k] - h0[k]) + ofC * (h2[k] - h0[k]); };
-    double top = height(0);
-    for (const LayerRun& run : runs) {
-        const double bottom = height(run.last);
-        row[run.layer] = top - bottom;
-        top = bottom;
-    }
-}
-
-}  // namespace
-
-std::vector<double> thicknessAtPoints(const Model& model, std::span<const glm::dvec2> points) {
-    const size_t layers = model.layers.size();
-    std::vector<double> table(points.size() * layers, std::numeric_limits<double>::quiet_NaN());
-    if (points.empty() || model.cells.empty()) return table;
-    const auto runs = layerRuns(model);
-    const std::vector<int> order = nearbyOrder(model, points);
-    constexpr size_t ahead = 12;  // points between asking for a place in memory and using it
-    int hint = -1;
-    for (size_t k = 0; k < order.size(); ++k) {
-        if (k + ahead < order.size()) {
-            wantedSoon(&points[index(order[k + ahead])]);
-            wantedSoon(table.data() + index(order[k + ahead]) * layers);
-        }
-        const auto found = locate(model, points[index(order[k])], hint);
-        if (!found) continue;
-        hint = found->cell;
-        layerThicknesses(model, *found, runs[index(model.cells[index(hint)].column)],
-                         table.data() + index(order[k]) * layers);
-    }
-    return table;
 }
 
 // ---------------------------------------------------------------- field

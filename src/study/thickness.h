@@ -17,8 +17,10 @@ std::vector<LayerAt> stackAtPoint(const Model& model, glm::dvec2 point, int* cel
 
 /// Thickness of every layer (lifts together) at many local plan points: one row for each point in the order
 /// given, one number for each of the model's layers, NaN where the layer is absent or the point outside. Far
-/// quicker than point by point: the points are looked up in an order of their own.
+/// quicker than point by point; whatever is made ready for that is made anew in each call, nothing is kept.
 std::vector<double> thicknessAtPoints(const Model& model, std::span<const glm::dvec2> points);
+/// The same into a table that the caller keeps: one number a point and layer.
+void thicknessAtPoints(const Model& model, std::span<const glm::dvec2> points, std::span<double> table);
 
 /// Index of the cell that holds a local plan point (snapped to the grid), or -1. On an edge or corner: the
 /// lowest index.

@@ -132,6 +132,18 @@ int nearbyCell(const Model& model, glm::dvec2 point) {
 
 }  // namespace
 
+namespace {
+
+double twiceArea(glm::dvec2 a, glm::dvec2 b, glm::dvec2 p) {
+    const glm::dvec2 ab = b - a, ap = p - a;
+    return ab.x * ap.y - ab.y * ap.x;
+}
+double reach(glm::dvec2 side) {
+    return std::abs(side.x) + std::abs(side.y);
+}
+
+}  // namespace
+
 std::optional<PointInCell> clearCellAt(const Model& model, glm::dvec2 p, int hint) {
     const int count = static_cast<int>(model.cells.size());
     if (count == 0 || !insideSite(model, p)) return std::nullopt;
@@ -139,26 +151,20 @@ std::optional<PointInCell> clearCellAt(const Model& model, glm::dvec2 p, int hin
     const size_t enough = 64 + 4 * static_cast<size_t>(std::sqrt(static_cast<double>(count)));
     for (size_t step = 0; step < enough; ++step) {
         const Cell& cell = cellOf(model, at);
-        const std::array<glm::dvec2, 3> v{model.at(cell, 0), model.at(cell, 1), model.at(cell, 2)};
-        std::array<double, 3> area{};
-        int onward = -2;
-        bool clear = true;
-        for (int e = 0; e < 3; ++e) {
-            const glm::dvec2 a = v[static_cast<size_t>(next(e))], b = v[static_cast<size_t>(next(next(e)))];
-            const glm::dvec2 ab = b - a, ap = p - a;
-            const double twice = ab.x * ap.y - ab.y * ap.x;
-            // Clear of the edge by more than snapping and rounding can move the point.
-            const double doubt = 4 * gridStep * (std::abs(ab.x) + std::abs(ab.y));
-            area[static_cast<size_t>(e)] = twice;
-            if (twice <= doubt) clear = false;
-            if (twice < -doubt) onward = cell.neighbour[static_cast<size_t>(e)];
+        const glm::dvec2 a = model.at(cell, 0), b = model.at(cell, 1), c = model.at(cell, 2);
+        const double ofA = twiceArea(b, c, p), ofB = twiceArea(c, a, p), ofC = twiceArea(a, b, p);
+        // Clear of every edge by more than snapping and rounding can move the point. No branch before that is
+        // known: which edge is nearest can't be foretold.
+        const double doubt = 4 * gridStep * std::max({reach(b - c), reach(c - a), reach(a - b)});
+        const double ofBC = std::min(ofB, ofC), least = std::min(ofA, ofBC);
+        if (least > doubt) {
+            const double whole = ofA + ofB + ofC;
+            return PointInCell{at, {ofA / whole, ofB / whole, ofC / whole}};
         }
-        if (clear) {
-            const double whole = area[0] + area[1] + area[2];
-            return PointInCell{at, {area[0] / whole, area[1] / whole, area[2] / whole}};
-        }
-        if (onward < 0) return std::nullopt;
-        at = onward;
+        if (!(least < -doubt)) return std::nullopt;
+        const size_t across = ofA < ofBC ? 0 : ofB < ofC ? 1 : 2;
+        at = cell.neighbour[across];
+        if (at < 0) return std::nullopt;
     }
     return std::nullopt;
 }
@@ -216,6 +222,28 @@ std::vector<int> cellsTouching(const Model& model, glm::dvec2 place, int start, 
         }
     }
     return found;
+}
+
+namespace {
+
+// Shares of the three corners at a point of a cell.
+std::array<double, 3> shares(const Model& model, const Cell& cell, glm::dvec2 p) {
+    const glm::dvec2 a = model.at(cell, 0), b = model.at(cell, 1), c = model.at(cell, 2);
+    const double whole = twiceArea(a, b, c);
+    const double ofB = std::clamp(twiceArea(p, c, a) / whole, 0.0, 1.0);
+    const double ofC = std::clamp(twiceArea(p, a, b) / whole, 0.0, 1.0 - ofB);
+    return {1.0 - ofB - ofC, ofB, ofC};
+}
+
+}  // namespace
+
+std::optional<PointInCell> pointInCell(const Model& model, glm::dvec2 point, int hint) {
+    if (const auto clear = clearCellAt(model, point, hint)) return clear;
+    const int found = someCellAt(model, point, hint);
+    if (found < 0) return std::nullopt;
+    const std::vector<int> touching = cellsTouching(model, point, found, 0);
+    const int cell = *std::min_element(touching.begin(), touching.end());
+    return PointInCell{cell, shares(model, cellOf(model, cell), point)};
 }
 
 // ---------------------------------------------------------------- along a leg

@@ -98,6 +98,9 @@ struct PointInCell {
 /// when the walk from `hint` does not get there.
 std::optional<PointInCell> clearCellAt(const Model& model, glm::dvec2 point, int hint);
 
+/// The cell that holds a point, the one with the lowest index on an edge or corner; nothing outside.
+std::optional<PointInCell> pointInCell(const Model& model, glm::dvec2 point, int hint);
+
 /// A cell whose closed triangle holds the point, found by walking from `hint`; -1 when there is none.
 int someCellAt(const Model& model, glm::dvec2 point, int hint);
 /// All cells round `start` that hold the point (start among them), the point lying on `start`'s triangle or

@@ -37,9 +37,10 @@ void readOurs(benchmark::State& state, const KeptStudied& what, Points which) {
     std::vector<glm::dvec2> places;
     for (const auto& p : (*what->get()).*which) places.push_back({p[0], p[1]});
     const Model& model = what->get()->model;
-    std::vector<double> thickness;
+    // Kept from one run to the next, as the peers keep theirs; all else is made anew each time.
+    std::vector<double> thickness(places.size() * model.layers.size());
     for (auto _ : state) {
-        thickness = thicknessAtPoints(model, places);
+        thicknessAtPoints(model, places, thickness);
         benchmark::DoNotOptimize(thickness.data());
     }
     double sum = 0;

@@ -2,6 +2,7 @@
 
 #include <cmath>
 #include <random>
+#include <string>
 
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
@@ -76,12 +77,8 @@ TEST(StackAtPoint, HintDoesNotChangeTheAnswer) {
     }
 }
 
-TEST(ThicknessAtPoints, RowsInTheOrderGiven) {
-    const Model model = bed(12, 6, [](glm::dvec2 p) { return -0.08 - 0.001 * p.x * p.y; });
-    std::mt19937 random(9);
-    std::uniform_real_distribution<double> any(-0.5, 6.5);
-    std::vector<glm::dvec2> points;
-    for (int i = 0; i < 2000; ++i) points.push_back({any(random), any(random)});
+void expectRowsOf(const Model& model, const std::vector<glm::dvec2>& points) {
+    SCOPED_TRACE(std::to_string(points.size()) + " points");
     const std::vector<double> table = thicknessAtPoints(model, points);
     ASSERT_EQ(table.size(), points.size() * model.layers.size());
     for (size_t i = 0; i < points.size(); ++i) {
@@ -92,7 +89,44 @@ TEST(ThicknessAtPoints, RowsInTheOrderGiven) {
             ASSERT_NEAR(bedding, stack[1].thickness(), 1e-15);
         }
     }
+}
+
+TEST(ThicknessAtPoints, RowsInTheOrderGiven) {
+    // 288 cells: more points than cells, fewer, and so few that not every cell is looked at.
+    const Model model = bed(12, 6, [](glm::dvec2 p) { return -0.08 - 0.001 * p.x * p.y; });
+    std::mt19937 random(9);
+    std::uniform_real_distribution<double> any(-0.5, 6.5);
+    std::vector<glm::dvec2> points;
+    for (int i = 0; i < 2000; ++i) points.push_back({any(random), any(random)});
+    for (const size_t count : {2000U, 200U, 17U, 1U}) {
+        points.resize(count);
+        expectRowsOf(model, points);
+    }
     EXPECT_THAT(thicknessAtPoints(model, {}), IsEmpty());
+}
+
+TEST(ThicknessAtPoints, OnAnEdgeTheLowestCellHoweverManyPoints) {
+    // 4 x 4 squares of 1 m: bedding 10 mm where x < 2, 30 mm right of it; all places stand on edges and
+    // corners. Along x = 2 the cells left of it come first in their row, but at (2, 1) to (2, 3) six cells
+    // meet: those of the row below have the lowest, left of x = 2 too. Nothing is NaN on the rim.
+    hand::Grid grid;
+    grid.columns = grid.rows = 4, grid.width = grid.height = 4;
+    grid.stackOf = [](glm::dvec2 p) { return p.x < 2 ? 0 : 1; };
+    const Model model = gridModel(grid, hand::patioLayers(),
+                                  {hand::patioStack(level(-0.07)), hand::patioStack(level(-0.09))});
+    std::vector<glm::dvec2> points;
+    for (int i = 0; i <= 8; ++i)
+        for (int j = 0; j <= 8; ++j)
+            if (i % 2 == 0 || j % 2 == 0 || i % 2 == j % 2) points.push_back(glm::dvec2(i, j) * 0.5);
+    for (const size_t count : {size_t{81}, size_t{20}, size_t{1}}) {
+        const std::span<const glm::dvec2> some(
+            points.data() + (points.size() - std::min(count, points.size())), std::min(count, points.size()));
+        const std::vector<double> table = thicknessAtPoints(model, some);
+        for (size_t i = 0; i < some.size(); ++i)
+            EXPECT_NEAR(table[i * 4 + 1], some[i].x <= 2 ? 0.01 : 0.03, 1e-15)
+                << some[i].x << ", " << some[i].y;
+    }
+    EXPECT_TRUE(std::isnan(thicknessAtPoints(model, std::vector<glm::dvec2>{{4.001, 2}})[1]));
 }
 
 // ---------------------------------------------------------------- field
