@@ -233,14 +233,15 @@ std::string formatStation(double metres, const LengthFormat& format) {
 }
 
 std::string formatArea(double squareMetres, const LengthFormat& format) {
-    if (format.style == LengthStyle::Metres) return decimals(squareMetres, 2) + " m²";
-    return decimals(squareMetres / (metresPerFoot * metresPerFoot), 1) + " ft²";
+    if (format.style == LengthStyle::Metres) return grouped(decimals(squareMetres, 2)) + " m²";
+    return grouped(decimals(squareMetres / (metresPerFoot * metresPerFoot), 1)) + " ft²";
 }
 
 std::string formatVolume(double cubicMetres, const LengthFormat& format, bool yards) {
-    if (yards) return decimals(cubicMetres / (metresPerYard * metresPerYard * metresPerYard), 2) + " yd³";
-    if (format.style == LengthStyle::Metres) return decimals(cubicMetres, 3) + " m³";
-    return decimals(cubicMetres / (metresPerFoot * metresPerFoot * metresPerFoot), 1) + " ft³";
+    if (yards)
+        return grouped(decimals(cubicMetres / (metresPerYard * metresPerYard * metresPerYard), 2)) + " yd³";
+    if (format.style == LengthStyle::Metres) return grouped(decimals(cubicMetres, 3)) + " m³";
+    return grouped(decimals(cubicMetres / (metresPerFoot * metresPerFoot * metresPerFoot), 1)) + " ft³";
 }
 
 }  // namespace underfoot

@@ -43,7 +43,8 @@ std::string formatThickness(double metres, const LengthFormat& format);
 /// (1000 m to the full station). Negative stations carry a minus before the whole.
 std::string formatStation(double metres, const LengthFormat& format);
 
-/// Area and volume with their unit, in ft² and ft³ or m² and m³; cubic yards where `yards` is set.
+/// Area and volume with their unit, in ft² and ft³ or m² and m³; cubic yards where `yards` is set. Thousands
+/// stand apart: "1,095.2 ft²".
 std::string formatArea(double squareMetres, const LengthFormat& format);
 std::string formatVolume(double cubicMetres, const LengthFormat& format, bool yards = false);
 

@@ -49,8 +49,7 @@ std::string formatMass(double kilograms, const LengthFormat& format) {
     const bool metric = format.style == LengthStyle::Metres;
     const double value = metric ? kilograms : kilograms / kilogramsPerPound;
     const char* unit = metric ? "kg" : "lb";
-    return std::abs(value) < 99.95 ? fmt::format("{:.1f} {}", value, unit)
-                                   : fmt::format("{:.0f} {}", value, unit);
+    return grouped(fmt::format("{:.{}f}", value, std::abs(value) < 99.95 ? 1 : 0)) + ' ' + unit;
 }
 
 tl::expected<double, std::string> parseMass(std::string_view text) {

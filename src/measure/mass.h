@@ -15,7 +15,8 @@ inline constexpr double kilogramsPerShortTon = 2000 * kilogramsPerPound;
 inline constexpr double cubicMetresPerCubicFoot = metresPerFoot * metresPerFoot * metresPerFoot;
 inline constexpr double cubicMetresPerCubicYard = 27 * cubicMetresPerCubicFoot;
 
-/// A mass for a person: pounds where the plan shows feet, else kilograms; a tenth where it is below 100.
+/// A mass for a person: pounds where the plan shows feet, else kilograms; a tenth where it is below 100,
+/// thousands apart.
 std::string formatMass(double kilograms, const LengthFormat& format);
 
 /// Read amounts as people write them, always with a unit: masses "50 lb", "2 1/2 ton" (short tons of 2,000

@@ -1,5 +1,6 @@
 #include "measure/number.h"
 
+#include <algorithm>
 #include <array>
 #include <charconv>
 #include <cmath>
@@ -136,6 +137,13 @@ tl::expected<double, std::string> parseNumber(std::string_view text) {
     if (!value) return value;
     if (!rest.empty()) return tl::unexpected(fmt::format("\"{}\" after the number can't be read.", rest));
     return minus ? -*value : *value;
+}
+
+std::string grouped(std::string number) {
+    const size_t first = number.starts_with('-') ? 1 : 0;
+    size_t at = std::min(number.find_first_not_of("0123456789", first), number.size());
+    for (; at > first + 3; at -= 3) number.insert(at - 3, 1, ',');
+    return number;
 }
 
 }  // namespace underfoot

@@ -25,4 +25,7 @@ tl::expected<double, std::string> takeNumber(std::string_view& text, bool* fract
 /// Reads a whole text as one number with an optional sign: "-1/2", "0.5", "30".
 tl::expected<double, std::string> parseNumber(std::string_view text);
 
+/// A number written out, with a comma between each three digits before the point: "-12345.6" is "-12,345.6".
+std::string grouped(std::string number);
+
 }  // namespace underfoot

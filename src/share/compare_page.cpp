@@ -10,17 +10,20 @@ namespace {
 
 PageTable figuresTable(const CompareReport& report, const LengthFormat& show) {
     PageTable table{{"Figure"}, SIZE_MAX, {}, {}};
-    table.heads.insert(table.heads.end(), report.names.begin(), report.names.end());
+    for (size_t d = 0; d < report.names.size(); ++d) {
+        table.heads.push_back(report.names[d]);
+        if (d == 0) continue;
+        table.detail.push_back(table.heads.size());
+        table.heads.push_back(report.names[d] + " +/-");
+    }
     for (const Figure& figure : report.figures) {
         const bool nothing = std::all_of(figure.values.begin(), figure.values.end(),
                                          [](const auto& v) { return !v || *v == 0; });
         if (nothing && figure.key != "findings") continue;
         std::vector<std::string> row{figure.title};
         for (size_t d = 0; d < report.names.size(); ++d) {
-            std::string text = figureText(figure, figure.values[d], show);
-            const std::string difference = d > 0 ? differenceText(figure, d, show) : "";
-            if (!difference.empty()) text += " (" + difference + ')';
-            row.push_back(std::move(text));
+            row.push_back(figureText(figure, figure.values[d], show));
+            if (d > 0) row.push_back(differenceText(figure, d, show));
         }
         table.add(std::move(row));
     }

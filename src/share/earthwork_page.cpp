@@ -1,4 +1,7 @@
 #include <algorithm>
+#include <cmath>
+#include <cstdint>
+#include <utility>
 
 #include <fmt/format.h>
 
@@ -33,8 +36,12 @@ void haul(Page& page, const EarthBalance& b, const LengthFormat& show) {
                              formatVolume(b.cutUsed, show),
                              formatVolume(b.cutUsed * b.soil.compacted, show)));
     PageTable table{{"Haul, loose", "Volume"}, SIZE_MAX, {}, {}};
-    table.add({"out: sod and topsoil", hauled(b.stripLeft.loose, show)});
-    table.add({"out: cut", hauled(b.cutLeft.loose, show)});
+    const auto out = [&](const char* what, double loose) {
+        if (formatVolume(loose, show) != formatVolume(0, show)) table.add({what, hauled(loose, show)});
+    };
+    out("out: sod and topsoil", b.stripLeft.loose);
+    out("out: cut", b.cutLeft.loose);
+    if (table.rows.empty()) table.add({"out", "nothing"});
     for (const HauledIn& one : b.hauledIn) table.add({"in: " + one.material, hauled(one.loose, show)});
     if (b.hauledIn.empty()) table.add({"in", "nothing"});
     page.add(std::move(table));
@@ -47,14 +54,49 @@ void notes(Page& page, const EarthBalance& b) {
                              capitalised(one.material), one.loose / one.compacted, one.source));
 }
 
+/// Off a straight line between its neighbours a corner of a line on the ground is told from here on. Metres.
+double cornerTold(const LengthFormat& show) {
+    return show.style == LengthStyle::Metres ? 0.05 : 0.0508;
+}
+
+double offLine(glm::dvec2 p, glm::dvec2 a, glm::dvec2 b) {
+    const glm::dvec2 d = b - a, to = p - a;
+    const double square = d.x * d.x + d.y * d.y;
+    const double t = square > 0 ? std::clamp((to.x * d.x + to.y * d.y) / square, 0.0, 1.0) : 0;
+    return std::hypot(to.x - t * d.x, to.y - t * d.y);
+}
+
+/// Which corners to tell between two that are told, so that no other lies farther than `most` off the line
+/// through them (Douglas and Peucker 1973, Cartographica 10).
+void tellCorners(const std::vector<glm::dvec2>& points, double most, std::vector<uint8_t>& told) {
+    std::vector<std::pair<size_t, size_t>> open{{0, points.size() - 1}};
+    told.front() = told.back() = 1;
+    while (!open.empty()) {
+        const auto [a, b] = open.back();
+        open.pop_back();
+        size_t farthest = a;
+        double off = most;
+        for (size_t i = a + 1; i < b; ++i)
+            if (const double by = offLine(points[i], points[a], points[b]); by > off) off = by, farthest = i;
+        if (farthest == a) continue;
+        told[farthest] = 1;
+        open.insert(open.end(), {{a, farthest}, {farthest, b}});
+    }
+}
+
 void changes(Page& page, const Model& model, const std::vector<PlanLine>& lines) {
     if (lines.empty()) return page.say("Cut nowhere changes to fill.");
     const LengthFormat& show = model.plan.show;
     PageTable table{{"Cut to fill", "Length", "Station", "Offset"}, SIZE_MAX, {}, {}};
+    bool all = true;
     for (size_t l = 0; l < lines.size(); ++l) {
         std::vector<glm::dvec2> points = lines[l].points;
         if (lines[l].closed) points.push_back(points.front());
+        std::vector<uint8_t> told(points.size(), 0);
+        tellCorners(points, cornerTold(show), told);
         for (size_t i = 0; i < points.size(); ++i) {
+            if (told[i] == 0) all = false;
+            if (told[i] == 0) continue;
             const glm::dvec2 so = model.stationOffset(points[i]);
             const std::string station = formatStation(so.x, show), offset = formatLength(so.y, show);
             PageMark mark;
@@ -71,6 +113,11 @@ void changes(Page& page, const Model& model, const std::vector<PlanLine>& lines)
         }
     }
     page.add(std::move(table));
+    if (!all)
+        page.say(
+            fmt::format("Corners less than {} off the line through the others are left out; --lines-csv "
+                        "and --json have all.",
+                        formatThickness(cornerTold(show), show)));
 }
 
 PageMark markOf(const LiftToPlace& lift) {

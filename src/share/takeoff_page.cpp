@@ -5,6 +5,7 @@
 #include <fmt/format.h>
 
 #include "measure/mass.h"
+#include "measure/number.h"
 #include "measure/words.h"
 #include "share/takeoff_tables.h"
 
@@ -177,9 +178,7 @@ void explainRow(Page& page, const TakeoffRow& row) {
 }  // namespace
 
 std::string formatMoney(double amount) {
-    std::string out = fmt::format("{:.2f}", amount);
-    for (size_t at = out.size() - 3; at > 3 + (out[0] == '-' ? 1u : 0u); at -= 3) out.insert(at - 3, 1, ',');
-    return out;
+    return grouped(fmt::format("{:.2f}", amount));
 }
 
 std::string formatAmount(double amount) {

@@ -59,10 +59,12 @@ void nestingPart(Page& page, const Model& model, const UnitsReport& report) {
 PageTable jointTable(const Model& model, const UnitsReport& report) {
     const LengthFormat& show = model.plan.show;
     PageTable table{{"Area", "Joint", "Open joints", "Sand to the top", "at least"}, SIZE_MAX, {}, {}};
+    const std::string none = formatArea(0, show);
     for (const OpenJoints& joint : report.joints)
-        table.add({areaName(model, joint.area), formatThickness(joint.width, show),
-                   formatArea(joint.openArea, show), formatVolume(joint.sandToTop, show),
-                   formatVolume(joint.sandToLimit, show)});
+        if (formatArea(joint.openArea, show) != none)
+            table.add({areaName(model, joint.area), formatThickness(joint.width, show),
+                       formatArea(joint.openArea, show), formatVolume(joint.sandToTop, show),
+                       formatVolume(joint.sandToLimit, show)});
     return table;
 }
 
@@ -215,8 +217,8 @@ Page unitsPage(const Model& model, const UnitsReport& report, const StartLines& 
     if (!all.rows.empty()) page.gap(), page.add(std::move(all));
     if (lists.rows) rowsPart(page, model);
     if (lists.cuts) cutsPart(page, model, report);
-    page.gap();
-    page.add(jointTable(model, report));
+    PageTable joints = jointTable(model, report);
+    if (!joints.rows.empty()) page.gap(), page.add(std::move(joints));
     if (!report.cautions.empty()) page.gap();
     for (const std::string& caution : report.cautions) page.say(caution);
     for (const auto& [area, line] : starts) startPart(page, model, area, line);

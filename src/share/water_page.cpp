@@ -1,5 +1,6 @@
 #include <algorithm>
 #include <cmath>
+#include <map>
 
 #include <fmt/format.h>
 
@@ -12,6 +13,10 @@ namespace {
 
 std::string depthText(const Model& model, double metres) {
     return orTrace(formatThickness(metres, model.plan.show), formatThickness(0, model.plan.show));
+}
+
+std::string areaOrTrace(const Model& model, double squareMetres) {
+    return orTrace(formatArea(squareMetres, model.plan.show), formatArea(0, model.plan.show));
 }
 
 std::string volumeText(const Model& model, double cubicMetres) {
@@ -61,22 +66,80 @@ PageMark fallMark(const Model& model, const FlatPiece& piece) {
     return mark;
 }
 
-void piecesPart(Page& page, const Model& model, const WaterReport& report, size_t most) {
-    const bool finish = report.on == WaterOn::Finish || report.on == WaterOn::DesignedFinish;
-    PageTable table{
-        {"Area", "Plan area", "Fall", "Middle", "Falls", finish ? "By the rules" : ""}, 3, {3}, {}};
+const std::string& areaText(const Model& model, int area) {
+    static const std::string ground = "ground";
+    return area < 0 ? ground : model.plan.areas[static_cast<size_t>(area)].name;
+}
+
+void listedPieces(Page& page, const Model& model, const WaterReport& report, size_t most) {
+    const LengthFormat& show = model.plan.show;
+    const bool broken = std::any_of(report.pieces.begin(), report.pieces.end(),
+                                    [](const FlatPiece& piece) { return !piece.verdicts.empty(); });
+    PageTable table{{"Area", "Plan area", "Fall", "Middle", "Falls"}, 3, {3}, {}};
+    if (broken) table.heads.push_back("By the rules");
     for (size_t i = 0; i < std::min(most, report.pieces.size()); ++i) {
         const FlatPiece& piece = report.pieces[i];
-        table.add(
-            {piece.area < 0 ? "ground" : model.plan.areas[static_cast<size_t>(piece.area)].name,
-             formatArea(piece.planArea, model.plan.show), formatSlope(piece.slope, model.plan.show),
-             shortPlace(model, piece.middle), wayText(model, piece.down), finish ? saysText(piece) : ""},
-            fallMark(model, piece));
+        std::vector<std::string> cells{areaText(model, piece.area), formatArea(piece.planArea, show),
+                                       formatSlope(piece.slope, show), shortPlace(model, piece.middle),
+                                       wayText(model, piece.down)};
+        if (broken) cells.push_back(piece.verdicts.empty() ? "as wanted" : saysText(piece));
+        table.add(std::move(cells), fallMark(model, piece));
     }
     page.add(std::move(table));
     if (report.pieces.size() > most)
         page.say(fmt::format("  and {} smaller pieces (all of them with --csv or --json)",
                              report.pieces.size() - most));
+    const bool ruled = report.on == WaterOn::Finish || report.on == WaterOn::DesignedFinish;
+    if (ruled && !broken) page.say("Every piece falls as the rules want it to.");
+}
+
+/// Ground of many small faces: what there is of each area, and where it lies flattest.
+void piecesByArea(Page& page, const Model& model, const WaterReport& report, size_t most) {
+    const LengthFormat& show = model.plan.show;
+    struct Sum {
+        double planArea = 0;
+        size_t count = 0;
+        const FlatPiece *flattest = nullptr, *steepest = nullptr;
+        PageMark mark;
+    };
+    const double small = show.style == LengthStyle::Metres ? 0.1 : metresPerFoot * metresPerFoot;
+    std::map<int, Sum> sums;
+    for (size_t i = 0; i < report.pieces.size(); ++i) {
+        const FlatPiece& piece = report.pieces[i];
+        Sum& sum = sums[piece.area];
+        sum.planArea += piece.planArea;
+        ++sum.count;
+        if (i < most) {
+            const PageMark arrow = fallMark(model, piece);
+            sum.mark.lines.insert(sum.mark.lines.end(), arrow.lines.begin(), arrow.lines.end());
+        }
+        if (sum.flattest && piece.planArea < small) continue;  // the largest come first
+        if (!sum.flattest || piece.slope < sum.flattest->slope) sum.flattest = &piece;
+        if (!sum.steepest || piece.slope > sum.steepest->slope) sum.steepest = &piece;
+    }
+    PageTable table{
+        {"Area", "Plan area", "Pieces", "Least fall", "Greatest fall", "Flattest at", "Falls there"},
+        5,
+        {2, 6},
+        {}};
+    for (auto& [area, sum] : sums) {
+        sum.mark.arrow = sum.mark.always = true;
+        sum.mark.points = {sum.flattest->middle};
+        table.add({areaText(model, area), formatArea(sum.planArea, show), fmt::format("{}", sum.count),
+                   formatSlope(sum.flattest->slope, show), formatSlope(sum.steepest->slope, show),
+                   shortPlace(model, sum.flattest->middle), wayText(model, sum.flattest->down)},
+                  std::move(sum.mark));
+    }
+    page.add(std::move(table));
+    page.say(fmt::format("  Falls are of pieces of {} or more; --csv and --json tell every piece.",
+                         formatArea(small, show)));
+}
+
+void piecesPart(Page& page, const Model& model, const WaterReport& report, size_t most) {
+    constexpr size_t many = 20;
+    const bool finish = report.on == WaterOn::Finish || report.on == WaterOn::DesignedFinish;
+    if (!finish && report.pieces.size() > many) return piecesByArea(page, model, report, most);
+    listedPieces(page, model, report, most);
 }
 
 std::string endText(const WaterEnd& end) {
@@ -125,21 +188,33 @@ void edgesPart(Page& page, const Model& model, const WaterReport& report) {
     const LengthFormat& show = model.plan.show;
     PageTable table{{"Water leaves over", "Drains there", "Length", "From", "To"}, 3, {4}, {}};
     for (const DrainedEdge& edge : report.edges) {
+        const bool apart = edge.area >= 0 && edge.from != edge.to;  // else all round
         const std::string house = edge.kind == WaterEndKind::House ? ", against the house" : "";
         PageMark mark;
         mark.lines = {{edge.from, edge.to}};
-        table.add({drainedEdgeName(model, edge) + house, formatArea(edge.catchment, show),
-                   formatLength(edge.length, show), shortPlace(model, edge.from), shortPlace(model, edge.to)},
+        table.add({drainedEdgeName(model, edge) + house, areaOrTrace(model, edge.catchment),
+                   formatLength(edge.length, show), apart ? shortPlace(model, edge.from) : "",
+                   apart ? shortPlace(model, edge.to) : ""},
                   std::move(mark));
     }
     for (size_t i = 0; i < report.inlets.size(); ++i)
-        table.add({fmt::format("drain {}", i + 1), formatArea(report.inletCatchments[i], show), "",
+        table.add({fmt::format("drain {}", i + 1), areaOrTrace(model, report.inletCatchments[i]), "",
                    shortPlace(model, report.inlets[i].at), ""},
                   pointMark(report.inlets[i].at));
+    const double nothing = 1e-4 * report.planArea;
+    const auto dry = std::count_if(report.inletCatchments.begin(), report.inletCatchments.end(),
+                                   [nothing](double drained) { return drained < nothing; });
     double ponds = 0;
     for (const Pond& pond : report.ponds) ponds += pond.catchment;
     if (ponds > 0) table.add({"ponds, until they spill", formatArea(ponds, show), "", "", ""});
     page.add(std::move(table));
+    if (dry > 0)
+        page.say(
+            fmt::format("  {} of no use there: the water runs past it. A drain wants a low place, or a "
+                        "fall made toward it.",
+                        dry == 1 && report.inlets.size() == 1 ? "The drain is"
+                        : dry == 1                            ? "One drain is"
+                                                              : fmt::format("{} drains are", dry)));
     page.say("  What lies beyond an open edge is taken to be lower; openings let water in.");
 }
 

@@ -209,6 +209,25 @@ std::vector<Finding> lacking(const Model& ofFound, const std::vector<Finding>& f
     return left;
 }
 
+/// What the costs leave out, in one sentence for all designs that leave out the same.
+std::vector<std::string> costNotes(const std::vector<std::string>& names,
+                                   const std::vector<std::vector<std::string>>& notPriced) {
+    std::vector<std::string> notes;
+    for (size_t d = 0; d < names.size(); ++d) {
+        const auto same = [&](size_t other) { return notPriced[other] == notPriced[d]; };
+        std::vector<std::string> of;
+        bool told = notPriced[d].empty();
+        for (size_t other = 0; other < names.size(); ++other)
+            if (same(other)) told = told || other < d, of.push_back('"' + names[other] + '"');
+        if (told) continue;
+        notes.push_back(fmt::format(
+            "The cost of {} leaves out {}, for want of a price.",
+            of.size() == names.size() && of.size() > 1 ? "each" : fmt::format("{}", fmt::join(of, ", ")),
+            fmt::join(notPriced[d], ", ")));
+    }
+    return notes;
+}
+
 }  // namespace
 
 std::optional<double> Figure::difference(size_t design) const {
@@ -237,15 +256,14 @@ std::optional<double> finishNearest(const Model& model, glm::dvec2 local) {
 
 CompareReport compareDesigns(std::span<const Design> designs, const std::vector<Sill>& sills) {
     CompareReport report;
+    std::vector<std::vector<std::string>> notPriced;
     std::vector<Figure> last;  // the count of findings stands under all others
     for (size_t d = 0; d < designs.size(); ++d) {
         const Model& model = *designs[d].model;
         report.names.push_back(designs[d].name);
         Reader reader(report.figures, d, designs.size(), model);
         reader.read(sills);
-        if (!reader.notPriced.empty())
-            report.notes.push_back(fmt::format("The cost of \"{}\" leaves out {}, which have no price.",
-                                               designs[d].name, fmt::join(reader.notPriced, ", ")));
+        notPriced.push_back(std::move(reader.notPriced));
         DesignFindings found;
         found.all = Reader(last, d, designs.size(), model).readFindings();
         if (d > 0) {
@@ -256,6 +274,7 @@ CompareReport compareDesigns(std::span<const Design> designs, const std::vector<
         report.findings.push_back(std::move(found));
     }
     report.figures.insert(report.figures.end(), last.begin(), last.end());
+    report.notes = costNotes(report.names, notPriced);
     return report;
 }
 

@@ -206,25 +206,27 @@ std::string differs(double by, const char* what, const LengthFormat& show) {
     return fmt::format("{} too {} {}", amount, by > 0 ? "much" : "little", what);
 }
 
+bool isNothing(const CutFill& by, const LengthFormat& show) {
+    const std::string none = formatVolume(0, show);
+    return formatVolume(std::abs(by.cut), show) == none && formatVolume(std::abs(by.fill), show) == none;
+}
+
 std::string explained(const Model& model, const EndAreas& areas) {
     const LengthFormat& show = model.plan.show;
     const CutFill off = areas.byEndAreas + (-1.0) * areas.exact,
                   left = areas.byPrismoid + (-1.0) * areas.exact;
+    if (isNothing(off, show)) return "End areas give the exact volumes here.";
     std::string text = fmt::format("End areas give {} and {}. ", differs(off.cut, "cut", show),
                                    differs(off.fill, "fill", show));
     text +=
         "Between two stations the depth changes and the width with it, so that the mean of two faces is "
         "not the mean face: on a dig with side slopes S it is too much by L S (h1 - h2)² / 6. ";
-    text +=
-        fmt::format("With the face in the middle of each interval (the prismoidal rule) there is {} and {}",
-                    differs(left.cut, "cut", show), differs(left.fill, "fill", show));
-    const std::string none = formatVolume(0, show);
-    const bool exact =
-        formatVolume(std::abs(left.cut), show) == none && formatVolume(std::abs(left.fill), show) == none;
-    return text + (exact ? "."
-                         : "; that rest is where surfaces bend or areas begin between stations: closer "
-                           "stations make it "
-                           "smaller.");
+    text += "With the face in the middle of each interval (the prismoidal rule) ";
+    if (isNothing(left, show)) return text + "the volumes are exact.";
+    return text + fmt::format(
+                      "there is {} and {}; that rest is where surfaces bend or areas begin between "
+                      "stations: closer stations make it smaller.",
+                      differs(left.cut, "cut", show), differs(left.fill, "fill", show));
 }
 
 void cutStations(const Model& model, const std::vector<double>& at, EndAreas& areas) {

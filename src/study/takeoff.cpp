@@ -277,6 +277,7 @@ class Builder {
                                                     count.laidArea, "The pattern as laid out"));
             row.why[1].inputs.push_back(
                 words_.bare("whole in " + area, count.whole, "The pattern as laid out"));
+            if (count.cut.empty()) continue;
             row.why[1].inputs.push_back(words_.bare(
                 "cut pieces in " + area, static_cast<double>(count.cut.size()), "The pattern as laid out"));
             row.why[1].inputs.push_back(
@@ -371,6 +372,7 @@ class Builder {
         Explanation& why =
             explain(row, "in place", "What the units leave open, filled to their top: an upper bound.");
         for (const OpenJoints& joint : units_.joints) {
+            if (joint.sandToTop <= nothing) continue;
             const std::string& area = model_.plan.areas[index(joint.area)].name;
             row.planArea += joint.openArea;
             addOnce(row.areas, area);

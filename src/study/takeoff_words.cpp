@@ -11,10 +11,8 @@ namespace underfoot {
 namespace {
 
 std::string supplySource(const Catalogue& catalogue, const TakeoffRow& row) {
-    if (row.unit == SaleUnit::ShortTon) return "2,000 lb";
-    if (row.unit == SaleUnit::Tonne) return "1,000 kg";
-    if (row.unit == SaleUnit::CubicYard) return "27 ft³";
-    if (row.unit == SaleUnit::CubicMetre || row.unit == SaleUnit::SquareMetre ||
+    if (row.unit == SaleUnit::ShortTon || row.unit == SaleUnit::Tonne || row.unit == SaleUnit::CubicYard ||
+        row.unit == SaleUnit::CubicMetre || row.unit == SaleUnit::SquareMetre ||
         row.unit == SaleUnit::SquareFoot)
         return "By definition";
     if (row.measure == Measure::Area && row.unit == SaleUnit::Piece && row.wasteRule != "waste.panels")
@@ -32,12 +30,12 @@ std::string densitySource(const Catalogue& catalogue, const TakeoffRow& row) {
 std::string boughtRule(const TakeoffRow& row) {
     std::string rule = row.onHand > 0 ? "What lies in place less what the dig gives" : "What lies in place";
     if (row.basis == SaleBasis::Mass) rule += ", times its weight when compacted";
-    if (row.basis == SaleBasis::LooseVolume) rule += ", times how much larger it is lying loose";
+    if (row.basis == SaleBasis::LooseVolume) rule += ", times how much larger it lies loose";
     if (row.measure != Measure::Count)
-        rule += fmt::format(", by what one {} holds", saleWord(row.unit, false));
-    if (row.waste > 0) rule += ", more by the waste";
-    rule += row.step == 1 ? ", up to the next whole number"
-                          : fmt::format(", up to the next whole number of {:g}", row.step);
+        rule += fmt::format(", divided by what one {} holds", saleWord(row.unit, false));
+    if (row.waste > 0) rule += ", with the waste added";
+    rule += row.step == 1 ? ", rounded up to a whole number"
+                          : fmt::format(", rounded up to a multiple of {:g}", row.step);
     if (row.laidOut > 0) rule += "; no fewer than the layout takes";
     return rule + '.';
 }
@@ -114,7 +112,7 @@ std::string TakeoffWords::source(const Limit& limit) {
 void explainBought(const TakeoffWords& words, const Catalogue& catalogue, const Takeoff& takeoff,
                    TakeoffRow& row) {
     Explanation why{"as bought", boughtRule(row), {words.inPlace("in place", row, row.inPlace, "See above")}};
-    if (row.onHand > 0) why.inputs.push_back(words.inPlace("from the dig", row, row.onHand, "earthwork"));
+    if (row.onHand > 0) why.inputs.push_back(words.inPlace("from the dig", row, row.onHand, "See earthwork"));
     if (row.basis == SaleBasis::Mass) why.inputs.push_back(words.density(row, densitySource(catalogue, row)));
     if (row.basis == SaleBasis::LooseVolume)
         why.inputs.push_back(
@@ -128,7 +126,8 @@ void explainBought(const TakeoffWords& words, const Catalogue& catalogue, const 
     if (row.laidOut > 0) why.inputs.push_back(words.bare("laid out", row.laidOut, "See above"));
     row.why.push_back(std::move(why));
     TakeoffInput each =
-        words.mass("weight of one " + saleWord(row.unit, false), row.massEach, densitySource(catalogue, row));
+        words.mass("weight of one " + saleWord(row.unit, false), row.massEach,
+                   row.basis == SaleBasis::Mass ? "See above" : densitySource(catalogue, row));
     row.why.push_back({"mass",
                        "What is bought, times the weight of one.",
                        {words.bare("bought", row.bought, "See above"), std::move(each)}});

@@ -151,15 +151,15 @@ struct RingSides {
                              model.toLocal(chords.corners[(i + 1) % chords.corners.size()]), opening,
                              chords.edgeOf[i], static_cast<int>(i)});
     }
+    /// 0 at the side's begin, 1 at its end; less or more where the rim runs on past them.
     static double along(const Side& side, glm::dvec2 p) {
         const glm::dvec2 d = side.b - side.a;
         const double square = d.x * d.x + d.y * d.y;
-        return square > 0 ? std::clamp(((p.x - side.a.x) * d.x + (p.y - side.a.y) * d.y) / square, 0.0, 1.0)
-                          : 0.0;
+        return square > 0 ? ((p.x - side.a.x) * d.x + (p.y - side.a.y) * d.y) / square : 0.0;
     }
     const Side& nearest(glm::dvec2 p) const {
         const auto off = [p](const Side& side) {
-            const glm::dvec2 at = side.a + (side.b - side.a) * along(side, p);
+            const glm::dvec2 at = side.a + (side.b - side.a) * std::clamp(along(side, p), 0.0, 1.0);
             return std::hypot(p.x - at.x, p.y - at.y);
         };
         return *std::min_element(sides.begin(), sides.end(),
@@ -187,6 +187,7 @@ std::vector<DrainedEdge> drainedEdges(const Model& model, const WaterSurface& su
         if (area >= 0)
             side = rings.try_emplace(area, model, model.plan.areas[index(area)])
                        .first->second.nearest((p + q) / 2.0);
+        if (side.opening >= 0) side.edge = -1;  // one opening, whatever edges it has
         Gathered& sum = found[{one.end.kind, area, side.opening, side.edge}];
         sum.edge.kind = one.end.kind;
         sum.edge.area = area, sum.edge.opening = side.opening, sum.edge.edge = side.edge;
@@ -236,6 +237,8 @@ WaterReport waterReport(const Model& model, const Catalogue& catalogue, WaterOn 
     report.on = which;
     report.planArea = surface.area();
     report.pieces = flatPieces(model, catalogue, surface);
+    if (which != WaterOn::Finish && which != WaterOn::DesignedFinish)  // the rules are those of a finish
+        for (FlatPiece& piece : report.pieces) piece.verdicts.clear();
     for (const glm::dvec2 at : inlets) addInlet(surface, at);
     report.inlets = surface.inlets;
     report.inletCatchments.assign(surface.inlets.size(), 0);

@@ -41,7 +41,7 @@ struct DrainedEdge {
     WaterEndKind kind = WaterEndKind::Leaves;
     int area = -1;
     int opening = -1;                 ///< -1: the outline
-    int edge = -1;                    ///< of the ring
+    int edge = -1;                    ///< of the outline
     glm::dvec2 from{0, 0}, to{0, 0};  ///< the farthest ends of what is drained over, along the ring
     double length = 0;                ///< of the rim that water passes
     double catchment = 0;

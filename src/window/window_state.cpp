@@ -1,6 +1,7 @@
 #include "window/window_state.h"
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 #include <numbers>
 #include <utility>
@@ -572,10 +573,16 @@ std::vector<ColumnRow> columnRows(const WindowState& state, glm::dvec2 place) {
 }
 
 std::string areaAt(const Model& model, glm::dvec2 place) {
-    const int cell = cellAt(model, place);
-    if (cell < 0) return "";
-    const Column& column = model.columnOf(model.cells[at(cell)]);
-    return column.area < 0 || column.beyond ? "" : model.plan.areas[at(column.area)].name;
+    // On an outline, where stakes stand, either side may be found: a millimetre off is looked for the area.
+    constexpr std::array<glm::dvec2, 5> tried{
+        {{0, 0}, {1e-3, 1e-3}, {-1e-3, 1e-3}, {-1e-3, -1e-3}, {1e-3, -1e-3}}};
+    for (const glm::dvec2 off : tried) {
+        const int cell = cellAt(model, place + off);
+        if (cell < 0) continue;
+        const Column& column = model.columnOf(model.cells[at(cell)]);
+        if (column.area >= 0 && !column.beyond) return model.plan.areas[at(column.area)].name;
+    }
+    return "";
 }
 
 }  // namespace underfoot

@@ -1,4 +1,6 @@
 #include "measure/length.h"
+#include "measure/mass.h"
+#include "measure/number.h"
 
 #include <clocale>
 #include <cmath>
@@ -170,6 +172,15 @@ TEST(LengthWriting, writesAreasAndVolumes) {
     EXPECT_EQ(formatVolume(1.25, metres), "1.250 m³");
 }
 
+TEST(LengthWriting, setsThousandsApart) {
+    EXPECT_EQ(grouped("999"), "999");
+    EXPECT_EQ(grouped("1000"), "1,000");
+    EXPECT_EQ(grouped("-999.5"), "-999.5");
+    EXPECT_EQ(grouped("-12345.6789"), "-12,345.6789");
+    EXPECT_EQ(formatVolume(1234567, {LengthStyle::Metres, 16}), "1,234,567.000 m³");
+    EXPECT_EQ(formatMass(15792 * 0.45359237, {}), "15,792 lb");
+}
+
 TEST(LengthWriting, saysWhenThereIsNoLength) {
     EXPECT_EQ(formatLength(std::nan(""), {}), "no length");
     EXPECT_EQ(formatThickness(std::numeric_limits<double>::infinity(), {}), "no length");
@@ -209,7 +220,7 @@ TEST(LengthLocale, makesNoDifference) {
     EXPECT_EQ(formatLength(1234.5678, {LengthStyle::Metres, 16}), "1234.568 m");
     EXPECT_EQ(formatLength(1234.5 * foot, {LengthStyle::DecimalFeet, 16}), "1234.500 ft");
     EXPECT_EQ(formatStation(1214.3 * foot, {}), "12+14.3");
-    EXPECT_EQ(formatArea(12345.678, {LengthStyle::Metres, 16}), "12345.68 m²");
+    EXPECT_EQ(formatArea(12345.678, {LengthStyle::Metres, 16}), "12,345.68 m²");
     EXPECT_NE(fault("3,81 m").find("comma"), std::string::npos);
     std::locale::global(before);
     if (named) std::setlocale(LC_NUMERIC, "C");

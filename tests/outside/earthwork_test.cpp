@@ -137,7 +137,7 @@ TEST(PublishedEarthwork, RailroadCutsExcessIsThePrismoidalOne) {
         const EndInterval& one = areas->intervals[i];
         EXPECT_NEAR((one.byEndAreas.cut - one.exact.cut) / cubicFoot, i < 3 ? 312.5 : 2812.5, 1e-5) << i;
     }
-    EXPECT_NE(areas->difference.find("3750.0 ft³ too much cut"), std::string::npos) << areas->difference;
+    EXPECT_NE(areas->difference.find("3,750.0 ft³ too much cut"), std::string::npos) << areas->difference;
 }
 
 TEST(PublishedEarthwork, CompositeSimpsonOnlyOverPairsOfIntervals) {

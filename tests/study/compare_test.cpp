@@ -130,6 +130,14 @@ TEST(Compare, CostsAreThoseOfTheTakeoffAndSayWhatTheyLeaveOut) {
     EXPECT_THAT(report.notes[0], HasSubstr("leaves out"));
 }
 
+TEST(Compare, SaysOnceWhatEveryCostLeavesOut) {
+    Plan plan = slopingGround(1);
+    plan.currency = "USD";
+    plan.prices = {{"base stone", {}, "tonne", 30, {}}};
+    const CompareReport report = compared({plan, plan, plan});
+    EXPECT_THAT(report.notes, testing::ElementsAre("The cost of each leaves out fill, for want of a price."));
+}
+
 // ---------------------------------------------------------------- variants in the file
 
 TEST(Variants, AreReadFromThePlansFileAndUseBuildUpsOfTheirOwn) {

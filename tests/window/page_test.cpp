@@ -197,7 +197,7 @@ TEST(Pages, CompareSetsTheWhatIfBesideThePlan) {
     EXPECT_TRUE(hand.shows("as shown"));
     raised.measuredTops.clear();
     const EarthBalance balance = earthBalance(buildModel(raised).value(), hand.state.catalogue);
-    EXPECT_TRUE(hand.showsStart(hand.volume(balance.cut.inPlace) + " ("));
+    EXPECT_TRUE(hand.showsStart(hand.volume(balance.cut.inPlace)));
 }
 
 TEST(Pages, AnOldAnswerStaysUntilTheNewOneComesAndALateOneIsNotTaken) {

@@ -226,6 +226,14 @@ TEST(Column, ShowsTheStackAtThePlaceWithItsRange) {
     EXPECT_TRUE(columnRows(state, {50, 50}).empty());
 }
 
+// A stake stands on the outline, where the cell found may be one beside it.
+TEST(Column, NamesTheAreaOnItsOutlineToo) {
+    const WindowState state = opened();
+    for (const glm::dvec2 corner : {glm::dvec2(0, 0), {4, 0}, {4, 2}, {0, 2}, {2, 2}, {4, 1}})
+        EXPECT_EQ(areaAt(*state.model, corner), "court") << corner.x << ' ' << corner.y;
+    EXPECT_EQ(areaAt(*state.model, {4.01, 1}), "");
+}
+
 TEST(Column, FollowsThePointerThenTheKeptPlaceThenTheCut) {
     WindowState state = opened();
     const auto byCut = columnPlace(state);
