@@ -58,24 +58,40 @@ struct Bounds {
     std::array<float, 3> low, high;
 };
 
-/// Bounds of the first three of every `step` numbers; nothing when any of all the numbers is not finite.
-std::optional<Bounds> boundsOf(const std::vector<float>& values, size_t step) {
+/// The same with the number of floats to a vertex known, which lets the compiler take several at a time.
+template <size_t step>
+std::optional<Bounds> boundsOf(const std::vector<float>& values) {
     constexpr uint32_t exponent = 0x7F800000;
     Bounds out;
     out.low.fill(std::numeric_limits<float>::max());
     out.high.fill(std::numeric_limits<float>::lowest());
-    bool finite = true;
+    std::array<uint32_t, step> odd{};
     for (size_t at = 0; at + step <= values.size(); at += step) {
-        const float* vertex = values.data() + at;
+        std::array<uint32_t, step> bits;
+        std::memcpy(bits.data(), values.data() + at, sizeof bits);
+        for (size_t i = 0; i < step; ++i) odd[i] |= (bits[i] & exponent) == exponent ? ~0U : 0U;
         for (size_t i = 0; i < 3; ++i) {
-            out.low[i] = std::min(out.low[i], vertex[i]);
-            out.high[i] = std::max(out.high[i], vertex[i]);
+            out.low[i] = std::min(out.low[i], values[at + i]);
+            out.high[i] = std::max(out.high[i], values[at + i]);
         }
-        for (size_t i = 0; i < step; ++i)
-            finite &= (std::bit_cast<uint32_t>(vertex[i]) & exponent) != exponent;
     }
-    if (!finite) return std::nullopt;
+    if (std::any_of(odd.begin(), odd.end(), [](uint32_t o) { return o != 0; })) return std::nullopt;
     return out;
+}
+
+/// Bounds of the first three of every `step` numbers; nothing when any of all the numbers is not finite.
+std::optional<Bounds> boundsOf(const std::vector<float>& values, size_t step) {
+    switch (step) {
+        case 3:
+            return boundsOf<3>(values);
+        case 6:
+            return boundsOf<6>(values);
+        case 8:
+            return boundsOf<8>(values);
+        default:
+            assert(step == 10);
+            return boundsOf<10>(values);
+    }
 }
 
 class Writer {
@@ -140,9 +156,11 @@ class Writer {
             return addAccessor(addView(bytesOf(primitive.indices), indexTarget, 0), 0, intType,
                                primitive.indices.size(), "SCALAR");
         std::string narrow(primitive.indices.size() * 2, '\0');
-        for (size_t i = 0; i < primitive.indices.size(); ++i) {
-            const auto index = static_cast<uint16_t>(primitive.indices[i]);
-            std::memcpy(narrow.data() + 2 * i, &index, 2);
+        char* out = narrow.data();
+        for (const uint32_t index : primitive.indices) {
+            const auto half = static_cast<uint16_t>(index);
+            std::memcpy(out, &half, 2);
+            out += 2;
         }
         return addAccessor(addView(binary_.keep(std::move(narrow)), indexTarget, 0), 0, shortType,
                            primitive.indices.size(), "SCALAR");

@@ -259,7 +259,7 @@ class Export {
     void addSolid(const Model& model, const Solid& solid, LayerId layer, int node) {
         const Look look = layerLook(layer);
         const bool heated = options_.thickness && facts(layer).takesUp;
-        const MeshSource source(model.points, rounded_, solid.triangles, solid.faces);
+        const MeshSource source(model.points, rounded_, solid.triangles, solid.faces, numbers_);
         MeshBuilder builder(look.tile, options_.textures, heated);
         builder.add(source, {0, 0}, heated ? heatOf(solid, layer) : std::vector<float>{});
         const std::string name = scene_.nodes[static_cast<size_t>(node)].name;
@@ -347,7 +347,7 @@ class Export {
         if (solid.triangles.empty()) return;
         const Look look = layerLook(layer);
         MeshBuilder builder(look.tile, options_.textures, false);
-        builder.add(MeshSource(rest.points, rounded_, solid.triangles, solid.faces));
+        builder.add(MeshSource(rest.points, rounded_, solid.triangles, solid.faces, numbers_));
         const std::string name = layerOf(layer).name + ", no pattern";
         const int mesh = addMesh(name, builder.take(look.natural, look.through));
         addNode(name, mesh, parent);
@@ -355,7 +355,8 @@ class Export {
 
     void addPrism(MeshBuilder& builder, const Prism& prism, glm::dvec2 shift = {0, 0}) {
         const RoundedPoints rounded = roundPoints(prism.points, level_);
-        builder.add(MeshSource(prism.points, rounded, prism.triangles, prism.faces), shift);
+        PointNumbers numbers;
+        builder.add(MeshSource(prism.points, rounded, prism.triangles, prism.faces, numbers), shift);
     }
 
     template <class Parts, class Make>
@@ -438,6 +439,7 @@ class Export {
     std::vector<LayerFacts> facts_;
     double level_;
     RoundedPoints rounded_;
+    PointNumbers numbers_;
     GlbScene scene_;
     std::set<std::string> names_;
     std::map<std::string_view, int> grains_;  ///< images by kind

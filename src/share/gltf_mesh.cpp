@@ -32,17 +32,13 @@ size_t tableSize(size_t entries) {
 }
 
 /// Outward unit normal in double; a face of no area points the way of its kind.
-glm::dvec3 normalOf(const MeshSource& source, size_t triangle) {
-    const auto& t = source.triangles[triangle];
-    const glm::dvec3& a = source.points[static_cast<size_t>(t[0])];
-    const glm::dvec3& b = source.points[static_cast<size_t>(t[1])];
-    const glm::dvec3& c = source.points[static_cast<size_t>(t[2])];
+glm::dvec3 normalOf(const glm::dvec3& a, const glm::dvec3& b, const glm::dvec3& c, Face face) {
     const glm::dvec3 n = glm::cross(b - a, c - a);
     const double length = glm::length(n);
     // Twice the area against the longest side squared: below this the direction is rounding.
     const double reach = std::max({glm::dot(b - a, b - a), glm::dot(c - a, c - a), glm::dot(c - b, c - b)});
     if (length > 1e-12 * reach && length > 0) return n / length;
-    switch (source.faces[triangle]) {
+    switch (face) {
         case Face::Top:
             return {0, 0, 1};
         case Face::Bottom:
@@ -56,11 +52,20 @@ glm::dvec3 normalOf(const MeshSource& source, size_t triangle) {
     return flat > 0 ? glm::dvec3(along.y / flat, -along.x / flat, 0) : glm::dvec3(1, 0, 0);
 }
 
-/// Rounded to a millionth, so that faces in one plane share their vertices; -0 becomes 0.
-float normalPart(double part) {
-    constexpr double steps = 1 << 20;
-    return static_cast<float>(std::round(part * steps) / steps) + 0.0F;
-}
+/// A normal in whole millionths (of two), so that faces in one plane share their vertices.
+struct RoundNormal {
+    static constexpr int steps = 1 << 20;
+    explicit RoundNormal(const glm::dvec3& n) : x(nearest(n.x)), y(nearest(n.y)), z(nearest(n.z)) {}
+    static int nearest(double part) { return static_cast<int>(part * steps + std::copysign(0.5, part)); }
+    static float part(int whole) { return static_cast<float>(whole) / steps; }
+    /// A number of its own.
+    uint64_t key() const {
+        constexpr uint64_t values = 2 * steps + 1;
+        const auto above = [](int whole) { return static_cast<uint64_t>(whole + steps); };
+        return (above(x) * values + above(y)) * values + above(z);
+    }
+    int x, y, z;
+};
 
 /// How the texture lies on a triangle: level on what is seen from above, upright on walls.
 struct TextureFrame {
@@ -78,40 +83,65 @@ struct TextureFrame {
 /// Vertices at one point that are tried for being the same: a wheel of very many faces stays cheap.
 constexpr int mostTried = 64;
 
-/// Edges sorted by their lower point, then the higher, then the triangle: twice each, once a triangle.
+/// Which ways the triangles at a point face: within half the sharp angle of up or of down, or neither. An
+/// edge can be sharp only where both its points see a triangle of neither kind, or some of both.
+class Facings {
+  public:
+    Facings(const MeshSource& source, double degrees) : seen_(source.points.size(), 0) {
+        const double level = std::cos(degrees / 2 * std::numbers::pi / 180) + 1e-9;
+        for (const MeshSource::Triangle& triangle : source.triangles) {
+            const double z = triangle.normal.z;
+            const char kind = z > level ? up : z < -level ? down : neither;
+            for (const int point : triangle.corner) seen_[static_cast<size_t>(point)] |= kind;
+        }
+    }
+    bool mayBeSharp(int point) const {
+        const char seen = seen_[static_cast<size_t>(point)];
+        return (seen & neither) != 0 || seen == (up | down);
+    }
+
+  private:
+    static constexpr char up = 1, down = 2, neither = 4;
+    std::vector<char> seen_;  ///< by point
+};
+
+/// A triangle's side of an edge.
 struct EdgeSide {
-    int high;
+    int low, high;  ///< its points
     uint32_t triangle;
     bool operator<(const EdgeSide& o) const { return high != o.high ? high < o.high : triangle < o.triangle; }
 };
-struct SortedEdges {
-    std::vector<size_t> end;  ///< by lower point: one past its last side
-    std::vector<EdgeSide> sides;
-};
 
-template <class Use>
-void eachEdge(const MeshSource& source, Use use) {
-    for (size_t t = 0; t < source.triangles.size(); ++t)
-        if (const auto c = source.corners(t))
-            for (size_t i = 0; i < 3; ++i) {
-                const int a = (*c)[i], b = (*c)[(i + 1) % 3];
-                use(static_cast<size_t>(std::min(a, b)), std::max(a, b), static_cast<uint32_t>(t));
-            }
+std::vector<EdgeSide> maybeSharp(const MeshSource& source, double degrees) {
+    const Facings facings(source, degrees);
+    std::vector<EdgeSide> out;
+    uint32_t number = 0;
+    for (const MeshSource::Triangle& triangle : source.triangles) {
+        const auto [a, b, c] = triangle.corner;
+        const bool atA = facings.mayBeSharp(a), atB = facings.mayBeSharp(b), atC = facings.mayBeSharp(c);
+        if (atA && atB) out.push_back({std::min(a, b), std::max(a, b), number});
+        if (atB && atC) out.push_back({std::min(b, c), std::max(b, c), number});
+        if (atC && atA) out.push_back({std::min(c, a), std::max(c, a), number});
+        ++number;
+    }
+    return out;
 }
 
-SortedEdges sortedEdges(const MeshSource& source) {
-    SortedEdges out;
-    out.end.assign(source.points.size(), 0);
-    eachEdge(source, [&](size_t low, int, uint32_t) { ++out.end[low]; });
-    size_t sum = 0;
-    for (size_t& end : out.end) sum += std::exchange(end, sum);
-    out.sides.resize(sum);
-    eachEdge(source, [&](size_t low, int high, uint32_t t) { out.sides[out.end[low]++] = {high, t}; });
-    size_t first = 0;
-    for (const size_t end : out.end) {
-        std::sort(out.sides.begin() + static_cast<std::ptrdiff_t>(first),
-                  out.sides.begin() + static_cast<std::ptrdiff_t>(end));
-        first = end;
+/// Edges that may be sharp, by their lower point, then the higher, then the triangle: once a triangle, so
+/// that the sides of one edge follow each other.
+std::vector<EdgeSide> sortedEdges(const MeshSource& source, double degrees) {
+    const std::vector<EdgeSide> found = maybeSharp(source, degrees);
+    std::vector<uint32_t> end(source.points.size(), 0);
+    for (const EdgeSide& side : found) ++end[static_cast<size_t>(side.low)];
+    uint32_t sum = 0;
+    for (uint32_t& place : end) sum += std::exchange(place, sum);
+    std::vector<EdgeSide> out(found.size());
+    for (const EdgeSide& side : found) out[end[static_cast<size_t>(side.low)]++] = side;
+    auto first = out.begin();
+    for (const uint32_t place : end) {
+        const auto last = out.begin() + place;
+        std::sort(first, last);
+        first = last;
     }
     return out;
 }
@@ -139,77 +169,120 @@ RoundedPoints roundPoints(std::span<const glm::dvec3> points, double level) {
     return out;
 }
 
-MeshSource::MeshSource(std::span<const glm::dvec3> at, const RoundedPoints& roundedAt,
-                       std::span<const std::array<int, 3>> turningLeft, std::span<const Face> kinds)
-    : points(at), rounded(roundedAt), triangles(turningLeft), faces(kinds) {
-    normals.reserve(triangles.size());
-    for (size_t t = 0; t < triangles.size(); ++t) normals.push_back(normalOf(*this, t));
+MeshSource::MeshSource(std::span<const glm::dvec3> at, const RoundedPoints& rounded,
+                       std::span<const std::array<int, 3>> turningLeft, std::span<const Face> kinds,
+                       PointNumbers& numbers) {
+    numbers.resize(rounded.position.size(), -1);
+    triangles.reserve(turningLeft.size());
+    // A closed mesh of many triangles has half as many points.
+    points.reserve(turningLeft.size() / 2 + 64);
+    std::vector<size_t> numbered;
+    numbered.reserve(points.capacity());
+    const auto numberOf = [&](int point) {
+        const auto first = static_cast<size_t>(point);
+        if (numbers[first] < 0) {
+            numbers[first] = static_cast<int>(points.size());
+            points.push_back({rounded.position[first], at[first]});
+            numbered.push_back(first);
+        }
+        return numbers[first];
+    };
+    for (size_t t = 0; t < turningLeft.size(); ++t) {
+        const auto a = static_cast<size_t>(turningLeft[t][0]), b = static_cast<size_t>(turningLeft[t][1]),
+                   c = static_cast<size_t>(turningLeft[t][2]);
+        const int sa = rounded.same[a], sb = rounded.same[b], sc = rounded.same[c];
+        if (sa == sb || sb == sc || sc == sa) continue;
+        const std::array<int, 3> corner{numberOf(sa), numberOf(sb), numberOf(sc)};
+        triangles.push_back({corner, static_cast<int>(t), kinds[t], normalOf(at[a], at[b], at[c], kinds[t])});
+    }
+    for (const size_t point : numbered) numbers[point] = -1;
 }
 
 MeshBuilder::MeshBuilder(double tile, bool textured, bool heated)
     : tile_(tile), textured_(textured), heated_(heated) {
     primitive_.sets = (textured ? 1 : 0) + (heated ? 1 : 0);
+    floats_ = primitive_.floatsPerVertex();
 }
 
 /// Room for as many vertices as there may be: of what stays empty no memory is used.
-void MeshBuilder::reserve(size_t triangles) {
-    const auto widen = [](auto& values, size_t more) {
-        const size_t wanted = values.size() + more;
+void MeshBuilder::makeRoom(size_t triangles) {
+    const auto widen = [](auto& values, size_t wanted) {
         if (wanted > values.capacity()) values.reserve(std::max(wanted, 2 * values.capacity()));
     };
-    widen(primitive_.vertices, 3 * triangles * primitive_.floatsPerVertex());
-    widen(primitive_.indices, 3 * triangles);
-    widen(before_, 3 * triangles);
+    widen(primitive_.vertices, written_ + 3 * triangles * floats_ + mostFloats);
+    widen(primitive_.indices, primitive_.indices.size() + 3 * triangles);
+    widen(known_, known_.size() + 3 * triangles);
 }
 
 void MeshBuilder::add(const MeshSource& source, glm::dvec2 shift, std::span<const float> heat) {
-    assert(heated_ ? heat.size() == source.triangles.size() * 3 : heat.empty());
-    reserve(source.triangles.size());
+    makeRoom(source.triangles.size());
     last_.assign(source.points.size(), 0);
-    for (size_t t = 0; t < source.triangles.size(); ++t) {
-        const auto corners = source.corners(t);
-        if (!corners) continue;
-        const glm::dvec3& normal = source.normals[t];
-        const TextureFrame frame(normal, source.faces[t]);
-        Vertex values{0, 0, 0, normalPart(normal.x), normalPart(normal.z), normalPart(-normal.y)};
+    size_t index = primitive_.indices.size();
+    primitive_.indices.resize(index + 3 * source.triangles.size());
+    for (const MeshSource::Triangle& triangle : source.triangles) {
+        const RoundNormal round(triangle.normal);
+        const TextureFrame frame(triangle.normal, triangle.face);
+        // On what lies level, a point and a normal say where the texture lies; a side may lean by less than
+        // rounding shows.
+        const bool told = triangle.face != Face::Side && !heated_;
+        const Known made{round.key(), 0, told};
+        Vertex values{0, 0, 0, round.part(round.x), round.part(round.z), round.part(-round.y)};
         for (size_t i = 0; i < 3; ++i) {
-            const int corner = (*corners)[i];
-            const FloatPoint& position = source.rounded.position[static_cast<size_t>(corner)];
-            std::copy(position.begin(), position.end(), values.begin());
-            size_t next = 6;
-            if (textured_) {
-                const glm::dvec2 at = frame.at(source.points[static_cast<size_t>(source.triangles[t][i])]);
-                values[next++] = static_cast<float>(at.x / tile_ + shift.x);
-                values[next++] = static_cast<float>(at.y / tile_ + shift.y);
+            const auto corner = static_cast<size_t>(triangle.corner[i]);
+            uint32_t& last = last_[corner];
+            uint32_t found = told ? find(last, made) : none;
+            if (found == none) {
+                const MeshSource::Point& point = source.points[corner];
+                std::copy(point.position.begin(), point.position.end(), values.begin());
+                size_t next = 6;
+                if (textured_) {
+                    const glm::dvec2 at = frame.at(point.exact);
+                    values[next++] = static_cast<float>(at.x / tile_ + shift.x);
+                    values[next++] = static_cast<float>(at.y / tile_ + shift.y);
+                }
+                if (heated_) {
+                    values[next++] = heat[static_cast<size_t>(triangle.given) * 3 + i];
+                    values[next++] = 0.5F;
+                }
+                if (!told) found = find(last, made, &values);
+                if (found == none) found = append(last, made, values);
             }
-            if (heated_) {
-                values[next++] = heat[t * 3 + i];
-                values[next++] = 0.5F;
-            }
-            primitive_.indices.push_back(vertex(corner, values));
+            primitive_.indices[index++] = found;
         }
     }
 }
 
-uint32_t MeshBuilder::vertex(int point, const Vertex& values) {
-    const size_t floats = primitive_.floatsPerVertex();
-    uint32_t& last = last_[static_cast<size_t>(point)];
-    uint32_t tried = last;
-    for (int i = 0; tried != 0 && i < mostTried; ++i, tried = before_[tried - 1])
-        // The position is the same for all of them.
-        if (std::equal(values.begin() + 3, values.begin() + static_cast<std::ptrdiff_t>(floats),
-                       primitive_.vertices.begin() + static_cast<std::ptrdiff_t>((tried - 1) * floats + 3)))
-            return tried - 1;
-    primitive_.vertices.insert(primitive_.vertices.end(), values.begin(),
-                               values.begin() + static_cast<std::ptrdiff_t>(floats));
-    before_.push_back(last);
-    last = static_cast<uint32_t>(before_.size());
-    return last - 1;
+/// A vertex at a point whose last one is known, with the same normal; with the same values after it where
+/// they are given.
+uint32_t MeshBuilder::find(uint32_t last, const Known& like, const Vertex* values) const {
+    for (int i = 0; last != 0 && i < mostTried; ++i, last = known_[last - 1].before) {
+        const Known& known = known_[last - 1];
+        if (known.normal != like.normal || known.told != like.told) continue;
+        if (values == nullptr ||
+            std::equal(values->begin() + 6, values->begin() + static_cast<std::ptrdiff_t>(floats_),
+                       primitive_.vertices.begin() + static_cast<std::ptrdiff_t>((last - 1) * floats_ + 6)))
+            return last - 1;
+    }
+    return none;
+}
+
+uint32_t MeshBuilder::append(uint32_t& last, Known made, const Vertex& values) {
+    // Lengthened by the thousand, not with every vertex; all of `values` is copied, the next overwrites the
+    // rest.
+    std::vector<float>& vertices = primitive_.vertices;
+    if (written_ + mostFloats > vertices.size())
+        vertices.resize(std::max(written_ + mostFloats, std::min(written_ + 16'384, vertices.capacity())));
+    std::memcpy(vertices.data() + written_, values.data(), sizeof values);
+    written_ += floats_;
+    made.before = last;
+    known_.push_back(made);
+    return (last = static_cast<uint32_t>(known_.size())) - 1;
 }
 
 GlbPrimitive MeshBuilder::take(int material, int variantMaterial) {
     primitive_.material = material;
     primitive_.variantMaterial = variantMaterial;
+    primitive_.vertices.resize(written_);
     return std::move(primitive_);
 }
 
@@ -218,26 +291,30 @@ GlbPrimitive sharpEdges(const MeshSource& source, double gap, double degrees, in
     out.lines = true;
     out.material = material;
     const double flat = std::cos(degrees * std::numbers::pi / 180);
-    const auto put = [&](size_t point, const glm::dvec3& away) {
-        const FloatPoint& p = source.rounded.position[point];
+    const auto put = [&](int point, const glm::dvec3& away) {
+        const FloatPoint& p = source.points[static_cast<size_t>(point)].position;
         out.indices.push_back(static_cast<uint32_t>(out.indices.size()));
         for (const float part : {p[0] + static_cast<float>(away.x), p[1] + static_cast<float>(away.z),
                                  p[2] - static_cast<float>(away.y)})
             out.vertices.push_back(part);
     };
-    const SortedEdges edges = sortedEdges(source);
-    for (size_t low = 0; low < edges.end.size(); ++low)
-        for (size_t side = low == 0 ? 0 : edges.end[low - 1]; side + 1 < edges.end[low]; side += 2) {
-            // Where four faces meet in one edge the pairs are as good as any.
-            const EdgeSide &one = edges.sides[side], &two = edges.sides[side + 1];
-            const glm::dvec3 &a = source.normals[one.triangle], &b = source.normals[two.triangle];
-            if (glm::dot(a, b) > flat) continue;
-            const double both = glm::length(a + b);
-            const glm::dvec3 out1 = both > 1e-6 ? (a + b) / both : a;
-            const glm::dvec3 away = out1 * (gap / std::max(glm::dot(out1, a), 0.3));
-            put(low, away);
-            put(static_cast<size_t>(one.high), away);
+    const std::vector<EdgeSide> sides = sortedEdges(source, degrees);
+    for (size_t i = 0; i + 1 < sides.size();) {
+        const EdgeSide &one = sides[i], &two = sides[i + 1];
+        if (one.low != two.low || one.high != two.high) {
+            ++i;
+            continue;
         }
+        i += 2;  // where four faces meet in one edge the pairs are as good as any
+        const glm::dvec3 &a = source.triangles[one.triangle].normal,
+                         &b = source.triangles[two.triangle].normal;
+        if (glm::dot(a, b) > flat) continue;
+        const double both = glm::length(a + b);
+        const glm::dvec3 out1 = both > 1e-6 ? (a + b) / both : a;
+        const glm::dvec3 away = out1 * (gap / std::max(glm::dot(out1, a), 0.3));
+        put(one.low, away);
+        put(one.high, away);
+    }
     return out;
 }
 
