@@ -17,6 +17,7 @@ namespace {
 
 constexpr double obliqueRun = 0.57735;  // across for one up: leaders rise at 60 degrees
 constexpr double leadersApart = 6;      // pixels
+constexpr double sharpEnough = 0.02;    // metres
 constexpr double narrowest = 60;        // pixels of an inset that can hold labels
 
 size_t at(int index) {
@@ -35,7 +36,7 @@ struct View {
     const Camera& camera;
     const Look& look;
     const Shown& shown;
-    const Cutter& cutter;
+    const SeenAt& seen;
     double width = 0, height = 0;
     bool rightColumn = true;
     double columnX = 0;
@@ -43,9 +44,8 @@ struct View {
 
 bool seenAt(const View& view, glm::dvec2 pixel, LayerId layer) {
     if (pixel.x < 0 || pixel.y < 0 || pixel.x > view.width || pixel.y > view.height) return false;
-    const auto hit =
-        pick(view.model, view.look, view.shown, view.cutter, view.camera.ray(pixel, view.width, view.height));
-    return hit && hit->layer == layer;
+    const auto met = view.seen(pixel);
+    return met && met->layer == layer;
 }
 
 /// Thickness of a layer, lifts together, at a local place.
@@ -123,11 +123,10 @@ void addInSight(const View& view, std::vector<std::vector<Candidate>>& found) {
     for (int j = 0; j < down; ++j)
         for (int i = 0; i < across; ++i) {
             const glm::dvec2 pixel{view.width * (i + 0.5) / across, view.height * (j + 0.5) / down};
-            const auto hit = pick(view.model, view.look, view.shown, view.cutter,
-                                  view.camera.ray(pixel, view.width, view.height));
-            if (!hit || hit->layer < 0) continue;
-            found[at(hit->layer)].push_back(
-                {pixel, thicknessAt(view.model, hit->layer, hit->at, cellHint), nearColumn(view, pixel)});
+            const auto met = view.seen(pixel);
+            if (!met || met->layer < 0) continue;
+            found[at(met->layer)].push_back(
+                {pixel, thicknessAt(view.model, met->layer, met->at, cellHint), nearColumn(view, pixel)});
         }
 }
 
@@ -251,9 +250,8 @@ void contourPieces(const Model& model, LayerId layer, double level, std::vector<
 
 /// Whether the eye meets the surface at a plan place: where a layer has no thickness it is not met itself.
 bool seesPlace(const View& view, glm::dvec2 pixel, glm::dvec2 place) {
-    const auto hit =
-        pick(view.model, view.look, view.shown, view.cutter, view.camera.ray(pixel, view.width, view.height));
-    return hit && glm::length(hit->at - place) < 0.02;
+    const auto met = view.seen(pixel);
+    return met && glm::length(met->at - place) < sharpEnough;
 }
 
 /// Pixel of the uppermost thing shown at a local plan place.
@@ -300,13 +298,19 @@ std::vector<FieldNumber> numbersFor(const View& view, const Shown& shown, const 
 }  // namespace
 
 Annotations annotate(const Model& model, const Camera& camera, const Look& look, double width, double height,
-                     const Insets& insets, double lineHeight) {
+                     const Insets& insets, double lineHeight, const SeenAt& seen) {
     Annotations out;
     if (model.cells.empty()) return out;
     const Shown shown = resolve(model, look);
     const bool right = insets.right >= narrowest, left = !right && insets.left >= narrowest;
-    const Cutter cutter(model);
-    View view{model, camera, look, shown, cutter, width, height, right, 0};
+    std::optional<Cutter> cutter;
+    const SeenAt picked = [&](glm::dvec2 pixel) -> std::optional<SeenPlace> {
+        if (!cutter) cutter.emplace(model);
+        const auto hit = pick(model, look, shown, *cutter, camera.ray(pixel, width, height));
+        if (!hit) return {};
+        return SeenPlace{hit->layer, hit->at};
+    };
+    View view{model, camera, look, shown, seen ? seen : picked, width, height, right, 0};
     view.columnX = right ? width - insets.right + 0.8 * lineHeight : insets.left - 0.8 * lineHeight;
     // A thickness field carries its own numbers: leaders would cross them.
     if ((right || left) && !look.thickness)

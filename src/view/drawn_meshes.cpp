@@ -111,6 +111,8 @@ class BaredFaces {
         LayerMeshes& mesh = meshes_[at(s.layer)];
         const bool joints = holds(s.layer, area);
         Vertices& out = joints ? mesh.joints : mesh.solid;
+        // Pages that stay untouched take no memory.
+        if (out.empty()) out.reserve(3 * model_.cells.size());
         add(out, s, FaceKind::Top, {0, 1, 2}, {s.above, s.above, s.above});
         if (joints)
             for (size_t i = out.size() - 3; i < out.size(); ++i)

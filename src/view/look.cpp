@@ -226,13 +226,12 @@ void addFixedThings(Bounds& box, const Model& model, const Shown& shown) {
 Bounds shownBounds(const Model& model, const Look& look) {
     const Shown shown = resolve(model, look);
     Bounds box;
-    for (const Cell& cell : model.cells)
-        for (int c = 0; c < 3; ++c) {
-            const glm::dvec2 p = model.at(cell, c);
-            if (shown.cutAway(p)) continue;
-            addColumn(box, shown, model.columnOf(cell), p,
-                      [&](size_t k) { return model.height(cell, c, static_cast<int>(k)); });
-        }
+    for (const Post& post : model.posts) {
+        const glm::dvec2 p = model.vertices[at(post.vertex)];
+        if (!shown.removed.empty() && shown.cutAway(p)) continue;
+        addColumn(box, shown, model.columns[at(post.column)], p,
+                  [&](size_t k) { return model.heights[at(post.first) + k]; });
+    }
     addCutFace(box, model, shown);
     if (look.fixedThings) addFixedThings(box, model, shown);
     return box;

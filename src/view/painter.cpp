@@ -4,6 +4,7 @@
 #include <atomic>
 #include <cassert>
 #include <cmath>
+#include <optional>
 #include <thread>
 
 #include <glm/mat3x3.hpp>
@@ -74,16 +75,18 @@ struct Eye {
           tangent(static_cast<float>(std::tan(frame.camera.fieldOfView / 2))),
           shift(frame.camera.shift),
           width(static_cast<float>(frame.width)),
-          height(static_cast<float>(frame.height)) {}
+          height(static_cast<float>(frame.height)) {
+        const vec2 corner = slant({0, 0}), next = slant({1, 1}) - corner;
+        first = ahead + right * corner.x + up * corner.y;
+        stepRight = right * next.x;
+        stepUp = up * next.y;
+    }
 
     vec2 slant(vec2 pixel) const {
         return {(2 * pixel.x / width - 1 - shift.x) * (tangent * width / height),
                 (2 * pixel.y / height - 1 - shift.y) * tangent};
     }
-    vec3 ray(vec2 pixel) const {
-        const vec2 s = slant(pixel);
-        return ahead + right * s.x + up * s.y;
-    }
+    vec3 ray(vec2 pixel) const { return first + stepRight * pixel.x + stepUp * pixel.y; }
     /// As the eye sees it: right, up, toward it.
     vec3 turned(const vec3& v) const { return {glm::dot(v, right), glm::dot(v, up), -glm::dot(v, ahead)}; }
 
@@ -91,6 +94,7 @@ struct Eye {
     float tangent;
     vec2 shift;
     float width, height;
+    vec3 first, stepRight, stepUp;  ///< rays: through the frame's corner, and from pixel to pixel
 };
 
 class Painter {
@@ -112,18 +116,29 @@ class Painter {
         placePaper();
     }
 
-    Image paint() {
+    Image image() {
         findContact();
         Image image{frame_.width, frame_.height, {}};
         image.rgba.resize(4 * static_cast<size_t>(frame_.width) * static_cast<size_t>(frame_.height));
         inRows(frame_.height, [&](int from, int to) {
+            Facet facet;
             for (int y = from; y < to; ++y) {
                 uint8_t* out = &image.rgba[4 * static_cast<size_t>(frame_.height - 1 - y) *
                                            static_cast<size_t>(frame_.width)];
-                for (int x = 0; x < frame_.width; ++x, out += 4) paintPixel(x, y, out);
+                for (int x = 0; x < frame_.width; ++x, out += 4) paintPixel(x, y, out, facet);
             }
         });
         return image;
+    }
+
+    std::optional<SeenPlace> at(glm::dvec2 pixel) const {
+        const int x = static_cast<int>(std::floor(pixel.x)),
+                  y = frame_.height - 1 - static_cast<int>(std::floor(pixel.y));
+        if (x < 0 || y < 0 || x >= frame_.width || y >= frame_.height) return {};
+        const uint32_t number = samples_.triangle[0][samples_.at(x, y)];
+        if (number == 0) return {};
+        const float deep = 1 / samples_.nearness[0][samples_.at(x, y)];
+        return SeenPlace{seen(number).mesh->layer, vec2(eye_.at + eye_.ray(vec2(x, y) + sampleAt[0]) * deep)};
     }
 
   private:
@@ -434,7 +449,8 @@ class Painter {
         unsigned samples = 0;  ///< bits
         vec2 middle{0, 0};     ///< sum of where they lie
         float count = 0;
-        vec3 normal{0, 0, 0};
+        vec3 normal{0, 0, 0};  ///< sum of all, where they are of several triangles
+        bool single = true;
     };
 
     /// Neighbouring triangles of one surface are one: of what is finer than a pixel, the mean.
@@ -449,8 +465,7 @@ class Painter {
         const uint32_t only = samples_.triangle[0][at];
         if (only == samples_.triangle[1][at] && only == samples_.triangle[2][at] &&
             only == samples_.triangle[3][at]) {
-            out[0] = {only, 15, {2, 2}, 4, {0, 0, 0}};
-            if (only > 0) out[0].normal = normalOf(told(only));
+            out[0] = {only, 15, {2, 2}, 4};
             return 1;
         }
         size_t count = 0;
@@ -465,6 +480,7 @@ class Painter {
                 out[count] = {};
                 out[count++].number = number;
             }
+            out[g].single = out[g].single && out[g].number == number;
             out[g].samples |= 1U << s;
             out[g].middle += sampleAt[s];
             out[g].count += 1;
@@ -473,54 +489,71 @@ class Painter {
         return count;
     }
 
-    /// How far a pixel reaches on a flat face, to the right and up: as the neighbours' rays meet it.
-    std::pair<vec3, vec3> reachOf(const vec3& n, vec2 pixel, const vec3& ray, float deep) const {
-        const vec3 right = eye_.ray(pixel + vec2(1, 0)), up = eye_.ray(pixel + vec2(0, 1));
-        const float across = glm::dot(ray, n), off = deep * across;
-        const float least = 1e-4F * std::abs(across) + 1e-9F;
-        return {right * (off / std::min(glm::dot(right, n), -least)) - ray * deep,
-                up * (off / std::min(glm::dot(up, n), -least)) - ray * deep};
-    }
-
-    vec4 meshColour(const Group& group, int x, int y) const {
-        const Seen here = seen(group.number);
+    /// A triangle, worked out once for the pixels that show it one after the other.
+    struct Facet {
+        uint32_t number = 0;
+        const Coat* coat = nullptr;
+        vec3 corner{0, 0, 0};                         ///< the first
+        vec3 flat{0, 0, 1};                           ///< square to it
+        float offset = 0;                             ///< from the eye along `flat`
+        vec3 normal{0, 0, 1};                         ///< as told
+        float below = 0, thickness = 0;               ///< at the corner
+        vec3 belowBy{0, 0, 0}, thicknessBy{0, 0, 0};  ///< for a metre
+        Spot told;
+    };
+    void turnTo(Facet& facet, uint32_t number) const {
+        const Seen here = seen(number);
         const Vertex &v0 = here.mesh->corner(here.triangle, 0), &v1 = here.mesh->corner(here.triangle, 1),
                      &v2 = here.mesh->corner(here.triangle, 2);
-        const vec2 pixel = vec2(x, y) + group.middle / group.count;
-        const vec3 ray = eye_.ray(pixel);
-        const vec3 p0(v0.x, v0.y, v0.z), e1 = vec3(v1.x, v1.y, v1.z) - p0, e2 = vec3(v2.x, v2.y, v2.z) - p0;
-        const vec3 flat = glm::cross(e1, e2);
-        const float facing = glm::dot(flat, ray);
-        const vec3 lifted = p0 + vec3(0, 0, here.coat->rise);
-        float deep = glm::dot(flat, lifted - eye_.at) / facing;
+        facet.number = number;
+        facet.coat = here.coat;
+        facet.corner = {v0.x, v0.y, v0.z};
+        const vec3 e1 = vec3(v1.x, v1.y, v1.z) - facet.corner, e2 = vec3(v2.x, v2.y, v2.z) - facet.corner;
+        facet.flat = glm::cross(e1, e2);
+        facet.offset = glm::dot(facet.flat, facet.corner + vec3(0, 0, here.coat->rise) - eye_.at);
+        facet.normal = normalOf(v2);
+        // Both change evenly over the triangle.
+        const float per = 1 / std::max(glm::dot(facet.flat, facet.flat), 1e-30F);
+        const vec3 towardU = glm::cross(e2, facet.flat) * per, towardV = glm::cross(facet.flat, e1) * per;
+        facet.below = v0.depth;
+        facet.belowBy = towardU * (v1.depth - v0.depth) + towardV * (v2.depth - v0.depth);
+        facet.thickness = v0.thickness;
+        facet.thicknessBy = towardU * (v1.thickness - v0.thickness) + towardV * (v2.thickness - v0.thickness);
+        facet.told.kind = v2.kind;
+        facet.told.sod = v2.sod;
+        facet.told.variation = v2.variation;
+    }
+
+    vec4 meshColour(const Group& group, int x, int y, Facet& facet) const {
+        if (facet.number != group.number) turnTo(facet, group.number);
+        const Coat& coat = *facet.coat;
+        const vec3 ray = eye_.ray(vec2(x, y) + group.middle / group.count);
+        float deep = facet.offset / glm::dot(facet.flat, ray);
         const float near = samples_.nearness[lowest(group.samples)][samples_.at(x, y)];
         // Seen along its plane, or the middle of several triangles: no farther off than a sample tells.
         if (!(std::abs(deep * near - 1) < 0.05F)) deep = 1 / near;
         const vec3 place = eye_.at + ray * deep;
-        Spot spot;
-        spot.local = place - vec3(0, 0, here.coat->rise);
-        spot.facing = glm::normalize(group.normal + vec3(0, 0, 1e-6F));
-        spot.kind = v2.kind;
-        spot.sod = v2.sod;
-        spot.variation = v2.variation;
+        Spot spot = facet.told;
+        spot.local = place - vec3(0, 0, coat.rise);
+        spot.facing = group.single ? facet.normal : glm::normalize(group.normal + vec3(0, 0, 1e-6F));
         const vec3 n = glm::dot(spot.facing, ray) > 0 ? -spot.facing : spot.facing;
         const Axes axes(n);
-        const auto [right, up] = reachOf(n, pixel, ray, deep);
-        const float reach = std::max(glm::length(axes.onFace(right)), glm::length(axes.onFace(up)));
-        // Both change evenly over the triangle.
-        const float per = 1 / std::max(glm::dot(flat, flat), 1e-30F);
-        const vec3 towardU = glm::cross(e2, flat) * per, towardV = glm::cross(flat, e1) * per;
-        const vec3 d = spot.local - p0;
-        const float u = glm::dot(towardU, d), v = glm::dot(towardV, d);
-        spot.below = v0.depth + u * (v1.depth - v0.depth) + v * (v2.depth - v0.depth);
-        if (here.coat->field) {
-            const vec3 slope =
-                towardU * (v1.thickness - v0.thickness) + towardV * (v2.thickness - v0.thickness);
-            spot.thickness = v0.thickness + glm::dot(slope, d);
-            spot.steep = std::abs(glm::dot(slope, right)) + std::abs(glm::dot(slope, up));
+        // How far the pixel reaches on the face, to the right and up: as the neighbours' rays meet it.
+        const float across = glm::dot(ray, n), off = deep * across, least = 1e-4F * std::abs(across) + 1e-9F;
+        const vec3 nextRight = ray + eye_.stepRight, nextUp = ray + eye_.stepUp;
+        const vec3 right = nextRight * (off / std::min(glm::dot(nextRight, n), -least)) - ray * deep;
+        const vec3 up = nextUp * (off / std::min(glm::dot(nextUp, n), -least)) - ray * deep;
+        const vec2 faceRight = axes.onFace(right), faceUp = axes.onFace(up);
+        const float reach = std::sqrt(std::max(glm::dot(faceRight, faceRight), glm::dot(faceUp, faceUp)));
+        const vec3 d = spot.local - facet.corner;
+        spot.below = facet.below + glm::dot(facet.belowBy, d);
+        if (coat.field) {
+            spot.thickness = facet.thickness + glm::dot(facet.thicknessBy, d);
+            spot.steep =
+                std::abs(glm::dot(facet.thicknessBy, right)) + std::abs(glm::dot(facet.thicknessBy, up));
         }
         spot.inShadow = surfaces_.inShadow(place);
-        return surfaces_.coated(spot, *here.coat, n, axes, reach);
+        return surfaces_.coated(spot, coat, n, axes, reach);
     }
     static size_t lowest(unsigned bits) {
         size_t s = 0;
@@ -536,9 +569,9 @@ class Painter {
         return surfaces_.paperAt(vec2(place), surfaces_.inShadow(place));
     }
 
-    void paintPixel(int x, int y, uint8_t* out) const {
+    void paintPixel(int x, int y, uint8_t* out, Facet& facet) const {
         if (!standing_[static_cast<size_t>(y / square * squaresWide_ + x / square)]) {
-            put(vec3(paperColour({0, 15, {2, 2}, 4, {0, 0, 0}}, x, y)), out);
+            put(vec3(paperColour({0, 15, {2, 2}, 4}, x, y)), out);
             return;
         }
         std::array<Group, 4> group;
@@ -548,7 +581,8 @@ class Painter {
         vec3 sum{0, 0, 0};
         float sky = -1;
         for (size_t g = 0; g < count; ++g) {
-            const vec4 c = group[g].number > 0 ? meshColour(group[g], x, y) : paperColour(group[g], x, y);
+            const vec4 c =
+                group[g].number > 0 ? meshColour(group[g], x, y, facet) : paperColour(group[g], x, y);
             if (sky < 0 && c.w > 0) {
                 const float near = nearnessAt(x, y, 0);
                 sky = openSky(x, y,
@@ -608,27 +642,57 @@ Bounds boundsOf(const std::vector<DrawnMesh>& meshes, const Shown& shown) {
     return box;
 }
 
-Image emptySheet(const Look& look, int width, int height) {
-    Image image{width, height,
-                std::vector<uint8_t>(4 * static_cast<size_t>(width) * static_cast<size_t>(height), 255)};
-    const vec3 paper = vec3(themeColours(look.theme).paper) * 255.0F + 0.5F;
-    for (size_t i = 0; i < image.rgba.size(); ++i)
-        if (i % 4 < 3) image.rgba[i] = static_cast<uint8_t>(paper[static_cast<int>(i % 4)]);
-    return image;
-}
+/// Keeps what the painter borrows.
+class ModelPainting final : public Painting {
+  public:
+    ModelPainting(const Model& model, const Catalogue& catalogue, const Camera& camera, const Look& look,
+                  int width, int height)
+        : camera_(camera), look_(fine(look)), shown_(resolve(model, look)) {
+        std::vector<DrawnMesh> meshes = drawnMeshes(model, catalogue, look_, shown_, camera_, height);
+        const Bounds box = boundsOf(meshes, shown_);
+        frame_.emplace(frameOf(camera_, look_, shown_, box, width, height));
+        painter_.emplace(model, *frame_, std::move(meshes));
+    }
+    Image image() override { return painter_->image(); }
+    std::optional<SeenPlace> at(glm::dvec2 pixel) const override { return painter_->at(pixel); }
+
+  private:
+    static Look fine(Look look) {
+        look.quality = Quality::Fine;
+        return look;
+    }
+    Camera camera_;
+    Look look_;
+    Shown shown_;
+    std::optional<Frame> frame_;
+    std::optional<Painter> painter_;
+};
+
+class EmptySheet final : public Painting {
+  public:
+    EmptySheet(const Look& look, int width, int height)
+        : paper_(themeColours(look.theme).paper), width_(width), height_(height) {}
+    Image image() override {
+        Image image{width_, height_, {}};
+        image.rgba.assign(4 * static_cast<size_t>(width_) * static_cast<size_t>(height_), 255);
+        for (size_t i = 0; i < image.rgba.size(); ++i)
+            if (i % 4 < 3)
+                image.rgba[i] = static_cast<uint8_t>(paper_[static_cast<int>(i % 4)] * 255.0F + 0.5F);
+        return image;
+    }
+    std::optional<SeenPlace> at(glm::dvec2) const override { return {}; }
+
+  private:
+    vec3 paper_;
+    int width_, height_;
+};
 
 }  // namespace
 
-Image paintPicture(const Model& model, const Catalogue& catalogue, const Camera& camera, const Look& look,
-                   int width, int height) {
-    if (model.cells.empty()) return emptySheet(look, width, height);
-    const Shown shown = resolve(model, look);
-    std::vector<DrawnMesh> meshes = drawnMeshes(model, catalogue, look, shown, camera, height);
-    Look fine = look;
-    fine.quality = Quality::Fine;
-    const Bounds box = boundsOf(meshes, shown);
-    const Frame frame = frameOf(camera, fine, shown, box, width, height);
-    return Painter(model, frame, std::move(meshes)).paint();
+std::unique_ptr<Painting> Painting::of(const Model& model, const Catalogue& catalogue, const Camera& camera,
+                                       const Look& look, int width, int height) {
+    if (model.cells.empty()) return std::make_unique<EmptySheet>(look, width, height);
+    return std::make_unique<ModelPainting>(model, catalogue, camera, look, width, height);
 }
 
 }  // namespace underfoot

@@ -7,8 +7,22 @@
 
 namespace underfoot {
 
-/// Without lettering. On all processors; what comes out does not depend on how many there are.
-Image paintPicture(const Model& model, const Catalogue& catalogue, const Camera& camera, const Look& look,
-                   int width, int height);
+/// On all processors; what comes out does not depend on how many there are.
+class Painting {
+  public:
+    /// `model` is borrowed.
+    static std::unique_ptr<Painting> of(const Model& model, const Catalogue& catalogue, const Camera& camera,
+                                        const Look& look, int width, int height);
+    virtual ~Painting() = default;
+    /// Without lettering.
+    virtual Image image() = 0;
+    /// What is seen in a pixel, y down.
+    virtual std::optional<SeenPlace> at(glm::dvec2 pixel) const = 0;
+
+  protected:
+    Painting() = default;
+    Painting(const Painting&) = delete;
+    Painting& operator=(const Painting&) = delete;
+};
 
 }  // namespace underfoot

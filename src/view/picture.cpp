@@ -15,12 +15,13 @@ namespace {
 constexpr double labelHeight = 44;  // pixels for the two lines of a label
 
 /// `options`: their camera is the one the picture was taken with.
-void addLettering(Image& image, const Model& model, const PictureOptions& options, const Insets& insets) {
+void addLettering(Image& image, const Model& model, const PictureOptions& options, const Insets& insets,
+                  const SeenAt& seen) {
     if (!options.labels && !options.title) return;
     Annotations annotations;
     if (options.labels)
         annotations = annotate(model, options.camera, options.look, image.width, image.height, insets,
-                               labelHeight * options.textScale);
+                               labelHeight * options.textScale, seen);
     Lettering::create()->drawOn(image, annotations, options, model.plan.title);
 }
 
@@ -87,7 +88,7 @@ Image GlStudio::picture(const PictureOptions& options) {
     if (!model_) return image;
     PictureOptions fitted = options;
     fitted.camera = camera;
-    addLettering(image, *model_, fitted, insets);
+    addLettering(image, *model_, fitted, insets, {});
     return image;
 }
 
@@ -108,8 +109,10 @@ Image renderPicture(const Model& model, const Catalogue& catalogue, const Pictur
     const Insets insets = letteringInsets(options);
     if (options.fit)
         options.camera.fit(shownBounds(model, options.look), options.width, options.height, insets);
-    Image image = paintPicture(model, catalogue, options.camera, options.look, options.width, options.height);
-    addLettering(image, model, options, insets);
+    const auto painting =
+        Painting::of(model, catalogue, options.camera, options.look, options.width, options.height);
+    Image image = painting->image();
+    addLettering(image, model, options, insets, [&](glm::dvec2 pixel) { return painting->at(pixel); });
     return image;
 }
 

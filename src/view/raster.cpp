@@ -4,6 +4,8 @@
 #include <cassert>
 #include <cmath>
 
+#include <sys/mman.h>
+
 #include <glm/common.hpp>
 #include <glm/geometric.hpp>
 
@@ -17,6 +19,10 @@ constexpr double guard = 1e5;  // pixels; what reaches out farther is cut off fi
 
 size_t roundedUp(int pixels) {
     return (static_cast<size_t>(pixels) + block - 1) / block * block;
+}
+
+int64_t rounded(double x) {
+    return static_cast<int64_t>(x + (x < 0 ? -0.5 : 0.5));
 }
 
 /// A corner on its way to the frame: in pixels times `w`, and what it is cut by.
@@ -316,8 +322,8 @@ class Drawing {
         Flat f;
         for (size_t i = 0; i < 3; ++i) {
             const double per = 1 / corner[i]->w;
-            f.x[i] = std::lround(corner[i]->x * per * perPixel);
-            f.y[i] = std::lround(corner[i]->y * per * perPixel);
+            f.x[i] = rounded(corner[i]->x * per * perPixel);
+            f.y[i] = rounded(corner[i]->y * per * perPixel);
             nearness[i] = Count > 1 ? per : corner[i]->z;
         }
         const int64_t twice = (f.x[1] - f.x[0]) * (f.y[2] - f.y[0]) - (f.x[2] - f.x[0]) * (f.y[1] - f.y[0]);
@@ -376,19 +382,28 @@ class Drawing {
 
 }  // namespace
 
+void* zeroedMemory(size_t bytes) {
+    void* data = std::calloc(bytes, 1);
+    assert(data);
+#ifdef MADV_HUGEPAGE
+    constexpr uintptr_t page = 4096;
+    const uintptr_t first = (reinterpret_cast<uintptr_t>(data) + page - 1) / page * page;
+    const uintptr_t last = (reinterpret_cast<uintptr_t>(data) + bytes) / page * page;
+    if (first < last) madvise(reinterpret_cast<void*>(first), last - first, MADV_HUGEPAGE);
+#endif
+    return data;
+}
+
 Samples::Samples(int wide, int high)
     : width(wide), height(high), stride(roundedUp(wide)), rows(roundedUp(high)) {
     for (size_t s = 0; s < 4; ++s) {
         nearness[s] = Plane<float>(stride * rows);
         triangle[s] = Plane<uint32_t>(stride * rows);
         mark[s] = Plane<uint16_t>(stride * rows);
-        assert(nearness[s].get() && triangle[s].get() && mark[s].get());
     }
 }
 
-ShadowPlane::ShadowPlane(int wide) : side(wide), stride(roundedUp(wide)), nearness(stride * stride) {
-    assert(nearness.get());
-}
+ShadowPlane::ShadowPlane(int wide) : side(wide), stride(roundedUp(wide)), nearness(stride * stride) {}
 
 Clipping clippingOf(const Frame& frame, const DrawnMesh& mesh) {
     Clipping clip;

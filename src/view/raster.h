@@ -15,12 +15,15 @@
 
 namespace underfoot {
 
+/// As calloc, never null; asks for large pages, which are sooner there.
+void* zeroedMemory(size_t bytes);
+
 /// Numbers that start at 0. Pages that are never written take no memory.
 template <class T>
 class Plane {
   public:
     Plane() = default;
-    explicit Plane(size_t count) : data_(static_cast<T*>(std::calloc(count, sizeof(T)))) {}
+    explicit Plane(size_t count) : data_(static_cast<T*>(zeroedMemory(count * sizeof(T)))) {}
     T* get() { return data_.get(); }
     const T* get() const { return data_.get(); }
     T& operator[](size_t i) { return data_.get()[i]; }

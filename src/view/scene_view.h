@@ -5,6 +5,7 @@
 // picture, to pick() and to the annotations, so the three agree.
 
 #include <cstdint>
+#include <functional>
 #include <memory>
 #include <optional>
 #include <span>
@@ -147,11 +148,17 @@ struct Annotations {
     std::vector<FieldNumber> numbers;
     std::optional<ThicknessScale> scale;
 };
+/// What of the layers is seen in a pixel (y down), and above which local plan place; layer -1: another thing.
+struct SeenPlace {
+    LayerId layer = -1;
+    glm::dvec2 at{0, 0};
+};
+using SeenAt = std::function<std::optional<SeenPlace>(glm::dvec2 pixel)>;
 /// Labels for what is in sight, with `lineHeight` pixels for each, in the right inset, or in the left one
 /// when only that is wide enough (60 pixels). Only where a layer's dot can be seen. Under a thickness look:
-/// numbers and scale instead.
+/// numbers and scale instead. Without `seen`, pick() tells what is.
 Annotations annotate(const Model& model, const Camera& camera, const Look& look, double width, double height,
-                     const Insets& insets, double lineHeight);
+                     const Insets& insets, double lineHeight, const SeenAt& seen = {});
 /// Colour of a thickness (sRGB, 0 to 1) under a scale: what the field and its scale are painted with.
 glm::dvec3 thicknessColour(const ThicknessScale& scale, double thickness);
 ThicknessScale thicknessScale(const Model& model, const ThicknessLook& look);

@@ -1,5 +1,6 @@
 #include "view/sunlight.h"
 
+#include <cstring>
 #include <utility>
 
 namespace underfoot {
@@ -11,6 +12,7 @@ using glm::vec3;
 using glm::vec4;
 
 constexpr int square = 16;       // texels: farther than a question reaches out
+constexpr float step = 1.8F;     // texels from tap to tap
 constexpr float finest = 0.55F;  // of a pixel, what grain and hatch may still show
 
 vec3 screen(float r, float g, float b) {
@@ -81,14 +83,38 @@ float Sunlight::tap(float x, float y, float nearness) const {
     return mixed(mixed(lit(a), lit(b), px), mixed(lit(c), lit(d), px), py);
 }
 
+/// All texels that at() asks.
+Sunlight::Window Sunlight::around(float x, float y, float nearness) const {
+    const int x0 = static_cast<int>(whole(x - 0.5F - step)), y0 = static_cast<int>(whole(y - 0.5F - step));
+    if (x0 < 0 || y0 < 0 || x0 + 8 > plane_.side || y0 + 6 > plane_.side) return Window::Mixed;
+    using Four = float __attribute__((vector_size(16)));
+    using FourWhole = int __attribute__((vector_size(16)));
+    constexpr FourWhole firstTwo{-1, -1, 0, 0};
+    FourWhole lit{-1, -1, -1, -1}, any{0, 0, 0, 0};
+    for (int row = 0; row < 6; ++row) {
+        const float* at =
+            plane_.nearness.get() + static_cast<size_t>(y0 + row) * plane_.stride + static_cast<size_t>(x0);
+        Four left, right;
+        std::memcpy(&left, at, sizeof(left));
+        std::memcpy(&right, at + 4, sizeof(right));
+        const FourWhole a = left <= nearness, b = right <= nearness;
+        lit &= a & (b | ~firstTwo);
+        any |= a | (b & firstTwo);
+    }
+    if (lit[0] & lit[1] & lit[2] & lit[3]) return Window::Lit;
+    return any[0] | any[1] | any[2] | any[3] ? Window::Mixed : Window::Dark;
+}
+
 float Sunlight::at(const vec3& p) const {
-    constexpr float bias = 0.0009F, step = 1.8F;
+    constexpr float bias = 0.0009F;
     const float side = static_cast<float>(plane_.side), x = p.x * side, y = p.y * side;
     const float nearness = std::max(1 - (p.z - bias), 0.0F);
     if (!(x > 0 && y > 0 && x < side && y < side)) return 1;
     const int own = static_cast<int>(y) / square * squares_ + static_cast<int>(x) / square;
     if (nearness >= most_[static_cast<size_t>(own)]) return 1;
     if (nearness < least_[static_cast<size_t>(own)]) return 0;
+    if (const Window window = around(x, y, nearness); window != Window::Mixed)
+        return window == Window::Lit ? 1 : 0;
     const auto sun = [&](float dx, float dy) { return tap(x + dx * step, y + dy * step, nearness); };
     const float middle = sun(0, 0);
     float sum = middle + sun(-1, -1) + sun(1, -1) + sun(-1, 1) + sun(1, 1);

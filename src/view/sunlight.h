@@ -19,6 +19,8 @@ class Sunlight {
     float at(const glm::vec3& p) const;
 
   private:
+    enum class Window { Lit, Dark, Mixed };
+    Window around(float x, float y, float nearness) const;
     float tap(float x, float y, float nearness) const;
     ShadowPlane plane_;
     /// Of squares of texels with those round them: the least and the greatest nearness.
