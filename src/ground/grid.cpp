@@ -71,30 +71,8 @@ Offset offset(GridPoint from, GridPoint to) {
 
 }  // namespace
 
-int orientation(GridPoint a, GridPoint b, GridPoint c) {
-    return signOf(cross(offset(a, b), offset(a, c)));
-}
-
-int inCircle(GridPoint a, GridPoint b, GridPoint c, GridPoint d) {
-    const Offset ad{a.x - d.x, a.y - d.y}, bd{b.x - d.x, b.y - d.y}, cd{c.x - d.x, c.y - d.y};
-    const double ax = static_cast<double>(ad.x), ay = static_cast<double>(ad.y);
-    const double bx = static_cast<double>(bd.x), by = static_cast<double>(bd.y);
-    const double cx = static_cast<double>(cd.x), cy = static_cast<double>(cd.y);
-
-    const double bxcy = bx * cy, bycx = by * cx;
-    const double cxay = cx * ay, cyax = cy * ax;
-    const double axby = ax * by, aybx = ay * bx;
-    const double al = ax * ax + ay * ay, bl = bx * bx + by * by, cl = cx * cx + cy * cy;
-    const double det = al * (bxcy - bycx) + bl * (cxay - cyax) + cl * (axby - aybx);
-    const double size = al * (std::fabs(bxcy) + std::fabs(bycx)) + bl * (std::fabs(cxay) + std::fabs(cyax)) +
-                        cl * (std::fabs(axby) + std::fabs(aybx));
-    // The first error bound of J. R. Shewchuk, "Adaptive precision floating-point arithmetic and fast robust
-    // geometric predicates" (1997), which allows for rounded offsets; ours are exact.
-    constexpr double half = 1.0 / (int64_t{1} << 53);
-    constexpr double bound = (10 + 96 * half) * half;
-    if (det > bound * size) return 1;
-    if (-det > bound * size) return -1;
-    return exactInCircle(ad, bd, cd);
+int exactly::inCircle(GridPoint a, GridPoint b, GridPoint c, GridPoint d) {
+    return exactInCircle(offset(d, a), offset(d, b), offset(d, c));
 }
 
 bool isCloser(GridPoint q, GridPoint p, GridPoint r) {

@@ -135,6 +135,7 @@ class Triangulation {
     void flip(Edge edge);
     bool wantsFlip(Edge edge) const;
     void legalise();
+    void legaliseRound();
 
     // Finding; triangulation_find.cpp.
     Location locateGrid(GridPoint at, int hint) const;

@@ -70,7 +70,7 @@ void Triangulation::splitTriangle(int t, int vertex) {
     at(triangleOf_, a) = t1;
     at(triangleOf_, b) = t2;
     at(triangleOf_, c) = t;
-    for (const int around : {t, t1, t2}) suspect_.push_back({around, 0});
+    suspect_.insert(suspect_.end(), {{t, 0}, {t1, 0}, {t2, 0}});
     last_ = t;
 }
 
@@ -129,21 +129,31 @@ bool Triangulation::canSplitAt(Edge edge, GridPoint place) const {
                        place) == 0;
 }
 
+// Two of the four outer edges stay with their triangle; those beyond the other two are told where they now
+// lie.
 void Triangulation::flip(Edge edge) {
     const int t = edge.triangle, i = edge.index;
-    const int n = at(at(triangles_, t).neighbour, i), j = mirror(edge);
-    const int p = at(at(triangles_, t).v, i), u = at(at(triangles_, t).v, next(i));
-    const int w = at(at(triangles_, t).v, previous(i)), q = at(at(triangles_, n).v, j);
-    const Side besideU = side({t, next(i)}), besideW = side({t, previous(i)});
-    const Side beyondW = side({n, next(j)}), beyondU = side({n, previous(j)});
-    at(triangles_, t).v = {p, u, q};
-    at(triangles_, n).v = {p, q, w};
+    Triangle& here = at(triangles_, t);
+    const int n = at(here.neighbour, i), j = mirror(edge);
+    Triangle& there = at(triangles_, n);
+    const int p = at(here.v, i), u = at(here.v, next(i)), w = at(here.v, previous(i)), q = at(there.v, j);
+    const Side besideU = side({t, next(i)}), beyondW = side({n, next(j)});
+    const auto keep = [](const Triangle& from, int side, Triangle& to, int index) {
+        at(to.neighbour, index) = at(from.neighbour, side);
+        at(to.tags, index) = at(from.tags, side);
+        at(to.constrained, index) = at(from.constrained, side);
+    };
+    Triangle first, second;
+    first.v = {p, u, q};
+    second.v = {p, q, w};
+    keep(here, previous(i), first, 2);
+    keep(there, previous(j), second, 0);
+    first.neighbour[1] = n;
+    second.neighbour[2] = t;
+    here = first;
+    there = second;
     setSide({t, 0}, beyondW);
-    setSide({t, 2}, besideW);
-    setInner({t, 1}, n);
-    setSide({n, 0}, beyondU);
     setSide({n, 1}, besideU);
-    setInner({n, 2}, t);
     at(triangleOf_, p) = at(triangleOf_, u) = t;
     at(triangleOf_, q) = at(triangleOf_, w) = n;
 }
@@ -165,8 +175,21 @@ void Triangulation::legalise() {
         if (!wantsFlip(edge)) continue;
         const int n = at(at(triangles_, edge.triangle).neighbour, edge.index);
         flip(edge);
-        for (const Edge outer : {Edge{edge.triangle, 2}, Edge{n, 1}, Edge{edge.triangle, 0}, Edge{n, 0}})
-            suspect_.push_back(outer);
+        suspect_.insert(suspect_.end(), {{edge.triangle, 2}, {n, 1}, {edge.triangle, 0}, {n, 0}});
+    }
+}
+
+// After one vertex came into a triangulation that was Delaunay: the edges at it are, and stay so (a circle
+// through both their ends holds no other vertex), so that only those opposite it, edge 0 of its triangles,
+// are ever in doubt.
+void Triangulation::legaliseRound() {
+    while (!suspect_.empty()) {
+        const Edge edge = suspect_.back();
+        suspect_.pop_back();
+        if (edge.index != 0 || !wantsFlip(edge)) continue;
+        const int n = at(at(triangles_, edge.triangle).neighbour, 0);
+        flip(edge);
+        suspect_.insert(suspect_.end(), {{edge.triangle, 0}, {n, 0}});
     }
 }
 

@@ -98,7 +98,11 @@ int Triangulation::insertGrid(GridPoint p, const Location& place, const Near& ne
     } else {
         splitTriangle(place.triangle, vertex);
     }
-    legalise();
+    if (split && place.where != Where::OnEdge) {
+        legalise();
+    } else {
+        legaliseRound();
+    }
     for (const auto& [a, b] : near.constrained) releaseThrough(a, b, vertex);
     return vertex;
 }
@@ -164,15 +168,17 @@ void Triangulation::settle(const Segment& segment) {
     const int b = segment.b;
     const GridPoint from = at(grid_, segment.a), to = at(grid_, b);
     std::optional<Edge> along, across;
-    int through = -1;
+    int through = -1, asked = -1, askedWay = 0;  // the corner before this one, turning left
     aroundVertex(segment.a, [&](Edge corner) {
         const auto& v = at(triangles_, corner.triangle).v;
         const int right = at(v, next(corner.index)), left = at(v, previous(corner.index));
         if (right == b) along = Edge{corner.triangle, previous(corner.index)};
         if (left == b) along = Edge{corner.triangle, next(corner.index)};
         if (along) return true;
-        const int rightWay = orientation(from, to, at(grid_, right));
+        const int rightWay = right == asked ? askedWay : orientation(from, to, at(grid_, right));
         const int leftWay = orientation(from, to, at(grid_, left));
+        asked = left;
+        askedWay = leftWay;
         if (rightWay == 0 && isAhead(from, to, at(grid_, right))) through = right;
         if (leftWay == 0 && isAhead(from, to, at(grid_, left))) through = left;
         if (rightWay < 0 && leftWay > 0) across = corner;
