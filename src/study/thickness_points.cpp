@@ -262,11 +262,12 @@ class FlatReader {
 
 // ---------------------------------------------------------------- fewer
 
-// The points in an order in which each lies near the one before: strips of square buckets, every other one
-// backward.
+// The points in an order in which each lies near the one before: strips eight square buckets wide, across and
+// back again, so that what was read a while ago is still at hand.
 std::vector<int> nearbyOrder(const Model& model, std::span<const glm::dvec2> points) {
     const glm::dvec2 size = model.site.high - model.site.low;
-    const double perBucket = 4.0;
+    constexpr double perBucket = 4.0;
+    constexpr size_t strip = 8;
     const double step =
         std::max(std::sqrt(std::max(size.x * size.y, 1e-12) * perBucket / many(points.size())), 1e-6);
     const double perStep = 1 / step;
@@ -280,9 +281,10 @@ std::vector<int> nearbyOrder(const Model& model, std::span<const glm::dvec2> poi
         };
         const size_t row = clampTo((p.y - model.site.low.y) * perStep, rows);
         const size_t column = clampTo((p.x - model.site.low.x) * perStep, columns);
-        return row * columns + (row % 2 == 0 ? column : columns - 1 - column);
+        const size_t across = row % strip;
+        return (row / strip * columns + column) * strip + (column % 2 == 0 ? across : strip - 1 - across);
     };
-    std::vector<int> first(columns * rows + 1, 0);
+    std::vector<int> first(columns * (rows + strip) + 1, 0);
     std::vector<int> bucket(points.size());
     for (size_t i = 0; i < points.size(); ++i) {
         bucket[i] = static_cast<int>(bucketOf(points[i]));
