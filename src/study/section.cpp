@@ -40,7 +40,20 @@ struct Placed {
 class IntervalWriter {
   public:
     IntervalWriter(const Model& model, const Placed& placed, Section& section)
-        : model_(model), placed_(placed), section_(section), covered_(0), written_(0) {}
+        : model_(model), placed_(placed), section_(section), heights_(section.heights.size()) {}
+
+    // For all that add() is about to be given.
+    void makeRoom(const std::vector<CellCrossing>& crossings) {
+        size_t more = 0;
+        for (const CellCrossing& crossing : crossings)
+            more +=
+                2 * static_cast<size_t>(model_.interfaces(model_.cells[static_cast<size_t>(crossing.cell)]));
+        section_.heights.resize(heights_ + more);
+        // At least twice what there was, so that a line of very many legs stays cheap.
+        auto& intervals = section_.intervals;
+        if (const size_t wanted = intervals.size() + crossings.size(); wanted > intervals.capacity())
+            intervals.reserve(std::max(wanted, 2 * intervals.capacity()));
+    }
 
     void add(const CellCrossing& crossing) {
         const double length = placed_.leg.length;
@@ -48,7 +61,7 @@ class IntervalWriter {
         if (length - to <= shortestCrossing) to = length;
         if (to <= from) return;
         const bool follows = from - covered_ <= shortestCrossing;
-        if (!follows) finish();
+        if (!follows) endRun();
         if (to - from <= shortestCrossing) {
             if (!follows) written_ = from;
             covered_ = std::max(covered_, to);
@@ -59,14 +72,19 @@ class IntervalWriter {
         covered_ = written_ = to;
     }
 
-    // What was left out last is given to the interval before it.
     void finish() {
+        endRun();
+        section_.heights.resize(heights_);
+    }
+
+  private:
+    // What was left out last is given to the interval before it.
+    void endRun() {
         if (last_ >= 0 && covered_ > written_)
             section_.intervals[static_cast<size_t>(last_)].to = placed_.at(covered_);
         last_ = -1;
     }
 
-  private:
     void write(const CellCrossing& crossing, double from, double to) {
         const Cell& cell = model_.cells[static_cast<size_t>(crossing.cell)];
         SectionInterval interval;
@@ -74,22 +92,25 @@ class IntervalWriter {
         interval.to = placed_.at(to);
         interval.cell = crossing.cell;
         interval.column = cell.column;
-        interval.first = static_cast<int>(section_.heights.size());
+        interval.first = static_cast<int>(heights_);
         const double run = crossing.out.at - crossing.in.at;
         const double first = std::clamp((from - crossing.in.at) / run, 0.0, 1.0);
         const double second = std::clamp((to - crossing.in.at) / run, 0.0, 1.0);
-        const size_t n = static_cast<size_t>(model_.interfaces(cell)), start = section_.heights.size();
-        section_.heights.resize(start + 2 * n);
-        double* written = section_.heights.data() + start;
+        const size_t n = static_cast<size_t>(model_.interfaces(cell));
+        double* written = section_.heights.data() + heights_;
+        heights_ += 2 * n;
         const double *inA = model_.stack(cell, crossing.in.from), *inB = model_.stack(cell, crossing.in.to);
         const double *outA = model_.stack(cell, crossing.out.from),
                      *outB = model_.stack(cell, crossing.out.to);
         if (first == 0 && second == 1 && goesOn(crossing, cell)) {
             // Both cells stand on the same posts at the edge between them: the heights there are known.
             const double* before = written - 2 * n;
+            const double ratio = crossing.out.ratio;
+            if (ratio == 1.0) outA = outB;  // between() by itself, without asking for each
             for (size_t k = 0; k < n; ++k) {
+                const double low = outA[k], rise = outB[k] - low;
                 written[2 * k] = before[2 * k + 1];
-                written[2 * k + 1] = between(outA[k], outB[k], crossing.out.ratio);
+                written[2 * k + 1] = low + rise * ratio;
             }
         } else {
             for (size_t k = 0; k < n; ++k) {
@@ -115,16 +136,18 @@ class IntervalWriter {
     const Model& model_;
     const Placed& placed_;
     Section& section_;
-    double covered_;  // along the leg: up to here every crossing is dealt with
-    double written_;  // up to here intervals are written; lags by what was too short to write
+    size_t heights_;      // of the section so far
+    double covered_ = 0;  // along the leg: up to here every crossing is dealt with
+    double written_ = 0;  // up to here intervals are written; lags by what was too short to write
     int last_ = -1;
     int lastCell_ = -1;  // of the last interval, when it reaches to where the line leaves the cell
 };
 
 void addIntervals(const Model& model, const Placed& placed, Aids& aids, Section& section) {
     IntervalWriter writer(model, placed, section);
-    for (const CellCrossing& crossing : cellsAlong(model, placed.leg, aids.hint, aids.rim))
-        writer.add(crossing);
+    const std::vector<CellCrossing> crossings = cellsAlong(model, placed.leg, aids.hint, aids.rim);
+    writer.makeRoom(crossings);
+    for (const CellCrossing& crossing : crossings) writer.add(crossing);
     writer.finish();
 }
 
