@@ -1,9 +1,10 @@
 // Frame times of the view, without a window: at rest with everything on, and while the finish is dragged.
-//   bench_frames [--quick] [NAME]   NAME: one scene, or "20,000 units", "500,000 units"
-// Prints the median and the 95th percentile in milliseconds: the whole frame up to glFinish, and the card's
-// own time where it counts it. A dragged frame is a move of the heights (model), the buffers that follow
-// (moveHeights) and the drawing at dragging quality; released is what its end takes: settle, a copy of the
-// model, setModel and a whole frame.
+//   bench_frames [--quick] [--looks] [NAME]   NAME: one scene, or "20,000 units", "500,000 units"
+// --looks: at rest only, whole and cut, as Full (what the window draws), Fine (four samples) and coloured by
+// the first layer's thickness, Full and Fine. Prints the median and the 95th percentile in milliseconds: the
+// whole frame up to glFinish, and the card's own time where it counts it. A dragged frame is a move of the
+// heights (model), the buffers that follow (moveHeights) and the drawing at dragging quality; released is
+// what its end takes: settle, a copy of the model, setModel and a whole frame.
 
 #include <algorithm>
 #include <chrono>
@@ -11,6 +12,7 @@
 #include <cstdio>
 #include <filesystem>
 #include <memory>
+#include <span>
 #include <string>
 #include <vector>
 
@@ -107,18 +109,35 @@ Plan unitsPlan(int count) {
     return plan;
 }
 
-Look everythingOn(const Model& model, const Camera& camera, bool cut) {
+/// What is drawn at rest, and how the row is called.
+struct Kind {
+    const char* name;
+    bool cut;
+    Quality quality = Quality::Full;
+    bool thickness = false;
+};
+constexpr Kind atRest[] = {{"whole", false}, {"cut", true}};
+constexpr Kind allLooks[] = {{"whole", false},
+                             {"cut", true},
+                             {"whole, fine", false, Quality::Fine},
+                             {"cut, fine", true, Quality::Fine},
+                             {"thickness", false, Quality::Full, true},
+                             {"thickness, fine", false, Quality::Fine, true}};
+
+Look everythingOn(const Model& model, const Camera& camera, const Kind& kind) {
     Look look;
-    look.quality = Quality::Full;
-    if (cut)
+    look.quality = kind.quality;
+    if (kind.thickness) look.thickness = ThicknessLook{0, {}, {}};
+    if (kind.cut)
         look.cut = cutAlong(model, model.stationOffset((model.site.low + model.site.high) / 2.0).y, camera);
     return look;
 }
 
-void rest(Renderer& renderer, const Model& model, const std::string& name, Size size, int frames, bool cut) {
+void rest(Renderer& renderer, const Model& model, const std::string& name, Size size, int frames,
+          const Kind& kind) {
     Screen screen(size.width, size.height);
     Camera camera = threeQuarterView(model);
-    const Look look = everythingOn(model, camera, cut);
+    const Look look = everythingOn(model, camera, kind);
     camera.fit(shownBounds(model, look), size.width, size.height, {});
     Stopwatch watch;
     std::vector<std::pair<std::string, Times>> passes;
@@ -138,9 +157,8 @@ void rest(Renderer& renderer, const Model& model, const std::string& name, Size 
         }
     }
     renderer.timePasses(false);
-    std::printf("%-22s %4dx%-4d %-9s frame %7.2f  p95 %7.2f  card %7.2f ", name.c_str(), size.width,
-                size.height, cut ? "cut" : "whole", watch.frame.at(0.5), watch.frame.at(0.95),
-                watch.card.at(0.5));
+    std::printf("%-22s %4dx%-4d %-15s frame %7.2f  p95 %7.2f  card %7.2f ", name.c_str(), size.width,
+                size.height, kind.name, watch.frame.at(0.5), watch.frame.at(0.95), watch.card.at(0.5));
     for (auto& [pass, times] : passes) std::printf("  %s %.2f", pass.c_str(), times.at(0.5));
     std::puts("");
     std::fflush(stdout);
@@ -150,7 +168,7 @@ void dragged(Renderer& renderer, Rebuilder& rebuilder, const Catalogue& catalogu
              Size size, int frames) {
     Screen screen(size.width, size.height);
     Camera camera = threeQuarterView(rebuilder.model());
-    Look look = everythingOn(rebuilder.model(), camera, true);
+    Look look = everythingOn(rebuilder.model(), camera, Kind{"dragged", true});
     look.quality = Quality::Dragging;
     camera.fit(shownBounds(rebuilder.model(), look), size.width, size.height, {});
     const double level = rebuilder.model().plan.finishes[0].planes[0].level;
@@ -189,7 +207,7 @@ void dragged(Renderer& renderer, Rebuilder& rebuilder, const Catalogue& catalogu
     std::fflush(stdout);
 }
 
-void measure(Renderer& renderer, const std::string& name, const Plan& plan, bool quick) {
+void measure(Renderer& renderer, const std::string& name, const Plan& plan, bool quick, bool looks) {
     const auto start = Clock::now();
     auto rebuilder = Rebuilder::of(plan);
     const auto catalogue = loadCatalogue(plan);
@@ -205,13 +223,13 @@ void measure(Renderer& renderer, const std::string& name, const Plan& plan, bool
     std::printf("%-22s %zu cells, %zu units: model %.1f, setModel %.1f\n", name.c_str(), model->cells.size(),
                 model->units.size(), built, since(before));
     for (const Size size : {Size{1280, 800}, Size{3840, 2160}}) {
-        rest(renderer, *model, name, size, quick ? 5 : 60, false);
-        rest(renderer, *model, name, size, quick ? 5 : 60, true);
+        for (const Kind& kind : looks ? std::span<const Kind>(allLooks) : std::span<const Kind>(atRest))
+            rest(renderer, *model, name, size, quick ? 5 : 60, kind);
     }
-    dragged(renderer, *rebuilder, catalogue, name, {1280, 800}, quick ? 3 : 30);
+    if (!looks) dragged(renderer, *rebuilder, catalogue, name, {1280, 800}, quick ? 3 : 30);
 }
 
-int run(bool quick, const std::string& only) {
+int run(bool quick, bool looks, const std::string& only) {
     auto context = OffscreenContext::create();
     if (!context) {
         std::puts(context.error().what.c_str());
@@ -225,10 +243,10 @@ int run(bool quick, const std::string& only) {
     std::printf("%s\n", (*renderer)->device().c_str());
     for (const char* scene : {"courtyard", "terrace", "seat", "first-plan"}) {
         const auto plan = readPlan(std::filesystem::path("scenes") / (std::string(scene) + ".toml"));
-        if (plan && (only.empty() || only == scene)) measure(**renderer, scene, *plan, quick);
+        if (plan && (only.empty() || only == scene)) measure(**renderer, scene, *plan, quick, looks);
     }
     for (const auto& [name, count] : {std::pair{"20,000 units", 20000}, {"500,000 units", 500000}})
-        if (only.empty() || only == name) measure(**renderer, name, unitsPlan(count), quick);
+        if (only.empty() || only == name) measure(**renderer, name, unitsPlan(count), quick, looks);
     return 0;
 }
 
@@ -236,6 +254,12 @@ int run(bool quick, const std::string& only) {
 }  // namespace underfoot
 
 int main(int count, char** arguments) {
-    const bool quick = count > 1 && std::string(arguments[1]) == "--quick";
-    return underfoot::run(quick, count > 1 + quick ? arguments[1 + quick] : "");
+    bool quick = false, looks = false;
+    std::string only;
+    for (int i = 1; i < count; ++i) {
+        const std::string word = arguments[i];
+        (word == "--quick" ? quick : looks) |= word == "--quick" || word == "--looks";
+        if (word[0] != '-') only = word;
+    }
+    return underfoot::run(quick, looks, only);
 }
