@@ -1,12 +1,21 @@
 #include <algorithm>
+#include <cstddef>
 #include <map>
+#include <optional>
+#include <string>
 #include <string_view>
+#include <utility>
+#include <vector>
 
 #include <fmt/format.h>
+#include <glm/vec2.hpp>
 
+#include "measure/diagnostic.h"
 #include "plan/inside_ring.h"
 #include "plan/parts.h"
+#include "plan/plan.h"
 #include "plan/read_outline.h"
+#include "plan/reading.h"
 #include "plan/words.h"
 
 namespace underfoot {
@@ -56,24 +65,34 @@ void resolveAll(Reading& reading, Plan& plan, Area& area) {
     }
 }
 
-void checkAround(Reading& reading, const Plan& plan, const Area& area) {
+/// The first area of each name.
+using AreasByName = std::map<std::string_view, size_t>;
+
+AreasByName areasByName(const Plan& plan) {
+    AreasByName indexOf;
+    for (size_t i = 0; i < plan.areas.size(); ++i) indexOf.emplace(plan.areas[i].name, i);
+    return indexOf;
+}
+
+void checkAround(Reading& reading, const Plan& plan, const AreasByName& indexOf, size_t index) {
+    const Area& area = plan.areas[index];
     for (const std::string& name : area.around) {
-        const auto other =
-            std::find_if(plan.areas.begin(), plan.areas.end(), [&](const Area& a) { return a.name == name; });
-        if (other == plan.areas.end()) {
+        const auto found = indexOf.find(name);
+        if (found == indexOf.end()) {
             reading.report(area.place,
                            fmt::format("The area {} lies around {}, which is not there.", inQuotes(area.name),
                                        inQuotes(name)),
                            suggestion(name, namesOf(plan)));
-        } else if (&*other == &area) {
+            continue;
+        }
+        const std::vector<std::string>& others = plan.areas[found->second].around;
+        if (found->second == index) {
             reading.report(area.place, fmt::format("The area {} lies around itself.", inQuotes(area.name)),
                            "Delete its own name.");
-        } else if (other < std::find_if(
-                               plan.areas.begin(), plan.areas.end(),
-                               [&](const Area& a) { return &a == &area; }) &&
-                   std::find(other->around.begin(), other->around.end(), area.name) != other->around.end()) {
+        } else if (found->second < index &&
+                   std::find(others.begin(), others.end(), area.name) != others.end()) {
             reading.report(area.place,
-                           fmt::format("The areas {} and {} lie around each other.", inQuotes(other->name),
+                           fmt::format("The areas {} and {} lie around each other.", inQuotes(name),
                                        inQuotes(area.name)),
                            "Keep \"around\" in the outer one.");
         }
@@ -82,9 +101,7 @@ void checkAround(Reading& reading, const Plan& plan, const Area& area) {
 
 /// For each area the areas it lies around, by index. Names that are not there, and the area's own, are told
 /// elsewhere.
-std::vector<std::vector<size_t>> aroundByIndex(const Plan& plan) {
-    std::map<std::string_view, size_t> indexOf;
-    for (size_t i = 0; i < plan.areas.size(); ++i) indexOf.emplace(plan.areas[i].name, i);
+std::vector<std::vector<size_t>> aroundByIndex(const Plan& plan, const AreasByName& indexOf) {
     std::vector<std::vector<size_t>> around(plan.areas.size());
     for (size_t i = 0; i < plan.areas.size(); ++i)
         for (const std::string& name : plan.areas[i].around)
@@ -147,9 +164,9 @@ class RingsOfAreas {
     std::vector<char> aside_;
 };
 
-void checkRingsOfAreas(Reading& reading, const Plan& plan) {
+void checkRingsOfAreas(Reading& reading, const Plan& plan, const AreasByName& indexOf) {
     constexpr size_t most = 6;
-    RingsOfAreas rings(aroundByIndex(plan));
+    RingsOfAreas rings(aroundByIndex(plan, indexOf));
     for (auto ring = rings.next(); !ring.empty(); ring = rings.next()) {
         if (ring.size() < 3) continue;  // told with the pair
         std::vector<std::string> names;
@@ -170,8 +187,9 @@ void checkNesting(Reading& reading, Plan& plan) {
                            "Give it another name.");
     }
     for (Area& area : plan.areas) resolveAll(reading, plan, area);
-    for (const Area& area : plan.areas) checkAround(reading, plan, area);
-    checkRingsOfAreas(reading, plan);
+    const AreasByName indexOf = areasByName(plan);
+    for (size_t i = 0; i < plan.areas.size(); ++i) checkAround(reading, plan, indexOf, i);
+    checkRingsOfAreas(reading, plan, indexOf);
     for (const Area& area : plan.areas) checkOpenings(reading, area);
 }
 
