@@ -8,6 +8,7 @@
 
 #include <glm/vec2.hpp>
 
+#include "measure/cross.h"
 #include "model/layout.h"
 
 namespace underfoot::layout {
@@ -15,9 +16,6 @@ namespace underfoot::layout {
 /// Corners of a ring that is not closed (no repeated corner).
 using Polygon = std::vector<glm::dvec2>;
 
-inline double cross(glm::dvec2 a, glm::dvec2 b) {
-    return a.x * b.y - a.y * b.x;
-}
 inline double dot(glm::dvec2 a, glm::dvec2 b) {
     return a.x * b.x + a.y * b.y;
 }

@@ -13,7 +13,6 @@ namespace underfoot {
 
 namespace {
 
-using layout::cross;
 using layout::direction;
 using layout::distance;
 using layout::dot;

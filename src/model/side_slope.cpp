@@ -12,6 +12,7 @@
 #include <glm/geometric.hpp>
 
 #include "ground/tolerance.h"
+#include "measure/cross.h"
 #include "model/stack.h"
 
 namespace underfoot {
@@ -29,9 +30,6 @@ constexpr double sharpAngle = wedgeAngle + 0.013;
 constexpr double sameLength = 1e-5;  // sides that differ by less are as long as each other
 constexpr double probe = 1e-3;       // how far inside an edge its owner is looked for
 
-double cross(glm::dvec2 a, glm::dvec2 b) {
-    return a.x * b.y - a.y * b.x;
-}
 glm::dvec2 outwardOf(glm::dvec2 along) {
     return {along.y, -along.x};
 }

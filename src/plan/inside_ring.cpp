@@ -6,12 +6,10 @@
 #include <glm/common.hpp>
 #include <glm/geometric.hpp>
 
+#include "measure/cross.h"
+
 namespace underfoot {
 namespace {
-
-double cross(glm::dvec2 u, glm::dvec2 v) {
-    return u.x * v.y - u.y * v.x;
-}
 
 double distanceToSide(glm::dvec2 a, glm::dvec2 b, glm::dvec2 p) {
     const glm::dvec2 d = b - a;

@@ -8,6 +8,7 @@
 #include <fmt/format.h>
 
 #include "ground/tolerance.h"
+#include "measure/cross.h"
 #include "measure/length.h"
 #include "study/section.h"
 
@@ -40,10 +41,6 @@ std::array<CutFill, 3> depthsOn(const Model& model, const Cell& cell) {
         }
     }
     return depths;
-}
-
-double cross(glm::dvec2 a, glm::dvec2 b) {
-    return a.x * b.y - a.y * b.x;
 }
 
 /// What is straight over a cell, at a point in it (one a hair outside is taken to the cell).

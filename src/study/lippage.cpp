@@ -7,15 +7,13 @@
 
 #include <glm/geometric.hpp>
 
+#include "measure/cross.h"
+
 namespace underfoot {
 
 namespace {
 
 constexpr double leastShared = 0.005;  // sides that share less run past each other at a corner
-
-double cross(glm::dvec2 a, glm::dvec2 b) {
-    return a.x * b.y - a.y * b.x;
-}
 
 struct Bounds {
     glm::dvec2 low{1e300, 1e300}, high{-1e300, -1e300};

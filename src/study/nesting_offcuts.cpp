@@ -8,6 +8,8 @@
 #include <set>
 #include <utility>
 
+#include "measure/cross.h"
+
 namespace underfoot {
 namespace {
 
@@ -17,10 +19,6 @@ using Shape = std::vector<glm::dvec2>;
 constexpr double slack = 1e-7;
 /// Pieces whose corners agree to this are the same piece. Metres.
 constexpr double sameShape = 1e-5;
-
-double cross(glm::dvec2 a, glm::dvec2 b) {
-    return a.x * b.y - a.y * b.x;
-}
 
 double areaOf(const Shape& shape) {
     double twice = 0;

@@ -8,13 +8,11 @@
 #include <numeric>
 #include <unordered_map>
 
+#include "measure/cross.h"
+
 namespace underfoot {
 
 namespace {
-
-double cross(glm::dvec2 a, glm::dvec2 b) {
-    return a.x * b.y - a.y * b.x;
-}
 
 struct Plane {
     double level = 0;

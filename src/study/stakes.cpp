@@ -6,6 +6,7 @@
 #include <fmt/format.h>
 
 #include "ground/tolerance.h"
+#include "measure/cross.h"
 #include "measure/length.h"
 #include "study/section.h"
 #include "study/stakes_tools.h"
@@ -14,10 +15,6 @@
 namespace underfoot {
 
 namespace {
-
-double cross(glm::dvec2 a, glm::dvec2 b) {
-    return a.x * b.y - a.y * b.x;
-}
 
 bool wanted(const Column& column, int area) {
     return column.area >= 0 && !column.beyond && (area < 0 || column.area == area);

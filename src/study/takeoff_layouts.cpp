@@ -10,6 +10,7 @@
 #include <glm/geometric.hpp>
 
 #include "ground/tolerance.h"
+#include "measure/cross.h"
 #include "model/layout.h"
 #include "study/index.h"
 #include "study/patches.h"
@@ -24,10 +25,6 @@ constexpr double noLength = 1e-9;
 constexpr size_t directionsTried = 6;
 /// Strips are tried this many ways across: their slack hangs over on one side, both, the other.
 constexpr int shiftsTried = 3;
-
-double cross(glm::dvec2 a, glm::dvec2 b) {
-    return a.x * b.y - a.y * b.x;
-}
 
 // ---------------------------------------------------------------- where a layer lies
 

@@ -8,15 +8,13 @@
 #include <limits>
 #include <map>
 
+#include "measure/cross.h"
 #include "study/index.h"
 
 namespace underfoot {
 
 namespace {
 
-double cross(glm::dvec2 a, glm::dvec2 b) {
-    return a.x * b.y - a.y * b.x;
-}
 int first(const WaterFace& face, int edge) {
     return face.node[index((edge + 1) % 3)];
 }

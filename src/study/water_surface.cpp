@@ -9,16 +9,13 @@
 
 #include "ground/surface.h"
 #include "ground/tolerance.h"
+#include "measure/cross.h"
 #include "study/finding_tools.h"
 #include "study/index.h"
 
 namespace underfoot {
 
 namespace {
-
-double cross(glm::dvec2 a, glm::dvec2 b) {
-    return a.x * b.y - a.y * b.x;
-}
 
 void measure(const WaterSurface& surface, WaterFace& face) {
     const glm::dvec3 &a = surface.nodes[index(face.node[0])], &b = surface.nodes[index(face.node[1])],
