@@ -23,7 +23,7 @@ using layout::UnitPattern;
 
 Polygon rectangleAt(const PatternPlace& place, glm::dvec2 p, glm::dvec2 extent) {
     const glm::dvec2 q = p + extent;
-    if (layout::cross(place.x, place.y) > 0)
+    if (cross(place.x, place.y) > 0)
         return {place.point(p), place.point({q.x, p.y}), place.point(q), place.point({p.x, q.y})};
     return {place.point(p), place.point({p.x, q.y}), place.point(q), place.point({q.x, p.y})};
 }
