@@ -8,6 +8,7 @@
 #include <optional>
 #include <span>
 #include <string>
+#include <tuple>
 #include <utility>
 #include <vector>
 
@@ -117,7 +118,7 @@ class Triangulation {
         int triangle, index;
     };
     struct Near {
-        int vertex;                                    // the closest within tolerance, or -1
+        int vertex = -1;                               // the closest within tolerance, or -1
         std::vector<std::pair<int, int>> constrained;  // constrained edges within tolerance, closest first
     };
     struct Chain;
@@ -142,7 +143,8 @@ class Triangulation {
     Location locateByLookingEverywhere(GridPoint at) const;
     int cornerOf(int triangle, int vertex) const;
     bool isClear(GridPoint at, int triangle) const;
-    Near nearTo(GridPoint at, int triangle) const;
+    /// Valid until the next call.
+    const Near& nearTo(GridPoint at, int triangle);
     bool shortens(int a, int b, int vertex) const;
     bool liesOn(int a, int b, int vertex) const;
 
@@ -157,6 +159,7 @@ class Triangulation {
     void settle(const Segment& segment);
     void settleOnEdge(const Segment& segment, Edge edge);
     void settleAcross(const Segment& segment, Edge first);
+    void replaceCrossed(const Segment& segment, Edge first);
     void settleCrossing(const Segment& segment, Edge crossed);
     void routeThrough(const Segment& segment, int vertex);
     int crossingVertex(const Segment& segment, Edge crossed);
@@ -173,7 +176,10 @@ class Triangulation {
     std::vector<Segment> pending_;  // lines still to be laid
     std::vector<Edge> suspect_;     // edges that may not be locally Delaunay any more
     std::vector<int> slots_;        // triangles free for reuse while a line is laid
-    int last_ = 0;                  // where the last change was
+    Near near_;                     // what was last found, and while it is looked for: edges in reach, and
+    std::vector<std::tuple<double, int, int>> nearEdges_;
+    std::vector<int> nearTriangles_;  // the triangles to look at
+    int last_ = 0;                    // where the last change was
 };
 
 }  // namespace underfoot

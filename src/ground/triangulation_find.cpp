@@ -110,12 +110,16 @@ bool Triangulation::isClear(GridPoint p, int triangle) const {
 
 // Spreads from the triangle over every edge within reach: the disc around the point is connected, so that
 // finds every triangle it touches.
-Triangulation::Near Triangulation::nearTo(GridPoint p, int triangle) const {
-    Near near{-1, {}};
+const Triangulation::Near& Triangulation::nearTo(GridPoint p, int triangle) {
+    Near& near = near_;
+    near.vertex = -1;
+    near.constrained.clear();
     if (isClear(p, triangle)) return near;
     double closest = samePointSteps2;
-    std::vector<std::tuple<double, int, int>> edges;
-    std::vector<int> seen{triangle};
+    std::vector<std::tuple<double, int, int>>& edges = nearEdges_;
+    std::vector<int>& seen = nearTriangles_;
+    edges.clear();
+    seen.assign(1, triangle);
     for (size_t k = 0; k < seen.size(); k++) {
         const Triangle& t = at(triangles_, seen[k]);
         for (int i = 0; i < 3; i++) {

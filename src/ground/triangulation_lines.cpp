@@ -60,7 +60,7 @@ int Triangulation::insertPoint(glm::dvec2 point) {
     assert(place.where != Where::Outside);
     last_ = place.triangle;
     if (place.where == Where::OnVertex) return at(at(triangles_, place.triangle).v, place.index);
-    const Near near = nearTo(p, place.triangle);
+    const Near& near = nearTo(p, place.triangle);
     if (near.vertex >= 0) return near.vertex;
     const int vertex = insertGrid(p, place, near);
     settlePending();
@@ -209,44 +209,49 @@ void Triangulation::settleOnEdge(const Segment& segment, Edge edge) {
 void Triangulation::settleAcross(const Segment& segment, Edge first) {
     const GridPoint from = at(grid_, segment.a), to = at(grid_, segment.b);
     Edge crossed = first;
-    int right = at(at(triangles_, first.triangle).v, next(first.index));
-    int left = at(at(triangles_, first.triangle).v, previous(first.index));
-    for (const int vertex : {right, left}) {
+    for (const int corner : {next(first.index), previous(first.index)}) {
+        const int vertex = at(at(triangles_, first.triangle).v, corner);
         if (liesOn(segment.a, segment.b, vertex)) return routeThrough(segment, vertex);
     }
-    Chain onRight{{segment.a}, {}}, onLeft{{segment.a}, {}};
-    onRight.append(right, side({first.triangle, previous(first.index)}));
-    onLeft.append(left, side({first.triangle, next(first.index)}));
     slots_ = {first.triangle};
-    int apex = -1;
-    while (apex != segment.b) {
+    while (true) {
         const Side across = side(crossed);
         if (across.constrained) return settleCrossing(segment, crossed);
         const int t = across.neighbour, i = across.back;
         assert(t >= 0);
         slots_.push_back(t);
-        apex = at(at(triangles_, t).v, i);
-        const Edge besideRight{t, next(i)}, besideLeft{t, previous(i)};
-        if (apex == segment.b) {
-            onRight.append(apex, side(besideRight));
-            onLeft.append(apex, side(besideLeft));
-            break;
-        }
+        const int apex = at(at(triangles_, t).v, i);
+        if (apex == segment.b) break;
         const int way = orientation(from, to, at(grid_, apex));
         if (way == 0 || liesOn(segment.a, segment.b, apex)) return routeThrough(segment, apex);
-        if (way < 0) {
-            onRight.append(apex, side(besideRight));
-            crossed = besideLeft;
-        } else {
-            onLeft.append(apex, side(besideLeft));
-            crossed = besideRight;
-        }
+        crossed = Edge{t, way < 0 ? previous(i) : next(i)};
     }
     if (slots_.size() == 2) {
         flip(first);
         setTags({first.triangle, 1}, segment.tags, true);
         last_ = first.triangle;
-        return;
+    } else {
+        replaceCrossed(segment, first);
+    }
+}
+
+// Lays triangles beside the line in place of those that it crosses: slots_, in its order, the first through
+// edge `first`.
+void Triangulation::replaceCrossed(const Segment& segment, Edge first) {
+    const GridPoint from = at(grid_, segment.a), to = at(grid_, segment.b);
+    Chain onRight{{segment.a}, {}}, onLeft{{segment.a}, {}};
+    const auto& v = at(triangles_, first.triangle).v;
+    onRight.append(at(v, next(first.index)), side({first.triangle, previous(first.index)}));
+    onLeft.append(at(v, previous(first.index)), side({first.triangle, next(first.index)}));
+    Edge crossed = first;
+    for (size_t k = 1; k < slots_.size(); ++k) {
+        const int t = slots_[k], i = mirror(crossed);
+        const int apex = at(at(triangles_, t).v, i);
+        const Edge besideRight{t, next(i)}, besideLeft{t, previous(i)};
+        const int way = orientation(from, to, at(grid_, apex));  // 0: it is the line's end
+        if (way <= 0) onRight.append(apex, side(besideRight));
+        if (way >= 0) onLeft.append(apex, side(besideLeft));
+        crossed = way < 0 ? besideLeft : besideRight;
     }
     onRight.reverse();
     const Edge leftBase = fillBeside(onLeft), rightBase = fillBeside(onRight);
@@ -330,7 +335,7 @@ int Triangulation::crossingVertex(const Segment& segment, Edge crossed) {
                (vertex == c || vertex == d || shortens(c, d, vertex));
     };
     const GridPoint x = crossingPoint(at(grid_, a), at(grid_, b), at(grid_, c), at(grid_, d));
-    const Near near = nearTo(x, crossed.triangle);
+    const Near& near = nearTo(x, crossed.triangle);
     if (near.vertex >= 0 && fits(near.vertex)) return near.vertex;
     if (near.vertex < 0) {
         const Location place = locateGrid(x, crossed.triangle);

@@ -3,6 +3,9 @@
 #include <algorithm>
 #include <cmath>
 #include <limits>
+#include <span>
+#include <utility>
+#include <vector>
 
 #include "ground/tolerance.h"
 #include "model/zero_lines.h"
@@ -28,7 +31,7 @@ class VertexWelder {
             reached = height;
             pointOfLevel_.push_back(static_cast<int>(model_.points.size()) - 1);
         }
-        assign(begin(from), begin(to));
+        for (size_t post = from; post < to; ++post) assign(begin(post), begin(post + 1));
     }
 
   private:
@@ -50,23 +53,30 @@ class VertexWelder {
                                           : model_.heights.size();
     }
 
+    /// Every post's heights fall from top to bottom.
     void gather(size_t from, size_t to) {
         pointOfLevel_.clear();
-        levels_.assign(model_.heights.data() + begin(from), model_.heights.data() + begin(to));
-        std::sort(levels_.begin(), levels_.end());
+        levels_.clear();
+        for (size_t post = from; post < to; ++post) {
+            const std::span run(model_.heights.data() + begin(post), begin(post + 1) - begin(post));
+            merged_.resize(levels_.size() + run.size());
+            std::merge(levels_.begin(), levels_.end(), run.rbegin(), run.rend(), merged_.begin());
+            std::swap(levels_, merged_);
+        }
         levels_.erase(std::unique(levels_.begin(), levels_.end()), levels_.end());
     }
 
     void assign(size_t begin, size_t end) {
-        for (size_t at = begin; at < end; ++at) {
-            const auto level = std::lower_bound(levels_.begin(), levels_.end(), model_.heights[at]);
-            model_.pointOf[at] = pointOfLevel_[static_cast<size_t>(level - levels_.begin())];
-            model_.heights[at] = model_.points[static_cast<size_t>(model_.pointOf[at])].z;
+        size_t level = 0;
+        for (size_t at = end; at-- > begin;) {
+            while (levels_[level] < model_.heights[at]) ++level;
+            model_.pointOf[at] = pointOfLevel_[level];
+            model_.heights[at] = model_.points[static_cast<size_t>(pointOfLevel_[level])].z;
         }
     }
 
     Model& model_;
-    std::vector<double> levels_;
+    std::vector<double> levels_, merged_;
     std::vector<int> pointOfLevel_;
 };
 

@@ -42,8 +42,8 @@ Checked<Model> ModelMaker::make(const Plan& plan) {
     measureFill();
     if (Diagnostics faults = liftFaults(); !faults.empty()) return tl::unexpected(std::move(faults));
     addZeroLines();
+    for (int round = 0; round < settleRounds && splitEdges();) ++round;
     layCells();
-    for (int round = 0; round < settleRounds && splitEdges(); ++round) layCells();
     measurePlanAreas(model_);
     weldCorners(model_);
     addFittings(work_, model_);
@@ -131,12 +131,26 @@ bool ModelMaker::undecided(const std::array<int, 3>& posts) const {
     return !complete || (above & below) != 0;
 }
 
+/// Most triangles are those that they were before lines and points were added, on the same posts.
+const ModelMaker::Laid& ModelMaker::laid(int t) {
+    if (laid_.size() < overlay_.mesh().triangles().size()) laid_.resize(overlay_.mesh().triangles().size());
+    Laid& known = laid_[static_cast<size_t>(t)];
+    const auto& vertex = overlay_.mesh().triangles()[static_cast<size_t>(t)].v;
+    const int stand = overlay_.standOf()[static_cast<size_t>(t)];
+    if (known.stand != stand || known.vertex != vertex) known = {vertex, stand, posts_.postsOf(t)};
+    return known;
+}
+
+void ModelMaker::layTriangles() {
+    for (int t : overlay_.walkOrder()) laid(t);
+}
+
 void ModelMaker::addZeroLines() {
     std::vector<Line> lines;
     RulerReader reader(work_);
     ZeroLines zero(settings_);
     for (int t : overlay_.walkOrder()) {
-        if (!undecided(posts_.postsOf(t))) continue;
+        if (!undecided(laid(t).post)) continue;
         const std::array<glm::dvec2, 3> corners = cornersOf(overlay_.mesh(), t);
         const int stand = overlay_.standOf()[static_cast<size_t>(t)];
         const Rulers rulers = reader.at(standOf(t).plot, (corners[0] + corners[1] + corners[2]) / 3.0);
@@ -153,23 +167,7 @@ void ModelMaker::reclassify() {
     if (overlay_.stands().size() == known) return;
     columns_ = columnsFor(work_, overlay_.stands(), fill_, settings_.fillLifts);
     posts_.begin(columns_, settings_);
-}
-
-/// One more corner wherever surfaces on the two sides of an edge change order between its ends.
-bool ModelMaker::splitEdges() {
-    std::vector<glm::dvec2> corners;
-    for (const EdgeCrossing& crossing : edgeCrossings(model_)) {
-        const Cell& cell = model_.cells[static_cast<size_t>(crossing.cell)];
-        const glm::dvec2 a = model_.at(cell, (crossing.edge + 1) % 3),
-                         b = model_.at(cell, (crossing.edge + 2) % 3);
-        const glm::dvec2 p = glm::mix(a, b, crossing.along);
-        const double near = 2 * tolerance::samePlanPoint;
-        if (glm::distance(p, a) > near && glm::distance(p, b) > near) corners.push_back(p);
-    }
-    if (corners.empty()) return false;
-    for (const glm::dvec2& p : corners) overlay_.mesh().insertPoint(p);
-    reclassify();
-    return true;
+    laid_.clear();
 }
 
 namespace {
@@ -188,7 +186,68 @@ std::vector<int> numbersByVertex(const Triangulation& mesh) {
 
 }  // namespace
 
+namespace {
+
+bool standsOn(const std::array<int, 3>& posts, int post) {
+    return posts[0] == post || posts[1] == post || posts[2] == post;
+}
+
+}  // namespace
+
+/// Most edges lie inside one region, where both triangles stand on the same posts.
+bool ModelMaker::isSeam(int t, size_t edge) const {
+    const int next = overlay_.mesh().triangles()[static_cast<size_t>(t)].neighbour[edge];
+    if (next < 0) return true;
+    const std::array<int, 3>&mine = laid_[static_cast<size_t>(t)].post,
+                          &beside = laid_[static_cast<size_t>(next)].post;
+    return !standsOn(beside, mine[(edge + 1) % 3]) || !standsOn(beside, mine[(edge + 2) % 3]);
+}
+
+/// Where surfaces on the two sides of an edge change order between its ends, well away from both.
+std::vector<glm::dvec2> ModelMaker::crossingsAlongEdges() const {
+    const Triangulation& mesh = overlay_.mesh();
+    const std::vector<int> number = numbersByVertex(mesh);
+    std::vector<int> byNumber(number.size());
+    for (size_t t = 0; t < number.size(); ++t) byNumber[static_cast<size_t>(number[t])] = static_cast<int>(t);
+    const auto stackOver = [&](const Laid& laid, int vertex) {
+        const auto at = std::find(laid.vertex.begin(), laid.vertex.end(), vertex) - laid.vertex.begin();
+        const PostTable::Entry& post = posts_.entry(laid.post[static_cast<size_t>(at)]);
+        return std::span(posts_.heights(post), static_cast<size_t>(post.count));
+    };
+    std::vector<glm::dvec2> corners;
+    for (int t : byNumber)
+        for (size_t e = 0; e < 3; ++e) {
+            const int beside = mesh.triangles()[static_cast<size_t>(t)].neighbour[e];
+            if (beside < 0 || number[static_cast<size_t>(beside)] < number[static_cast<size_t>(t)] ||
+                !isSeam(t, e))
+                continue;
+            const Laid &mine = laid_[static_cast<size_t>(t)], &other = laid_[static_cast<size_t>(beside)];
+            const int from = mine.vertex[(e + 1) % 3], to = mine.vertex[(e + 2) % 3];
+            const glm::dvec2 a = mesh.vertices()[static_cast<size_t>(from)],
+                             b = mesh.vertices()[static_cast<size_t>(to)];
+            forEachCrossing(
+                {stackOver(mine, from), stackOver(mine, to), stackOver(other, from), stackOver(other, to)},
+                [&](double along, int, int) {
+                    const glm::dvec2 p = glm::mix(a, b, along);
+                    const double near = 2 * tolerance::samePlanPoint;
+                    if (glm::distance(p, a) > near && glm::distance(p, b) > near) corners.push_back(p);
+                });
+        }
+    return corners;
+}
+
+/// One more corner wherever they do.
+bool ModelMaker::splitEdges() {
+    layTriangles();
+    const std::vector<glm::dvec2> corners = crossingsAlongEdges();
+    if (corners.empty()) return false;
+    for (const glm::dvec2& p : corners) overlay_.mesh().insertPoint(p);
+    reclassify();
+    return true;
+}
+
 void ModelMaker::layCells() {
+    layTriangles();
     const Triangulation& mesh = overlay_.mesh();
     model_.vertices = mesh.vertices();
     model_.columns = columns_.columns;
@@ -203,11 +262,15 @@ void ModelMaker::layCells() {
         for (size_t e = 0; e < 3; ++e)
             cell.neighbour[e] =
                 triangle.neighbour[e] < 0 ? -1 : number[static_cast<size_t>(triangle.neighbour[e])];
-        cell.post = posts_.postsOf(t);
+        cell.post = laid_[static_cast<size_t>(t)].post;
         cell.column = posts_.entry(cell.post[0]).column;
+        cell.seams = 0;
+        for (size_t e = 0; e < 3; ++e)
+            if (isSeam(t, e)) cell.seams = static_cast<uint8_t>(cell.seams | 1u << e);
         model_.groundKnown[at] = posts_.rulers().groundKnown(t);
     }
     layPosts();
+    laid_ = {};
 }
 
 /// The posts that cells stand on, in the order of their vertices.
@@ -229,23 +292,6 @@ void ModelMaker::layPosts() {
     }
     for (Cell& cell : model_.cells)
         for (int& post : cell.post) post = place[static_cast<size_t>(post)];
-    findSeams();
-}
-
-void ModelMaker::findSeams() {
-    auto standsOn = [](const Cell& cell, int post) {
-        return cell.post[0] == post || cell.post[1] == post || cell.post[2] == post;
-    };
-    for (Cell& cell : model_.cells) {
-        cell.seams = 0;
-        for (size_t e = 0; e < 3; ++e) {
-            const int next = cell.neighbour[e];
-            const bool same = next >= 0 &&
-                              standsOn(model_.cells[static_cast<size_t>(next)], cell.post[(e + 1) % 3]) &&
-                              standsOn(model_.cells[static_cast<size_t>(next)], cell.post[(e + 2) % 3]);
-            if (!same) cell.seams = static_cast<uint8_t>(cell.seams | 1u << e);
-        }
-    }
 }
 
 std::vector<int> ModelMaker::postsByVertex() const {

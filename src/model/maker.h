@@ -45,10 +45,19 @@ class ModelMaker {
     bool undecided(const std::array<int, 3>& posts) const;
     void addZeroLines();
     void reclassify();
+    /// A triangle of the overlay when its stacks were last asked for, and what they were.
+    struct Laid {
+        std::array<int, 3> vertex{-1, -1, -1};
+        int stand = -1;
+        std::array<int, 3> post{-1, -1, -1};
+    };
+    const Laid& laid(int t);
+    void layTriangles();
+    bool isSeam(int t, size_t edge) const;
+    std::vector<glm::dvec2> crossingsAlongEdges() const;
     bool splitEdges();
     void layCells();
     void layPosts();
-    void findSeams();
     std::vector<int> postsByVertex() const;
     const Stand& standOf(int t) const {
         return overlay_.stands()[static_cast<size_t>(overlay_.standOf()[static_cast<size_t>(t)])];
@@ -63,6 +72,7 @@ class ModelMaker {
     StackSettings settings_;
     FillFound fill_;
     Columns columns_;
+    std::vector<Laid> laid_;  // by triangle
     std::vector<int> order_;  // by post of the model: its entry in posts_, until they are one
     bool welded_ = false;
     bool kept_ = false;  // they are one

@@ -23,14 +23,17 @@ class SidesOverPolygon : public Sides {
 
     int side(const Linear& f) override {
         if (asked_ < known_) return decided_[asked_++];
+        if (divide_) return 1;  // what comes after the line is found on each side of it
         double least = f.at(polygon_.front()), greatest = least;
         for (const glm::dvec2& p : polygon_) {
             least = std::min(least, f.at(p));
             greatest = std::max(greatest, f.at(p));
         }
         const int side = greatest > tolerance::zeroThickness ? 1 : -1;
-        if (!divide_ && side > 0 && least < -tolerance::zeroThickness) divide_ = f;
-        if (!divide_) decided_.push_back(static_cast<char>(side));
+        if (side > 0 && least < -tolerance::zeroThickness)
+            divide_ = f;
+        else
+            decided_.push_back(static_cast<char>(side));
         return side;
     }
     const std::optional<Linear>& divide() const { return divide_; }
@@ -137,28 +140,19 @@ int cornerOf(const Cell& cell, int vertex) {
     return static_cast<int>(std::find(cell.vertex.begin(), cell.vertex.end(), vertex) - cell.vertex.begin());
 }
 
-/// Runs fall from top to bottom, so that one pass finds where heights of the one lie between heights of the
-/// other, and only those that lie elsewhere at the edge's other end change order on the way.
 void crossingsOn(const Model& model, int c, int e, std::vector<EdgeCrossing>& crossings) {
     const Cell& mine = model.cells[static_cast<size_t>(c)];
     const Cell& other = model.cells[static_cast<size_t>(mine.neighbour[static_cast<size_t>(e)])];
     const int a = (e + 1) % 3, b = (e + 2) % 3;
-    const int otherA = cornerOf(other, mine.vertex[static_cast<size_t>(a)]);
-    const int otherB = cornerOf(other, mine.vertex[static_cast<size_t>(b)]);
-    const double *mineA = model.stack(mine, a), *mineB = model.stack(mine, b);
-    const double *besideA = model.stack(other, otherA), *besideB = model.stack(other, otherB);
-    const int n = model.interfaces(mine), m = model.interfaces(other);
-    int aboveA = 0, aboveB = 0;  // heights beside that are not below mine, at either end
-    for (int i = 0; i < n; ++i) {
-        while (aboveA < m && besideA[aboveA] >= mineA[i]) ++aboveA;
-        while (aboveB < m && besideB[aboveB] >= mineB[i]) ++aboveB;
-        for (int j = std::min(aboveA, aboveB); j < std::max(aboveA, aboveB); ++j) {
-            const double atA = mineA[i] - besideA[j];
-            const double atB = mineB[i] - besideB[j];
-            if (std::min(std::abs(atA), std::abs(atB)) > tolerance::sameHeight)
-                crossings.push_back({c, e, atA / (atA - atB), i, j});
-        }
-    }
+    const auto stack = [&](const Cell& cell, int corner) {
+        return std::span(model.stack(cell, corner), static_cast<size_t>(model.interfaces(cell)));
+    };
+    forEachCrossing(
+        {stack(mine, a), stack(mine, b), stack(other, cornerOf(other, mine.vertex[static_cast<size_t>(a)])),
+         stack(other, cornerOf(other, mine.vertex[static_cast<size_t>(b)]))},
+        [&](double along, int i, int j) {
+            crossings.push_back({c, e, along, i, j});
+        });
 }
 
 }  // namespace

@@ -2,6 +2,8 @@
 // Where surfaces pass through each other inside a cell, or beside a step between cells, the overlay gets a
 // line or a point more, so that every cell ends up with one order of surfaces.
 
+#include <algorithm>
+#include <cmath>
 #include <cstddef>
 #include <span>
 #include <utility>
@@ -9,6 +11,7 @@
 
 #include <glm/vec2.hpp>
 
+#include "ground/tolerance.h"
 #include "model/overlay.h"
 #include "model/stack.h"
 
@@ -41,6 +44,29 @@ class ZeroLines {
     std::vector<char> sides_;          ///< how decisions fall on it
     std::vector<glm::dvec2> part_;
 };
+
+/// The stacks on both sides of an edge, at its first end and its second.
+struct EdgeStacks {
+    std::span<const double> mineA, mineB, besideA, besideB;
+};
+
+/// Visits every pair of interfaces, mine and that beside, that change order along the edge with the part of
+/// the way at which they do. Runs fall from top to bottom, so that one pass finds where heights of the one
+/// lie between heights of the other, and only those that lie elsewhere at the edge's other end change order
+/// on the way.
+template <class Visit>
+void forEachCrossing(const EdgeStacks& at, Visit visit) {
+    size_t aboveA = 0, aboveB = 0;  // heights beside that are not below mine, at either end
+    for (size_t i = 0; i < at.mineA.size(); ++i) {
+        while (aboveA < at.besideA.size() && at.besideA[aboveA] >= at.mineA[i]) ++aboveA;
+        while (aboveB < at.besideB.size() && at.besideB[aboveB] >= at.mineB[i]) ++aboveB;
+        for (size_t j = std::min(aboveA, aboveB); j < std::max(aboveA, aboveB); ++j) {
+            const double atA = at.mineA[i] - at.besideA[j], atB = at.mineB[i] - at.besideB[j];
+            if (std::min(std::abs(atA), std::abs(atB)) > tolerance::sameHeight)
+                visit(atA / (atA - atB), static_cast<int>(i), static_cast<int>(j));
+        }
+    }
+}
 
 /// A pair of interfaces that change order along an edge between two cells.
 struct EdgeCrossing {
