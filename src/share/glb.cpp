@@ -8,9 +8,15 @@
 #include <deque>
 #include <limits>
 #include <nlohmann/json.hpp>
+#include <numeric>
 #include <optional>
 #include <span>
 #include <string_view>
+#include <utility>
+
+#if defined(__SSE2__)
+#include <emmintrin.h>
+#endif
 
 namespace underfoot {
 namespace {
@@ -58,39 +64,109 @@ struct Bounds {
     std::array<float, 3> low, high;
 };
 
-/// The same with the number of floats to a vertex known, which lets the compiler take several at a time.
+/// The same with the number of floats to a vertex known.
 template <size_t step>
-std::optional<Bounds> boundsOf(const std::vector<float>& values) {
-    constexpr uint32_t exponent = 0x7F800000;
-    Bounds out;
-    out.low.fill(std::numeric_limits<float>::max());
-    out.high.fill(std::numeric_limits<float>::lowest());
-    std::array<uint32_t, step> odd{};
-    for (size_t at = 0; at + step <= values.size(); at += step) {
-        std::array<uint32_t, step> bits;
-        std::memcpy(bits.data(), values.data() + at, sizeof bits);
-        for (size_t i = 0; i < step; ++i) odd[i] |= (bits[i] & exponent) == exponent ? ~0U : 0U;
-        for (size_t i = 0; i < 3; ++i) {
-            out.low[i] = std::min(out.low[i], values[at + i]);
-            out.high[i] = std::max(out.high[i], values[at + i]);
+class BoundsFinder {
+  public:
+    static std::optional<Bounds> of(std::span<const float> values) {
+        BoundsFinder finder;
+        values = values.first(values.size() - values.size() % step);
+        values = finder.takeFours(values);
+        finder.takeEach(values);
+        for (const float zero : finder.zeros_)
+            if (zero != 0) return std::nullopt;
+        return finder.out_;
+    }
+
+  private:
+    BoundsFinder() {
+        out_.low.fill(std::numeric_limits<float>::max());
+        out_.high.fill(std::numeric_limits<float>::lowest());
+    }
+
+    void takeEach(std::span<const float> values) {
+        for (size_t at = 0; at < values.size(); at += step) {
+            for (size_t i = 0; i < 3; ++i) take(i, values[at + i], values[at + i]);
+            for (size_t i = 0; i < step; ++i) zeros_[0] += values[at + i] * 0;  // no longer 0 if not finite
         }
     }
-    if (std::any_of(odd.begin(), odd.end(), [](uint32_t o) { return o != 0; })) return std::nullopt;
-    return out;
-}
+    void take(size_t part, float low, float high) {
+        out_.low[part] = std::min(out_.low[part], low);
+        out_.high[part] = std::max(out_.high[part], high);
+    }
+
+#if defined(__SSE2__)
+    /// Four floats at a time; after so many fours a vertex begins where a four does. What is left over.
+    static constexpr size_t fours = std::lcm(step, size_t{4}) / 4;
+
+    std::span<const float> takeFours(std::span<const float> values) {
+        return takeFours(values, std::make_index_sequence<fours>());
+    }
+    struct Four {
+        __m128 low, high, zeros;
+    };
+    template <size_t... k>
+    std::span<const float> takeFours(std::span<const float> values, std::index_sequence<k...>) {
+        if (values.size() < 4 * fours) return values;
+        const float* at = values.data();
+        const auto begin = [](__m128 first) { return Four{first, first, _mm_setzero_ps()}; };
+        std::array<Four, fours> found{begin(_mm_loadu_ps(at + 4 * k))...};
+        const size_t rounds = values.size() / (4 * fours);
+        for (size_t round = 0; round < rounds; ++round, at += 4 * fours)
+            (takeFour<k>(_mm_loadu_ps(at + 4 * k), found[k]), ...);
+        (keepFour<k>(found[k]), ...);
+        return values.subspan(rounds * 4 * fours);
+    }
+
+    /// Which part of a vertex a float of the k-th four is.
+    static constexpr size_t partOf(size_t k, size_t lane) {
+        return (4 * k + lane) % step;
+    }
+    static constexpr bool holdsPlace(size_t k) {
+        return partOf(k, 0) < 3 || partOf(k, 1) < 3 || partOf(k, 2) < 3 || partOf(k, 3) < 3;
+    }
+
+    template <size_t k>
+    static void takeFour(__m128 values, Four& found) {
+        if constexpr (holdsPlace(k)) {
+            found.low = _mm_min_ps(values, found.low);
+            found.high = _mm_max_ps(values, found.high);
+        }
+        found.zeros = _mm_add_ps(found.zeros, _mm_mul_ps(values, _mm_setzero_ps()));
+    }
+    template <size_t k>
+    void keepFour(const Four& found) {
+        std::array<float, 4> low{}, high{}, zeros{};
+        _mm_storeu_ps(low.data(), found.low);
+        _mm_storeu_ps(high.data(), found.high);
+        _mm_storeu_ps(zeros.data(), found.zeros);
+        for (size_t lane = 0; lane < 4; ++lane) {
+            if (partOf(k, lane) < 3) take(partOf(k, lane), low[lane], high[lane]);
+            zeros_[lane] += zeros[lane];
+        }
+    }
+#else
+    std::span<const float> takeFours(std::span<const float> values) {
+        return values;
+    }
+#endif
+
+    Bounds out_;
+    std::array<float, 4> zeros_{};
+};
 
 /// Bounds of the first three of every `step` numbers; nothing when any of all the numbers is not finite.
 std::optional<Bounds> boundsOf(const std::vector<float>& values, size_t step) {
     switch (step) {
         case 3:
-            return boundsOf<3>(values);
+            return BoundsFinder<3>::of(values);
         case 6:
-            return boundsOf<6>(values);
+            return BoundsFinder<6>::of(values);
         case 8:
-            return boundsOf<8>(values);
+            return BoundsFinder<8>::of(values);
         default:
             assert(step == 10);
-            return boundsOf<10>(values);
+            return BoundsFinder<10>::of(values);
     }
 }
 
@@ -181,8 +257,9 @@ class Writer {
         for (int set = 0; set < primitive.sets; ++set, offset += 2 * sizeof(float))
             attributes["TEXCOORD_" + std::to_string(set)] =
                 addAccessor(view, offset, floatType, count, "VEC2");
-        Json out{
-            {"attributes", attributes}, {"indices", addIndices(primitive)}, {"material", primitive.material}};
+        Json out{{"attributes", std::move(attributes)},
+                 {"indices", addIndices(primitive)},
+                 {"material", primitive.material}};
         if (primitive.lines) out["mode"] = 1;
         if (primitive.variantMaterial >= 0) {
             use("KHR_materials_variants");
@@ -199,7 +276,7 @@ class Writer {
             Json primitives = Json::array();
             for (const GlbPrimitive& primitive : mesh.primitives)
                 primitives.push_back(primitiveJson(primitive, *bounds++));
-            meshes_.push_back({{"name", mesh.name}, {"primitives", primitives}});
+            meshes_.push_back({{"name", mesh.name}, {"primitives", std::move(primitives)}});
         }
     }
 
@@ -219,14 +296,14 @@ class Writer {
                 surface["baseColorTexture"]["index"] = material.image;
                 if (material.coordinates != 0) surface["baseColorTexture"]["texCoord"] = material.coordinates;
             }
-            Json out{{"name", material.name}, {"pbrMetallicRoughness", surface}};
+            Json out{{"name", material.name}, {"pbrMetallicRoughness", std::move(surface)}};
             if (material.colour[3] < 1) out["alphaMode"] = "BLEND";
             if (material.unlit) {
                 use("KHR_materials_unlit");
                 out["extensions"]["KHR_materials_unlit"] = Json::object();
             }
             if (!material.extras.empty()) out["extras"] = extrasJson(material.extras);
-            materials_.push_back(out);
+            materials_.push_back(std::move(out));
         }
     }
 
@@ -255,7 +332,7 @@ class Writer {
             if (node.mesh >= 0) out["mesh"] = node.mesh;
             if (!node.children.empty()) out["children"] = node.children;
             if (!node.extras.empty()) out["extras"] = extrasJson(node.extras);
-            nodes_.push_back(out);
+            nodes_.push_back(std::move(out));
         }
     }
 

@@ -4,12 +4,16 @@
 #include <gtest/gtest.h>
 #include <unistd.h>
 
+#include <algorithm>
 #include <cmath>
 #include <cstring>
 #include <filesystem>
 #include <fstream>
 #include <iterator>
 #include <nlohmann/json.hpp>
+#include <string>
+#include <utility>
+#include <vector>
 
 #include "hand_model.h"
 #include "node.h"
@@ -174,6 +178,35 @@ TEST(Gltf, NumberThatIsNotFiniteIsRefusedWhereverItStands) {
             ASSERT_FALSE(bytes) << place;
             EXPECT_THAT(bytes.error().what, testing::HasSubstr("Broken"));
         }
+}
+
+TEST(Gltf, BoundsSpanThePlacesOfEveryKindOfVertexAndNothingElse) {
+    // Vertices of 3, 6, 8 and 10 floats, up to nine of them, all at (1, 2, 3) but one that is 7 past that in
+    // each part; normals and textures of 100 and -100 are no places.
+    for (const auto& [lines, sets] : {std::pair{true, 0}, {false, 0}, {false, 1}, {false, 2}})
+        for (size_t count = 1; count <= 9; ++count)
+            for (size_t odd = 0; odd < count; ++odd)
+                for (const float past : {7.0F, -7.0F}) {
+                    GlbPrimitive primitive;
+                    primitive.lines = lines;
+                    primitive.sets = sets;
+                    const size_t floats = primitive.floatsPerVertex();
+                    for (size_t i = 0; i < count * floats; ++i) {
+                        const size_t part = i % floats;
+                        const float place = static_cast<float>(part + 1) + (i / floats == odd ? past : 0.0F);
+                        primitive.vertices.push_back(part < 3 ? place : part % 2 == 0 ? 100.0F : -100.0F);
+                    }
+                    primitive.indices.assign(6, 0);
+                    GlbScene scene;
+                    scene.materials.emplace_back();
+                    scene.nodes.push_back({"Root", 0, {}, {}});
+                    scene.meshes.push_back({"Mesh", {primitive}});
+                    const Json places = jsonOf(glbBytes(scene).value())["accessors"][0];
+                    const double with = static_cast<double>(past), without = count == 1 ? with : 0.0;
+                    const double low = std::min(with, without), high = std::max(with, without);
+                    EXPECT_EQ(places["min"], Json({1 + low, 2 + low, 3 + low})) << floats << ", " << count;
+                    EXPECT_EQ(places["max"], Json({1 + high, 2 + high, 3 + high})) << floats << ", " << odd;
+                }
 }
 
 TEST(Gltf, NothingToShowIsRefused) {
