@@ -8,6 +8,7 @@
 #include "measure/words.h"
 #include "study/section.h"
 #include "study/thickness.h"
+#include "view/leaders.h"
 #include "view/scene_view.h"
 #include "view/shown.h"
 
@@ -15,10 +16,8 @@ namespace underfoot {
 
 namespace {
 
-constexpr double obliqueRun = 0.57735;  // across for one up: leaders rise at 60 degrees
-constexpr double leadersApart = 6;      // pixels
-constexpr double sharpEnough = 0.02;    // metres
-constexpr double narrowest = 60;        // pixels of an inset that can hold labels
+constexpr double sharpEnough = 0.02;  // metres
+constexpr double narrowest = 60;      // pixels of an inset that can hold labels
 
 size_t at(int index) {
     return static_cast<size_t>(index);
@@ -116,14 +115,15 @@ void addOnCut(const View& view, std::vector<std::vector<Candidate>>& found) {
     }
 }
 
-/// Wherever the eye meets a layer, on a grid over the frame.
-void addInSight(const View& view, std::vector<std::vector<Candidate>>& found) {
-    constexpr int across = 44, down = 30;
+/// Wherever the eye meets a layer, on a grid over the frame; and where it meets anything.
+constexpr int across = 44, down = 30;
+void addInSight(const View& view, std::vector<std::vector<Candidate>>& found, CoveredGrid& covered) {
     int cellHint = -1;
     for (int j = 0; j < down; ++j)
         for (int i = 0; i < across; ++i) {
             const glm::dvec2 pixel{view.width * (i + 0.5) / across, view.height * (j + 0.5) / down};
             const auto met = view.seen(pixel);
+            if (met) covered.cover(view.rightColumn ? i : across - 1 - i, j);
             if (!met || met->layer < 0) continue;
             found[at(met->layer)].push_back(
                 {pixel, thicknessAt(view.model, met->layer, met->at, cellHint), nearColumn(view, pixel)});
@@ -188,23 +188,64 @@ std::vector<LayerId> fromTheTop(const Shown& shown) {
     return order;
 }
 
+Label labelOf(const View& view, LayerId layer, double thickness) {
+    Label label;
+    label.layer = layer;
+    label.name = nameOf(view.model, layer);
+    if (layer != view.model.nativeSoil) label.thickness = formatThickness(thickness, view.model.plan.show);
+    label.rightColumn = view.rightColumn;
+    return label;
+}
+
+/// With no face of a cut to show them on, leaders leave the model by the shortest way.
+std::vector<Label> outwardLabels(const View& view, const std::vector<std::vector<Candidate>>& found,
+                                 const CoveredGrid& covered, double lineHeight, double top) {
+    const auto mirrored = [&](glm::dvec2 p) {
+        return view.rightColumn ? p : glm::dvec2{view.width - p.x, p.y};
+    };
+    std::vector<LayerId> layers;
+    std::vector<std::vector<PointedAt>> things;
+    for (LayerId layer : fromTheTop(view.shown)) {
+        double thickest = 1e-9;
+        for (const Candidate& candidate : found[at(layer)])
+            thickest = std::max(thickest, candidate.thickness);
+        std::vector<PointedAt> places;
+        // A pixel over the model weighs a point; the place itself less than a line's height of them.
+        for (const Candidate& candidate : found[at(layer)])
+            if (candidate.thickness >= 1e-6)
+                places.push_back(
+                    {mirrored(candidate.pixel), 0.8 * lineHeight * candidate.thickness / thickest});
+        layers.push_back(layer);
+        things.push_back(std::move(places));
+    }
+    const double columnX = mirrored({view.columnX, 0}).x;
+    std::vector<Label> labels;
+    for (const Leader& leader : outwardLeaders(things, covered, {columnX, top, view.height, lineHeight})) {
+        double thickness = 0;
+        for (const Candidate& candidate : found[at(layers[leader.thing])])
+            if (mirrored(candidate.pixel) == leader.dot) thickness = candidate.thickness;
+        Label& label = labels.emplace_back(labelOf(view, layers[leader.thing], thickness));
+        label.dot = mirrored(leader.dot);
+        label.bend = mirrored(leader.bend);
+        label.end = mirrored(leader.end);
+    }
+    return labels;
+}
+
 std::vector<Label> labelsFor(const View& view, double lineHeight, double top) {
     std::vector<std::vector<Candidate>> found(view.model.layers.size());
+    CoveredGrid covered(across, down, view.width, view.height);
     addOnCut(view, found);
-    addInSight(view, found);
+    addInSight(view, found, covered);
+    if (view.shown.cutLine.empty()) return outwardLabels(view, found, covered, lineHeight, top);
     const double reserve = 0.25 * lineHeight * static_cast<double>(found.size());
     std::vector<Label> labels;
     for (LayerId layer : fromTheTop(view.shown)) {
         const auto best = bestSeen(view, layer, std::move(found[at(layer)]), reserve, labels);
         if (!best) continue;
-        Label label;
-        label.layer = layer;
-        label.name = nameOf(view.model, layer);
-        if (layer != view.model.nativeSoil)
-            label.thickness = formatThickness(best->thickness, view.model.plan.show);
+        Label label = labelOf(view, layer, best->thickness);
         label.dot = best->pixel;
         label.end.x = view.columnX;
-        label.rightColumn = view.rightColumn;
         labels.push_back(std::move(label));
     }
     spread(labels, lineHeight, top);

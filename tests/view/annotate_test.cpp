@@ -77,6 +77,39 @@ TEST(Labels, tellTheThicknessAtTheDot) {
         }
 }
 
+// Dragging leaders level across everything to the column was the fault: they pass over no more of the model
+// than lies between the dot and its outline.
+TEST(Labels, leaveAnUncutModelOutwardAndStayOffIt) {
+    const auto made = model();
+    for (double peel : {0.0, 2.0}) {
+        Look look;
+        look.peel = peel;
+        Camera camera = threeQuarterView(*made);
+        camera.fit(shownBounds(*made, look), frameWidth, frameHeight, insets);
+        const auto labels = annotate(*made, camera, look, frameWidth, frameHeight, insets, 44).labels;
+        EXPECT_GE(labels.size(), 2u);
+        for (size_t i = 0; i < labels.size(); ++i) {
+            const Label& label = labels[i];
+            const auto hit = pick(*made, look, camera.ray(label.dot, frameWidth, frameHeight));
+            ASSERT_TRUE(hit) << label.name;
+            EXPECT_EQ(hit->layer, label.layer);
+            const bool level = std::abs(label.bend.y - label.dot.y) < 1e-9;
+            const glm::dvec2 oblique = level ? label.end - label.bend : label.bend - label.dot;
+            EXPECT_NEAR(std::abs(oblique.y), std::sqrt(3.0) * std::abs(oblique.x), 0.01) << label.name;
+            EXPECT_TRUE(level || std::abs(label.end.y - label.bend.y) < 1e-9) << label.name;
+            if (i > 0) {
+                EXPECT_GE(label.end.y - labels[i - 1].end.y, 44 - 1e-9);
+            }
+            int over = 0;
+            for (double t = 0.05; t < 1; t += 0.1)
+                over +=
+                    pick(*made, look, camera.ray(glm::mix(label.bend, label.end, t), frameWidth, frameHeight))
+                        .has_value();
+            EXPECT_EQ(over, 0) << label.name << " after its bend";
+        }
+    }
+}
+
 TEST(Labels, areLeftOutWhereThereIsNoRoom) {
     const auto made = model();
     Camera camera = threeQuarterView(*made);
