@@ -15,7 +15,7 @@ namespace {
 
 struct CautionsOptions {
     std::string plan;
-    std::string svg;
+    std::string svg, pdf;
     bool json = false;
 };
 
@@ -55,7 +55,8 @@ ExitCode cautions(const CautionsOptions& options) {
     const auto model = openModel(options.plan);
     if (!model) return model.error();
     const CautionsPage page = cautionsPage(*model, loadCatalogue(model->plan));
-    const ExitCode code = writeIfAsked(options.svg, [&] { return cautionsSvg(*model, page); });
+    ExitCode code = writeIfAsked(options.svg, [&] { return cautionsSvg(*model, page); });
+    if (code == ExitCode::Fine) code = writeIfAsked(options.pdf, [&] { return cautionsPdf(*model, page); });
     if (code != ExitCode::Fine) return code;
     print(options.json ? cautionsJson(*model, page) : asText(*model, page));
     return ExitCode::Fine;
@@ -69,6 +70,7 @@ void addCautions(CommandLine& line, Action& chosen) {
         line, chosen, "cautions", "What this plan calls for before you dig, cut, lift or light, with sources",
         "underfoot cautions scenes/courtyard.toml", cautions, verb);
     verb.addOption("--svg", options->svg, "Write the page, to print, to this file");
+    verb.addOption("--pdf", options->pdf, "The same as a PDF");
     verb.addFlag("--json", options->json, "Answer as JSON");
 }
 

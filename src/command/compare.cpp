@@ -7,6 +7,7 @@
 #include <algorithm>
 #include <filesystem>
 #include <memory>
+#include <utility>
 
 #include "command/cut_line.h"
 #include "command/places.h"
@@ -26,7 +27,7 @@ struct CompareOptions {
     std::vector<std::string> others;
     std::vector<std::string> raises, falls;
     CutChoice where;
-    std::string svg, scale, csv;
+    std::string svg, pdf, scale, csv;
     bool balance = false, leastFall = false, json = false;
 };
 
@@ -143,14 +144,13 @@ std::string asText(const Designs& designs, const CompareAnswer& answer) {
 
 // ---------------------------------------------------------------- drawing
 
-Opened<std::string> drawing(const Designs& designs, const CompareAnswer& answer,
-                            const CompareOptions& options) {
+ExitCode draw(const Designs& designs, const CompareAnswer& answer, const CompareOptions& options) {
     const auto chosen = chooseCut(*designs.models[0], options.where);
-    if (!chosen) return tl::unexpected(chosen.error());
+    if (!chosen) return chosen.error();
     double scale = 0;
     if (!options.scale.empty()) {
         const auto read = readScale(options.scale);
-        if (!read) return tl::unexpected(badUsage(read.error()));
+        if (!read) return badUsage(read.error());
         scale = *read;
     }
     // One line for all: at a station each model would have it from its own edge.
@@ -168,9 +168,14 @@ Opened<std::string> drawing(const Designs& designs, const CompareAnswer& answer,
         const std::string depth = figureText(*figure, figure->values[d], designs.plan.show);
         cuts.push_back({designs.names[d], "Deepest dig " + depth, designs.models[d].get(), &sections[d]});
     }
-    const auto svg = compareSvg(cuts, designs.plan.title, chosen->title, scale);
-    if (!svg) return tl::unexpected(nothingThere(formatDiagnostic(svg.error())));
-    return *svg;
+    for (const auto& [file, sheet] :
+         {std::pair(options.svg, &compareSvg), std::pair(options.pdf, &comparePdf)}) {
+        if (file.empty()) continue;
+        const auto drawing = sheet(cuts, designs.plan.title, chosen->title, scale);
+        if (!drawing) return nothingThere(formatDiagnostic(drawing.error()));
+        if (const ExitCode code = writeAnswer(file, *drawing); code != ExitCode::Fine) return code;
+    }
+    return ExitCode::Fine;
 }
 
 ExitCode compare(const CompareOptions& options) {
@@ -184,11 +189,8 @@ ExitCode compare(const CompareOptions& options) {
     answer.report = compareDesigns(all, designs->comparison.sills);
     answer.notes = designs->notes;
     answer.notes.insert(answer.notes.end(), answer.report.notes.begin(), answer.report.notes.end());
-    if (!options.svg.empty()) {
-        const auto svg = drawing(*designs, answer, options);
-        if (!svg) return svg.error();
-        if (const ExitCode code = writeAnswer(options.svg, *svg); code != ExitCode::Fine) return code;
-    }
+    if (!options.svg.empty() || !options.pdf.empty())
+        if (const ExitCode code = draw(*designs, answer, options); code != ExitCode::Fine) return code;
     const ExitCode code = writeIfAsked(options.csv, [&] { return compareCsv(answer); });
     if (code != ExitCode::Fine) return code;
     print(options.json ? compareJson(*designs->models[0], answer) : asText(*designs, answer));
@@ -213,6 +215,7 @@ void addCompare(CommandLine& line, Action& chosen) {
     verb.addFlag("--least-fall", options->leastFall, "Look for the least fall that keeps the rules of water");
     addCutOptions(verb, options->where);
     verb.addOption("--svg", options->svg, "Draw the same cut through each design to this file");
+    verb.addOption("--pdf", options->pdf, "The same as a PDF, to print to scale");
     verb.addOption("--scale", options->scale, "Scale of the drawing, 1:20 for example");
     verb.addOption("--csv", options->csv, "Write the figures to this file too");
     verb.addFlag("--json", options->json, "Answer as JSON");

@@ -4,6 +4,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <utility>
 
 #include "command/cut_line.h"
 #include "command/places.h"
@@ -26,7 +27,7 @@ struct SectionOptions {
     std::string plan;
     CutChoice where;
     std::string every;
-    std::string svg;
+    std::string svg, pdf;
     std::string csv;
     std::string scale;
     double heights = 0;
@@ -153,9 +154,15 @@ Opened<SectionSheetOptions> toSheet(const ChosenCut& chosen, const SectionOption
 ExitCode writeDrawing(const Model& model, const ChosenCut& chosen, const SectionOptions& options) {
     const auto sheet = toSheet(chosen, options);
     if (!sheet) return sheet.error();
-    const auto drawing = sectionSvg(chosen.section, model, loadCatalogue(model.plan), *sheet);
-    if (!drawing) return nothingThere(formatDiagnostic(drawing.error()));
-    return writeAnswer(options.svg, *drawing);
+    const Catalogue catalogue = loadCatalogue(model.plan);
+    for (const auto& [file, draw] :
+         {std::pair(options.svg, &sectionSvg), std::pair(options.pdf, &sectionPdf)}) {
+        if (file.empty()) continue;
+        const auto drawing = draw(chosen.section, model, catalogue, *sheet);
+        if (!drawing) return nothingThere(formatDiagnostic(drawing.error()));
+        if (const ExitCode code = writeAnswer(file, *drawing); code != ExitCode::Fine) return code;
+    }
+    return ExitCode::Fine;
 }
 
 ExitCode section(const SectionOptions& options) {
@@ -163,7 +170,7 @@ ExitCode section(const SectionOptions& options) {
     if (!model) return model.error();
     const auto chosen = chooseCut(*model, options.where);
     if (!chosen) return chosen.error();
-    if (!options.svg.empty()) {
+    if (!options.svg.empty() || !options.pdf.empty()) {
         const ExitCode code = writeDrawing(*model, *chosen, options);
         if (code != ExitCode::Fine) return code;
     }
@@ -182,6 +189,7 @@ void addSection(CommandLine& line, Action& chosen) {
     addCutOptions(verb, options->where);
     verb.addOption("--every", options->every, "List the layers at every such length along the cut");
     verb.addOption("--svg", options->svg, "Write the drawing to this file");
+    verb.addOption("--pdf", options->pdf, "The same as a PDF, to print to scale");
     verb.addOption("--csv", options->csv, "Write the corners of the cut faces to this file");
     verb.addOption("--scale", options->scale,
                    "Scale of the drawing, 1:20 for example; else the largest usual one that fits");

@@ -150,8 +150,11 @@ Opened<Model> openTargets(const Plan& plan, bool asPlaced) {
 ExitCode writeSheets(const Model& model, const std::vector<Stake>& set, const std::string& file) {
     if (file.empty()) return ExitCode::Fine;
     const std::filesystem::path first(file);
-    if (first.extension() != ".svg") return badUsage("--print writes SVG: name a file that ends in .svg.");
+    const bool pdf = first.extension() == ".pdf";
+    if (!pdf && first.extension() != ".svg")
+        return badUsage("--print writes PDF or SVG: name a file that ends in .pdf or .svg.");
     if (set.empty()) return nothingThere("There is no stake to print.");
+    if (pdf) return writeAnswer(file, stakesPdf(model, set));
     const auto sheets = stakesSheets(model, set);
     for (size_t i = 0; i < sheets.size(); ++i) {
         std::filesystem::path name = first;
@@ -207,7 +210,7 @@ void addStakes(CommandLine& line, Action& chosen) {
     verb.addFlag("--as-placed", options->asPlaced,
                  "Layers as they were shot, not as designed (rails always are)");
     verb.addOption("--print", options->print,
-                   "Write sheets to print to this .svg file: large letters, one line a stake");
+                   "Write sheets to print to this .pdf or .svg file: large letters, one line a stake");
     verb.addOption("--csv", options->csv, "Write the stakes to this file too");
     verb.addFlag("--json", options->json, "Answer as JSON");
 }

@@ -6,7 +6,7 @@
 #include <fmt/format.h>
 
 #include "share/json_words.h"
-#include "share/svg.h"
+#include "share/page_canvas.h"
 
 namespace underfoot {
 namespace {
@@ -171,7 +171,7 @@ std::string cautionsJson(const Model& model, const CautionsPage& page) {
     return JsonWords::text(root);
 }
 
-std::string cautionsSvg(const Model& model, const CautionsPage& page) {
+static std::string cautionsOn(PageFormat format, const Model& model, const CautionsPage& page) {
     const bool metric = model.plan.show.style == LengthStyle::Metres;
     const double width = metric ? 210 : 215.9, height = metric ? 297 : 279.4;
     double size = largest;
@@ -180,9 +180,16 @@ std::string cautionsSvg(const Model& model, const CautionsPage& page) {
         size -= 0.1;
         setter = setPage(model, page, width - 2 * margin, size);
     }
-    SvgCanvas canvas(width, height, model.plan.title, "Cautions");
-    setter.draw(canvas, {margin, margin});
-    return canvas.file();
+    const auto canvas = openPage(format, width, height, model.plan.title, "Cautions");
+    setter.draw(*canvas, {margin, margin});
+    return canvas->file();
+}
+
+std::string cautionsSvg(const Model& model, const CautionsPage& page) {
+    return cautionsOn(PageFormat::Svg, model, page);
+}
+std::string cautionsPdf(const Model& model, const CautionsPage& page) {
+    return cautionsOn(PageFormat::Pdf, model, page);
 }
 
 }  // namespace underfoot

@@ -18,5 +18,7 @@ std::string cautionsJson(const Model& model, const CautionsPage& page);
 /// One page of A4 where the plan shows metres, else of US letter, as an SVG file in millimetres. Letters are
 /// as large as lets the page hold all of it, 3.2 mm at most.
 std::string cautionsSvg(const Model& model, const CautionsPage& page);
+/// The same page as a PDF.
+std::string cautionsPdf(const Model& model, const CautionsPage& page);
 
 }  // namespace underfoot

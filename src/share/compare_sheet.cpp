@@ -10,9 +10,9 @@
 
 #include "measure/words.h"
 #include "share/compare_tables.h"
+#include "share/page_canvas.h"
 #include "share/section_drawing.h"
 #include "share/section_plan.h"
-#include "share/svg.h"
 
 namespace underfoot {
 namespace {
@@ -38,7 +38,7 @@ class CompareSheet {
         for (const CutDesign& design : designs_) noteLayers(*design.model, *design.section);
     }
 
-    std::string draw() {
+    std::string draw(PageFormat format) {
         const double high = (shared_.highest - shared_.lowest) * perMetre_ * exaggeration_ + soilBand + 3;
         const double panel = panelTitle + high + panelGap;
         const double drawn = (shared_.to - shared_.from) * perMetre_;
@@ -46,9 +46,10 @@ class CompareSheet {
         const double legend = std::ceil(static_cast<double>(layers_.size() + 2) / perRow(width)) * legendStep;
         const double height =
             2 * margin + header + panel * static_cast<double>(designs_.size()) + axisRoom + legend;
-        SvgCanvas canvas(width, height, title_ + ", " + name_, scaleWords());
-        canvas_ = &canvas;
-        page(width, height);
+        const auto sheet = openPage(format, width, height, title_ + ", " + name_, scaleWords(),
+                                    sheetOf(designs_.front().model->plan));
+        canvas_ = sheet.get();
+        page(width, height, format == PageFormat::Svg);  // a print is on paper of its own
         double y = margin + header;
         for (const CutDesign& design : designs_) {
             drawPanel(design, y, high);
@@ -56,7 +57,7 @@ class CompareSheet {
         }
         drawAxis(y - panelGap + 3);
         drawLegend(y + axisRoom, width);
-        return canvas.file();
+        return sheet->file();
     }
 
   private:
@@ -106,9 +107,9 @@ class CompareSheet {
         return style;
     }
 
-    void page(double width, double height) {
+    void page(double width, double height, bool coloured) {
         const glm::dvec2 sheet[] = {{0, 0}, {width, 0}, {width, height}, {0, height}};
-        canvas_->polygon(sheet, {paper_.paper, "", {}}, nullptr);
+        if (coloured) canvas_->polygon(sheet, {paper_.paper, "", {}}, nullptr);
         canvas_->text({margin, margin + 5}, title_, words(titleSize, paper_.ink, Anchor::Start, true));
         canvas_->text({margin, margin + 11}, name_ + " through each design", words(nameSize, paper_.ink));
         canvas_->text({margin, margin + 15.5}, scaleWords(), words(textSize, paper_.quiet));
@@ -254,15 +255,29 @@ class CompareSheet {
 
 }  // namespace
 
-Result<std::string> compareSvg(std::span<const CutDesign> designs, const std::string& title,
-                               const std::string& name, double scale) {
+namespace {
+
+Result<std::string> drawnOn(PageFormat format, std::span<const CutDesign> designs, const std::string& title,
+                            const std::string& name, double scale) {
     const bool any = std::any_of(designs.begin(), designs.end(),
                                  [](const CutDesign& design) { return !design.section->intervals.empty(); });
     if (!any)
         return tl::unexpected(Diagnostic{{},
                                          "The section meets no part of any design.",
                                          "Move it so that it crosses an area or the shots."});
-    return CompareSheet(designs, title, name, scale).draw();
+    return CompareSheet(designs, title, name, scale).draw(format);
+}
+
+}  // namespace
+
+Result<std::string> compareSvg(std::span<const CutDesign> designs, const std::string& title,
+                               const std::string& name, double scale) {
+    return drawnOn(PageFormat::Svg, designs, title, name, scale);
+}
+
+Result<std::string> comparePdf(std::span<const CutDesign> designs, const std::string& title,
+                               const std::string& name, double scale) {
+    return drawnOn(PageFormat::Pdf, designs, title, name, scale);
 }
 
 }  // namespace underfoot

@@ -132,11 +132,13 @@ std::string compareJson(const Model& model, const CompareAnswer& answer) {
     root["designs"] = answer.report.names;
     root["figures"] = Json::array();
     for (const Figure& figure : answer.report.figures) {
-        Json values = Json::array(), texts = Json::array(), differences = Json::array();
+        Json values = Json::array(), texts = Json::array(), differences = Json::array(),
+             changes = Json::array();
         for (size_t d = 0; d < figure.values.size(); ++d) {
             values.push_back(maybe(figure.values[d]));
             texts.push_back(figureText(figure, figure.values[d], show));
             differences.push_back(maybe(figure.difference(d)));
+            changes.push_back(differenceText(figure, d, show));
         }
         const std::string better = betterWord(figure.better);
         root["figures"].push_back({{"key", figure.key},
@@ -145,7 +147,8 @@ std::string compareJson(const Model& model, const CompareAnswer& answer) {
                                    {"better", better.empty() ? Json(nullptr) : Json(better)},
                                    {"values", std::move(values)},
                                    {"texts", std::move(texts)},
-                                   {"differences", std::move(differences)}});
+                                   {"differences", std::move(differences)},
+                                   {"difference_texts", std::move(changes)}});
     }
     root["findings"] = Json::array();
     for (size_t d = 0; d < answer.report.names.size(); ++d) {

@@ -52,5 +52,8 @@ struct CutDesign {
 /// `scale` 0 is the largest usual one that keeps the drawing within 190 mm. Error: no section meets a model.
 Result<std::string> compareSvg(std::span<const CutDesign> designs, const std::string& title,
                                const std::string& name, double scale = 0);
+/// The same as a PDF, on A4 where the first plan shows metres, else US letter, larger where it has to be.
+Result<std::string> comparePdf(std::span<const CutDesign> designs, const std::string& title,
+                               const std::string& name, double scale = 0);
 
 }  // namespace underfoot

@@ -115,9 +115,7 @@ void changes(Page& page, const Model& model, const std::vector<PlanLine>& lines)
     page.add(std::move(table));
     if (!all)
         page.say(
-            fmt::format("Corners less than {} off the line through the others are left out; --lines-csv "
-                        "and --json have all.",
-                        formatThickness(cornerTold(show), show)));
+            "Corners hardly off the line through the others are left out; --lines-csv and --json have all.");
 }
 
 PageMark markOf(const LiftToPlace& lift) {

@@ -99,7 +99,9 @@ void addBalance(const JsonWords& words, const EarthBalance& b, Json& root) {
     root["cut_put_back"] = words.volume(b.cutAsBackfill);
     root["cut_used_as_fill"] = words.volume(b.cutUsed);
     root["haul_out"] = {{"topsoil_loose", words.volume(b.stripLeft.loose)},
-                        {"cut_loose", words.volume(b.cutLeft.loose)}};
+                        {"cut_loose", words.volume(b.cutLeft.loose)},
+                        {"topsoil", stateJson(words, b.stripLeft)},
+                        {"cut", stateJson(words, b.cutLeft)}};
     root["haul_in"] = Json::array();
     for (const HauledIn& one : b.hauledIn)
         root["haul_in"].push_back({{"material", one.material},
@@ -115,15 +117,22 @@ Json lineJson(const JsonWords& words, const PlanLine& line) {
     return {{"length", words.length(line.length)}, {"closed", line.closed}, {"points", points}};
 }
 
-Json placeJson(const JsonWords& words, const LiftPlace& place) {
-    return {{"lowest_at", words.place(place.at)},           {"lowest", words.length(place.lowest)},
-            {"plan_area", words.area(place.planArea)},      {"compacted", words.volume(place.volume)},
-            {"thickness", words.thickness(place.greatest)}, {"outline", words.rings(place.outline)}};
+/// `ratio` of loose to compacted.
+Json placeJson(const JsonWords& words, const LiftPlace& place, double ratio) {
+    return {{"lowest_at", words.place(place.at)},
+            {"lowest", words.length(place.lowest)},
+            {"plan_area", words.area(place.planArea)},
+            {"compacted", words.volume(place.volume)},
+            {"loose", words.volume(place.volume * ratio)},
+            {"thickness", words.thickness(place.greatest)},
+            {"spread", words.thickness(place.greatest * ratio)},
+            {"outline", words.rings(place.outline)}};
 }
 
 Json liftJson(const JsonWords& words, const LiftToPlace& lift) {
     Json places = Json::array();
-    for (const LiftPlace& place : lift.places) places.push_back(placeJson(words, place));
+    for (const LiftPlace& place : lift.places)
+        places.push_back(placeJson(words, place, lift.loose / lift.volume));
     return {{"layer", words.layer(lift.layer)},
             {"lift", lift.lift + 1},
             {"lifts", lift.lifts},
@@ -134,6 +143,7 @@ Json liftJson(const JsonWords& words, const LiftToPlace& lift) {
             {"spread", words.thickness(lift.greatestLoose)},
             {"ratio_source", lift.looseSource},
             {"passes", lift.passes},
+            {"greatest_allowed", words.thickness(lift.greatestAllowed)},
             {"passes_source", lift.passesSource},
             {"too_thick", lift.tooThick},
             {"places", std::move(places)}};

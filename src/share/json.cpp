@@ -1,5 +1,8 @@
 #include "share/json.h"
 
+#include <optional>
+#include <utility>
+
 #include "share/json_words.h"
 #include "study/notes.h"
 
@@ -23,11 +26,31 @@ Json intervalJson(const JsonWords& words, const Model& model, const Section& sec
                           {"top_m", heights(k)},
                           {"bottom_m", heights(k + 1)}});
     }
+    const double fall = section.heights[static_cast<size_t>(interval.first) + 1] -
+                        section.heights[static_cast<size_t>(interval.first)];
     return {{"from_m", JsonWords::number(interval.from)},
             {"to_m", JsonWords::number(interval.to)},
+            {"surface_slope", JsonWords::number(fall / (interval.to - interval.from))},
             {"area", words.areaName(column.area)},
             {"beyond", column.beyond},
             {"layers", layers}};
+}
+
+}  // namespace
+
+namespace {
+
+/// The range that the first column to name one wants of a layer.
+void addWanted(const JsonWords& words, const Model& model, LayerId layer, Json& json) {
+    std::optional<double> least, greatest;
+    for (const Column& column : model.columns)
+        for (const ColumnEntry& entry : column.entries) {
+            if (entry.layer != layer) continue;
+            if (!least) least = entry.least;
+            if (!greatest) greatest = entry.greatest;
+        }
+    json["wanted_least"] = words.thickness(least);
+    json["wanted_greatest"] = words.thickness(greatest);
 }
 
 }  // namespace
@@ -42,12 +65,14 @@ std::string sectionJson(const Model& model, const Section& section, const std::s
     root["layers"] = Json::array();
     for (const Extremes& e : extremes(model, section)) {
         if (e.layer == model.nativeSoil) continue;
-        root["layers"].push_back({{"layer", words.layer(e.layer)},
-                                  {"least", words.thickness(e.least)},
-                                  {"least_at", words.place(section.at(e.leastAt))},
-                                  {"greatest", words.thickness(e.greatest)},
-                                  {"greatest_at", words.place(section.at(e.greatestAt))},
-                                  {"cut_face", words.area(e.area)}});
+        Json layer{{"layer", words.layer(e.layer)},
+                   {"least", words.thickness(e.least)},
+                   {"least_at", words.place(section.at(e.leastAt))},
+                   {"greatest", words.thickness(e.greatest)},
+                   {"greatest_at", words.place(section.at(e.greatestAt))},
+                   {"cut_face", words.area(e.area)}};
+        addWanted(words, model, e.layer, layer);
+        root["layers"].push_back(std::move(layer));
     }
     root["intervals"] = Json::array();
     for (const SectionInterval& interval : section.intervals)
@@ -74,14 +99,22 @@ std::string stackJson(const Model& model, glm::dvec2 local, const std::vector<La
     Json root = words.answer();
     root["at"] = words.place(local);
     Json layers = Json::array();
-    for (const LayerAt& at : stack)
+    const auto orNull = [&](double value) { return value > 0 ? words.thickness(value) : Json(nullptr); };
+    const int cell = cellAt(model, local);
+    for (const LayerAt& at : stack) {
+        const ColumnEntry& entry =
+            model.columnOf(model.cells[static_cast<size_t>(cell)]).entries[static_cast<size_t>(at.entry)];
         layers.push_back({{"layer", words.layer(at.layer)},
                           {"lift", at.lift + 1},
                           {"role", roleName(model.layers[static_cast<size_t>(at.layer)].role)},
                           {"material", model.layers[static_cast<size_t>(at.layer)].material},
                           {"top", words.length(at.top)},
                           {"bottom", words.length(at.bottom)},
-                          {"thickness", words.thickness(at.thickness())}});
+                          {"thickness", words.thickness(at.thickness())},
+                          {"wanted", orNull(entry.wanted)},
+                          {"wanted_least", words.thickness(entry.least)},
+                          {"wanted_greatest", words.thickness(entry.greatest)}});
+    }
     root["layers"] = layers;
     return JsonWords::text(root);
 }
@@ -123,13 +156,15 @@ std::string volumesJson(const Model& model, const Volumes& volumes) {
             lifts.push_back({{"lift", lift.lift + 1},
                              {"volume", words.volume(lift.volume)},
                              {"plan_area", words.area(lift.planArea)}});
-        root["layers"].push_back({{"layer", words.layer(v.layer)},
-                                  {"role", roleName(model.layers[static_cast<size_t>(v.layer)].role)},
-                                  {"material", model.layers[static_cast<size_t>(v.layer)].material},
-                                  {"volume", words.volume(v.volume)},
-                                  {"inside", words.volume(v.insideVolume)},
-                                  {"plan_area", words.area(v.planArea)},
-                                  {"lifts", lifts}});
+        root["layers"].push_back(
+            {{"layer", words.layer(v.layer)},
+             {"role", roleName(model.layers[static_cast<size_t>(v.layer)].role)},
+             {"material", model.layers[static_cast<size_t>(v.layer)].material},
+             {"volume", words.volume(v.volume)},
+             {"inside", words.volume(v.insideVolume)},
+             {"plan_area", words.area(v.planArea)},
+             {"mean", v.planArea > 0 ? words.thickness(v.volume / v.planArea) : Json(nullptr)},
+             {"lifts", lifts}});
     }
     root["strip"] = words.volume(volumes.strip);
     root["cut"] = words.volume(volumes.cut);

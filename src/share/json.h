@@ -19,14 +19,16 @@
 namespace underfoot {
 
 /// "name"; "length"; "line": [place]; "layers": [{"layer", "least", "least_at": place, "greatest",
-/// "greatest_at": place, "cut_face": area}]; "intervals": [{"from_m", "to_m", "area": name or null, "beyond":
+/// "greatest_at": place, "cut_face": area, "wanted_least": length or null, "wanted_greatest"}]; "intervals":
+/// [{"from_m", "to_m", "surface_slope": rise along the cut, "area": name or null, "beyond":
 /// bool, "layers": [{"layer", "lift", "top_m": [at from, at to], "bottom_m": [at from, at to]}]}]; "units":
 /// [{"from_m", "to_m", "top_m": [2], "bottom_m": [2], "whole": bool}]; "pipes": [{"name", "at_m", "centre_m",
 /// "radius_m"}].
 std::string sectionJson(const Model& model, const Section& section, const std::string& name);
 
 /// "at": place; "layers": [{"layer", "lift", "role", "material", "top": length, "bottom": length,
-/// "thickness": length}], top first; empty outside the model.
+/// "thickness": length, "wanted", "wanted_least", "wanted_greatest": length or null}], top first; empty
+/// outside the model.
 std::string stackJson(const Model& model, glm::dvec2 local, const std::vector<LayerAt>& stack);
 
 /// "layer"; "area": name or null for all; "least": length, "least_at": place, "greatest", "greatest_at",
@@ -35,7 +37,8 @@ std::string stackJson(const Model& model, glm::dvec2 local, const std::vector<La
 /// place, "centre": place, "area", "volume"}].
 std::string thicknessJson(const Model& model, const ThicknessField& field);
 
-/// "layers": [{"layer", "role", "material", "volume": volume, "inside": volume, "plan_area": area, "lifts":
+/// "layers": [{"layer", "role", "material", "volume": volume, "inside": volume, "plan_area": area, "mean":
+/// length, "lifts":
 /// [{"lift", "volume", "plan_area"}]}]; "strip": volume, "cut", "fill"; "finish_area": area.
 std::string volumesJson(const Model& model, const Volumes& volumes);
 

@@ -10,6 +10,7 @@
 #include <vector>
 
 #include "measure/length.h"
+#include "measure/mass.h"
 #include "model/model.h"
 
 namespace underfoot {
@@ -42,6 +43,9 @@ class JsonWords {
     Json station(double value) const { return {{"m", number(value)}, {"text", formatStation(value, show_)}}; }
     Json area(double value) const { return {{"m2", number(value)}, {"text", formatArea(value, show_)}}; }
     Json volume(double value) const { return {{"m3", number(value)}, {"text", formatVolume(value, show_)}}; }
+    Json mass(double kilograms) const {
+        return {{"kg", number(kilograms)}, {"text", formatMass(kilograms, show_)}};
+    }
     Json place(glm::dvec2 local) const {
         const glm::dvec2 so = model_.stationOffset(local), xy = model_.toPlan(local);
         return {{"station", station(so.x)},

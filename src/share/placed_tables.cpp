@@ -44,7 +44,8 @@ class Writer : public JsonWords {
                 patches.push_back({{"what", what},
                                    {"worst", thickness(patch.worstValue)},
                                    {"worst_at", place(patch.worst)},
-                                   {"area", area(patch.area)}});
+                                   {"area", area(patch.area)},
+                                   {"volume", volume(patch.volume)}});
         };
         add("high", surface.high), add("low", surface.low), add("gap", surface.gaps);
         return {{"least", thickness(f.least)},

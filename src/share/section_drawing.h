@@ -83,6 +83,11 @@ void drawSectionSheet(const Section& section, const Model& model, const Catalogu
 Result<std::string> sectionSvg(const Section& section, const Model& model, const Catalogue& catalogue,
                                const SectionSheetOptions& options = {});
 
+/// The same as a PDF on white paper: on A4 where the plan shows metres, else US letter, larger only where the
+/// drawing is.
+Result<std::string> sectionPdf(const Section& section, const Model& model, const Catalogue& catalogue,
+                               const SectionSheetOptions& options = {});
+
 /// A layer by its own name, with a capital.
 std::string layerHeading(const Model& model, LayerId layer);
 

@@ -5,9 +5,9 @@
 #include <limits>
 
 #include "measure/length.h"
+#include "share/page_canvas.h"
 #include "share/section_drawing.h"
 #include "share/section_plan.h"
-#include "share/svg.h"
 
 namespace underfoot {
 namespace {
@@ -361,16 +361,33 @@ void drawSectionSheet(const Section& section, const Model& model, const Catalogu
     SheetDrawing(section, model, catalogue, sheet, options, canvas).draw();
 }
 
-Result<std::string> sectionSvg(const Section& section, const Model& model, const Catalogue& catalogue,
-                               const SectionSheetOptions& options) {
+namespace {
+
+Result<std::string> drawnOn(PageFormat format, const Section& section, const Model& model,
+                            const Catalogue& catalogue, const SectionSheetOptions& options) {
     if (section.intervals.empty())
         return tl::unexpected(Diagnostic{{model.plan.file, 0, 0},
                                          "The section meets no part of the plan.",
                                          "Move it so that it crosses an area or the shots."});
     const SectionSheet sheet = layOutSection(section, model, options);
-    SvgCanvas canvas(sheet.width, sheet.height, sheet.title + ", " + sheet.name, sheet.scaleWords);
-    drawSectionSheet(section, model, catalogue, sheet, options, canvas);
-    return canvas.file();
+    const auto canvas = openPage(format, sheet.width, sheet.height, sheet.title + ", " + sheet.name,
+                                 sheet.scaleWords, sheetOf(model.plan));
+    drawSectionSheet(section, model, catalogue, sheet, options, *canvas);
+    return canvas->file();
+}
+
+}  // namespace
+
+Result<std::string> sectionSvg(const Section& section, const Model& model, const Catalogue& catalogue,
+                               const SectionSheetOptions& options) {
+    return drawnOn(PageFormat::Svg, section, model, catalogue, options);
+}
+
+Result<std::string> sectionPdf(const Section& section, const Model& model, const Catalogue& catalogue,
+                               const SectionSheetOptions& options) {
+    SectionSheetOptions white = options;
+    white.paperColour = false;
+    return drawnOn(PageFormat::Pdf, section, model, catalogue, white);
 }
 
 }  // namespace underfoot

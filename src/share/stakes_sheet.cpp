@@ -4,6 +4,7 @@
 #include <algorithm>
 #include <array>
 
+#include "share/pdf.h"
 #include "share/stakes_tables.h"
 #include "share/svg.h"
 
@@ -42,9 +43,20 @@ class Sheets {
 
     std::vector<std::string> files() const {
         std::vector<std::string> out;
-        const size_t pages = (count_ + perPage_ - 1) / perPage_;
-        for (size_t page = 0; page < pages; ++page) out.push_back(file(page, pages));
+        for (size_t page = 0; page < pages(); ++page) {
+            SvgCanvas canvas(width_, height_, title(), description);
+            draw(canvas, page);
+            out.push_back(canvas.file());
+        }
         return out;
+    }
+    std::string pdf() const {
+        PdfCanvas canvas(width_, height_, title(), description);
+        for (size_t page = 0; page < pages(); ++page) {
+            if (page > 0) canvas.nextPage();
+            draw(canvas, page);
+        }
+        return canvas.file();
     }
 
   private:
@@ -87,24 +99,27 @@ class Sheets {
         return sum;
     }
 
-    std::string file(size_t page, size_t pages) const {
-        const std::string title = model_.plan.title.empty() ? "Stakes" : model_.plan.title + ": stakes";
-        SvgCanvas canvas(width_, height_, title, "One line a stake");
+    static constexpr const char* description = "One line a stake";
+    std::string title() const {
+        return model_.plan.title.empty() ? "Stakes" : model_.plan.title + ": stakes";
+    }
+    size_t pages() const { return (count_ + perPage_ - 1) / perPage_; }
+
+    void draw(Canvas& canvas, size_t page) const {
         double y = margin + headSize;
-        text(canvas, {margin, y}, title, headSize, true, paper_.ink);
+        text(canvas, {margin, y}, title(), headSize, true, paper_.ink);
         const char* unit = metric_ ? "metres" : "feet";
         std::string note = fmt::format(
             "Cut (C) and fill (F) in {}, from the ground to the formation. Down: from "
             "the string.",
             unit);
         if (!model_.plan.datum.empty()) note = model_.plan.datum + ". " + note;
-        if (pages > 1) note += fmt::format(" Sheet {} of {}.", page + 1, pages);
+        if (pages() > 1) note += fmt::format(" Sheet {} of {}.", page + 1, pages());
         text(canvas, {margin, y += 1.5 * headSize}, note, headSize * 0.85, false, paper_.quiet);
         y += 1.7 * headSize;
         heads(canvas, y);
         const size_t from = page * perPage_, to = std::min(count_, from + perPage_);
         for (size_t i = from; i < to; ++i) line(canvas, i, y += lineStep * size_);
-        return canvas.file();
     }
 
     template <class Each>
@@ -116,19 +131,19 @@ class Sheets {
             x += width + columnGap * size_;
         }
     }
-    void heads(SvgCanvas& canvas, double y) const {
+    void heads(Canvas& canvas, double y) const {
         eachColumn([&](const Column& column, double x) {
             text(canvas, {x, y}, column.head, headSize, false, paper_.quiet, column.anchor);
         });
     }
-    void line(SvgCanvas& canvas, size_t i, double y) const {
+    void line(Canvas& canvas, size_t i, double y) const {
         const double under = y + 0.42 * size_;
         canvas.line({margin, under}, {width_ - margin, under}, {paper_.quiet, 0.15, {}, false});
         eachColumn([&](const Column& column, double x) {
             text(canvas, {x, y}, column.cells[i], size_, column.strong, paper_.ink, column.anchor);
         });
     }
-    static void text(SvgCanvas& canvas, glm::dvec2 at, const std::string& words, double size, bool strong,
+    static void text(Canvas& canvas, glm::dvec2 at, const std::string& words, double size, bool strong,
                      const Colour& colour, Anchor anchor = Anchor::Start) {
         TextStyle style;
         style.size = size, style.strong = strong, style.colour = colour, style.anchor = anchor;
@@ -148,6 +163,10 @@ class Sheets {
 
 std::vector<std::string> stakesSheets(const Model& model, const std::vector<Stake>& set) {
     return Sheets(model, set).files();
+}
+
+std::string stakesPdf(const Model& model, const std::vector<Stake>& set) {
+    return Sheets(model, set).pdf();
 }
 
 }  // namespace underfoot

@@ -48,7 +48,8 @@ Json stakeJson(const JsonWords& words, const Model& model, size_t number, const 
                           {"lift", layer.lift + 1},
                           {"lifts", layer.lifts},
                           {"top", words.length(layer.top)},
-                          {"down", words.thickness(layer.down)}});
+                          {"down", words.thickness(layer.down)},
+                          {"rod", instrument ? words.length(rodAt(*instrument, layer.top)) : Json(nullptr)}});
     if (instrument)
         rod = {{"ground", words.length(rodAt(*instrument, stake.ground))},
                {"formation", words.length(rodAt(*instrument, stake.formation))},
@@ -74,6 +75,7 @@ Json stringJson(const JsonWords& words, const StringRun& run) {
             {"from_height", words.length(run.fromHeight)},
             {"to_height", words.length(run.toHeight)},
             {"fall", words.thickness(run.fall())},
+            {"slope", run.length > 0 ? JsonWords::number(run.fall() / run.length) : Json(nullptr)},
             {"finish_off", words.thickness(run.off)},
             {"finish_off_at", words.place(run.off == 0 ? run.from : run.offAt)}};
 }
@@ -118,6 +120,7 @@ std::string stakesCsv(const Model& model, const StakesAnswer& answer) {
 std::string stakesJson(const Model& model, const StakesAnswer& answer) {
     const JsonWords words(model);
     Json root = words.answer();
+    root["datum"] = model.plan.datum;
     root["instrument"] = answer.instrument ? words.length(*answer.instrument) : Json(nullptr);
     root["stakes"] = Json::array();
     for (size_t i = 0; i < answer.stakes.size(); ++i)

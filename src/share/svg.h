@@ -4,14 +4,14 @@
 #include <map>
 #include <string>
 
-#include "share/drawing.h"
+#include "share/page_canvas.h"
 
 namespace underfoot {
 
 /// Draws into text. The page is `width` x `height` mm: the file's own width and height say so, and its view
 /// box counts in millimetres, so that it prints to scale. Hatches are SVG patterns. Text is Inter where that
 /// is installed, else the system's plain sans. Same calls, same bytes; the decimal mark is always a point.
-class SvgCanvas : public Canvas {
+class SvgCanvas : public PageCanvas {
   public:
     SvgCanvas(double width, double height, std::string title, std::string description);
 
@@ -23,8 +23,7 @@ class SvgCanvas : public Canvas {
     void circle(glm::dvec2 centre, double radius, const Fill& fill, const Stroke* stroke) override;
     void text(glm::dvec2 at, std::string_view words, const TextStyle& style) override;
 
-    /// The whole file as drawn so far. Every group must have ended.
-    std::string file() const;
+    std::string file() const override;
 
   private:
     std::string patternFor(const Fill& fill);

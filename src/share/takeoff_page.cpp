@@ -153,13 +153,6 @@ std::string lower(std::string text) {
     return text;
 }
 
-std::string inputText(const TakeoffInput& input) {
-    const double size = std::abs(input.value);
-    const std::string value =
-        size != 0 && size < 10 ? fmt::format("{:.4g}", input.value) : formatAmount(input.value);
-    return input.unit.empty() ? value : value + ' ' + input.unit;
-}
-
 void explainRow(Page& page, const TakeoffRow& row) {
     page.gap();
     page.heading(row.title);
@@ -190,6 +183,13 @@ std::string formatAmount(double amount) {
 
 std::string saleText(double amount, SaleUnit unit) {
     return formatAmount(amount) + ' ' + saleWord(unit, amount != 1);
+}
+
+std::string inputText(const TakeoffInput& input) {
+    const double size = std::abs(input.value);
+    const std::string value =
+        size != 0 && size < 10 ? fmt::format("{:.4g}", input.value) : formatAmount(input.value);
+    return input.unit.empty() ? value : value + ' ' + input.unit;
 }
 
 std::string itemNames(const Takeoff& takeoff) {

@@ -127,11 +127,12 @@ class Sheet {
         for (const double width : widths)
             worksheet_set_column(sheet_, column, column, width, nullptr), ++column;
     }
-    /// On paper: across, all columns on one page, the heads on each.
-    void forPrint(bool metric, lxw_row_t heads) {
+    /// On paper: across, all columns on so many pages side by side, the heads and the first column on each.
+    void forPrint(bool metric, lxw_row_t heads, uint16_t across = 1) {
         worksheet_set_landscape(sheet_);
         worksheet_set_paper(sheet_, metric ? 9 : 1);  // A4, US letter
-        worksheet_fit_to_pages(sheet_, 1, 0);
+        worksheet_fit_to_pages(sheet_, across, 0);
+        if (across > 1) worksheet_repeat_columns(sheet_, 0, 0);
         worksheet_set_margins(sheet_, 0.4, 0.4, 0.6, 0.6);
         worksheet_repeat_rows(sheet_, heads, heads);
         worksheet_set_footer(sheet_, "&L&A&RPage &P of &N");
@@ -164,9 +165,9 @@ class AmountsSheet {
         lxw_row_t row = firstRow;
         for (const TakeoffRow& item : takeoff_.rows) itemRow(row++, item);
         totals(row);
-        sheet_.widths({34, 18, 11, 6, 10, 10, 8, 10, 6, 10, 8, 6, 8, 10, 11, 10, 11, 10, 8, 8, 10, 12});
+        sheet_.widths({38, 18, 11, 6, 10, 10, 12, 10, 6, 10, 8, 9, 8, 10, 11, 10, 11, 10, 9, 9, 10, 12});
         worksheet_freeze_panes(sheet_.get(), firstRow, 1);
-        sheet_.forPrint(words_.metric(), headRow);
+        sheet_.forPrint(words_.metric(), headRow, 2);  // on one its letters would be half as large
     }
 
   private:

@@ -40,6 +40,21 @@ Json loadsOrNull(const std::optional<TakeoffLoads>& loads) {
     return loads ? Json(loads->loads) : Json(nullptr);
 }
 
+/// An amount of a row as it is read, with its unit.
+Json amountJson(const JsonWords& words, const TakeoffRow& row, double amount) {
+    switch (row.measure) {
+        case Measure::Volume:
+            return words.volume(amount);
+        case Measure::Area:
+            return words.area(amount);
+        case Measure::Length:
+            return words.length(amount);
+        case Measure::Count:
+            break;
+    }
+    return JsonWords::number(amount);
+}
+
 Json whyJson(const TakeoffRow& row) {
     Json out = Json::array();
     for (const Explanation& why : row.why) {
@@ -48,13 +63,14 @@ Json whyJson(const TakeoffRow& row) {
             inputs.push_back({{"name", input.name},
                               {"value", JsonWords::number(input.value)},
                               {"unit", input.unit},
+                              {"text", inputText(input)},
                               {"source", input.source}});
         out.push_back({{"of", why.of}, {"rule", why.rule}, {"inputs", std::move(inputs)}});
     }
     return out;
 }
 
-Json rowJson(const TakeoffRow& row) {
+Json rowJson(const JsonWords& words, const TakeoffRow& row) {
     Json out{{"item", row.item},
              {"material", row.material},
              {"title", row.title},
@@ -80,6 +96,10 @@ Json rowJson(const TakeoffRow& row) {
              {"barrow_loads", loadsOrNull(row.barrow)},
              {"price", numberOrNull(row.price)},
              {"cost", numberOrNull(row.cost)}};
+    out["says"] = {{"in_place", amountJson(words, row, row.inPlace)},
+                   {"from_dig", amountJson(words, row, row.onHand)},
+                   {"buy", saleText(row.bought, row.unit)},
+                   {"mass", words.mass(row.mass)}};
     out["why"] = whyJson(row);
     return out;
 }
@@ -99,6 +119,8 @@ Json fabricJson(const JsonWords& words, const Model& model, const FabricLayout& 
     for (const FabricStrip& strip : layout.strips)
         strips.push_back({{"length", words.length(strip.length)},
                           {"roll", strip.roll + 1},
+                          {"from", words.place(strip.corner[0])},
+                          {"to", words.place(strip.corner[1])},
                           {"outline", outlineJson(model, strip.corner)}});
     return {{"layer", words.layer(layout.layer)},
             {"roll_width", words.length(layout.roll.width)},
@@ -214,7 +236,7 @@ std::string takeoffJson(const Model& model, const Takeoff& takeoff) {
     const JsonWords words(model);
     Json root = words.answer();
     root["items"] = Json::array();
-    for (const TakeoffRow& row : takeoff.rows) root["items"].push_back(rowJson(row));
+    for (const TakeoffRow& row : takeoff.rows) root["items"].push_back(rowJson(words, row));
     addLayouts(words, model, takeoff, root);
     root["carriers"] = {carrierJson(words, takeoff.truck), carrierJson(words, takeoff.barrow)};
     root["mass_kg"] = JsonWords::number(takeoff.mass);

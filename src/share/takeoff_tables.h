@@ -23,6 +23,8 @@ std::string formatAmount(double amount);
 std::string formatMoney(double amount);
 /// "12.5 short tons", "1 roll".
 std::string saleText(double amount, SaleUnit unit);
+/// "135 ft³", "0.3335 ft³": four figures where it is below 10.
+std::string inputText(const TakeoffInput& input);
 
 /// One row an item: item, material, title, layers, areas, measure ("volume", "area", "length", "count"),
 /// in_place (m3, m2, m or a count), from_dig, kg_per_in_place, loose_per_in_place, waste, unit_of_sale,
@@ -34,13 +36,14 @@ std::string takeoffCsv(const Takeoff& takeoff);
 /// "items": [{"item", "material", "title", "layers", "areas", "measure", "in_place", "from_dig",
 /// "kg_per_in_place", "loose_per_in_place", "waste", "waste_rule", "unit_of_sale", "sold_by": "mass", "loose
 /// volume" or "in place", "sale_size", "step", "laid_out", "net", "with_waste", "bought", "mass_kg",
-/// "truck_loads", "barrow_loads", "price", "cost" (SI as in the table; null where not), "why": [{"of",
-/// "rule", "inputs": [{"name", "value", "unit", "source"}]}]}]; "fabric": [{"layer", "roll_width",
-/// "roll_length", "overlap", "area", "strips": [{"length", "roll", "outline": [[x_m, y_m]]}], "length",
-/// "rolls"}]; "panels": [{"layer", "length", "width", "whole", "cut", "cut_from", "pieces": [[[x_m, y_m]]]}];
-/// "edging": [{"area", "length", "joints", "closed"}]; "carriers": [{"kind", "name", "holds": volume,
-/// "carries_kg", "source"}]; "mass_kg"; "pieces_mass_kg"; "piece_loads"; "currency"; "total": null without
-/// prices; "not_priced": [item]; "notes": [sentence].
+/// "truck_loads", "barrow_loads", "price", "cost" (SI as in the table; null where not), "says":
+/// {"in_place", "from_dig", "buy": text, "mass": {"kg", "text"}}, "why": [{"of",
+/// "rule", "inputs": [{"name", "value", "unit", "text", "source"}]}]}]; "fabric": [{"layer", "roll_width",
+/// "roll_length", "overlap", "area", "strips": [{"length", "roll", "from", "to": place, "outline": [[x_m,
+/// y_m]]}], "length", "rolls"}]; "panels": [{"layer", "length", "width", "whole", "cut", "cut_from",
+/// "pieces": [[[x_m, y_m]]]}]; "edging": [{"area", "length", "joints", "closed"}]; "carriers": [{"kind",
+/// "name", "holds": volume, "carries_kg", "source"}]; "mass_kg"; "pieces_mass_kg"; "piece_loads"; "currency";
+/// "total": null without prices; "not_priced": [item]; "notes": [sentence].
 std::string takeoffJson(const Model& model, const Takeoff& takeoff);
 
 }  // namespace underfoot

@@ -222,10 +222,6 @@ void pathPart(Page& page, const Model& model, const FlowPath& path) {
     const auto place = [&](const glm::dvec3& p) {
         return fmt::format("{} ({})", shortPlace(model, {p.x, p.y}), formatLength(p.z, model.plan.show));
     };
-    double length = 0;
-    for (size_t i = 1; i < path.points.size(); ++i)
-        length +=
-            std::hypot(path.points[i].x - path.points[i - 1].x, path.points[i].y - path.points[i - 1].y);
     PageMark mark;
     mark.lines.emplace_back();
     for (const glm::dvec3& p : path.points) mark.lines.back().emplace_back(p.x, p.y);
@@ -233,7 +229,8 @@ void pathPart(Page& page, const Model& model, const FlowPath& path) {
     mark.always = true;
     page.gap();
     page.say(fmt::format("From {} water runs {} to {} and goes {}.", place(path.points.front()),
-                         formatLength(length, model.plan.show), place(path.points.back()), endText(path.end)),
+                         formatLength(path.length(), model.plan.show), place(path.points.back()),
+                         endText(path.end)),
              std::move(mark));
 }
 

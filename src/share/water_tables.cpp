@@ -3,6 +3,7 @@
 #include <fmt/format.h>
 #include <cmath>
 #include <limits>
+#include <map>
 #include <numbers>
 
 #include "share/csv.h"
@@ -147,7 +148,8 @@ Json pathJson(const JsonWords& words, const FlowPath& path) {
         place["height_m"] = JsonWords::number(p.z);
         points.push_back(std::move(place));
     }
-    return {{"points", std::move(points)}, {"end", endJson(path.end)}};
+    return {
+        {"points", std::move(points)}, {"length", words.length(path.length())}, {"end", endJson(path.end)}};
 }
 
 }  // namespace
@@ -218,6 +220,11 @@ std::string waterJson(const Model& model, const WaterAnswer& answer) {
     root["plan_area"] = words.area(report.planArea);
     for (const char* list : {"pieces", "ponds", "edges", "inlets", "pipes"}) root[list] = Json::array();
     for (const FlatPiece& piece : report.pieces) root["pieces"].push_back(pieceJson(words, model, piece));
+    std::map<int, double> areas;
+    for (const FlatPiece& piece : report.pieces) areas[piece.area] += piece.planArea;
+    root["areas"] = Json::array();
+    for (const auto& [area, planArea] : areas)
+        root["areas"].push_back({{"area", areaNamed(model, area)}, {"plan_area", words.area(planArea)}});
     for (const Pond& pond : report.ponds) root["ponds"].push_back(pondJson(words, pond));
     for (const DrainedEdge& edge : report.edges)
         root["edges"].push_back({{"name", drainedEdgeName(model, edge)},

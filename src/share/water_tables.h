@@ -33,6 +33,7 @@ Page waterPage(const Model& model, const WaterAnswer& answer, size_t most = 20);
 std::string waterCsv(const Model& model, const WaterReport& report);
 
 /// "surface", "plan_area"; "pieces": [{"area", "slope", "away", "down_deg", "plan_area", "middle", "says"}];
+/// "areas": [{"area", "plan_area"}], their pieces together;
 /// "ponds": [{"level", "depth", "deepest", "volume", "plan_area", "drains", "spill", "then", "outline":
 /// [[[x_m, y_m]]]}]; "edges": [{"name", "house", "from", "to", "length", "drains"}]; "inlets": [{"at",
 /// "drains"}]; "pipes": [{"name", "outlet", "outlet_at", "legs": [{"from", "to", "length", "fall", "cover",

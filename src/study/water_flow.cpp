@@ -404,6 +404,13 @@ WaterEnd WaterFlow::followed(const Descent& way) const {
     return path.end;
 }
 
+double FlowPath::length() const {
+    double sum = 0;
+    for (size_t i = 1; i < points.size(); ++i)
+        sum += std::hypot(points[i].x - points[i - 1].x, points[i].y - points[i - 1].y);
+    return sum;
+}
+
 std::optional<FlowPath> WaterFlow::path(glm::dvec2 from) const {
     const int f = faceAt(surface_, from);
     if (f < 0) return std::nullopt;

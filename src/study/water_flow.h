@@ -51,6 +51,7 @@ struct WaterOutlet {
 struct FlowPath {
     std::vector<glm::dvec3> points;
     WaterEnd end;
+    double length() const;  ///< in plan
 };
 
 class WaterFlow {

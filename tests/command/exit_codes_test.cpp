@@ -99,6 +99,9 @@ TEST(ExitCodes, AMissingFolderCannotBeWrittenTo) {
     const std::string plan = source("scenes/courtyard.toml").string();
     for (const std::string& line : std::vector<std::string>{
              "model " + plan + " no/such/a.glb", "section " + plan + " --station 14 --svg no/such/a.svg",
+             "section " + plan + " --station 14 --pdf no/such/a.pdf",
+             "cautions " + plan + " --pdf no/such/a.pdf", "stakes " + plan + " --print no/such/a.pdf",
+             "compare " + plan + " --station 14 --pdf no/such/a.pdf",
              "section " + plan + " --station 14 --csv no/such/a.csv",
              "volumes " + plan + " --csv no/such/a.csv", "takeoff " + plan + " --xlsx no/such/a.xlsx",
              "thickness " + plan + " --field sand --csv no/such/a.csv",
@@ -113,6 +116,8 @@ TEST(ExitCodes, AMissingFolderCannotBeWrittenTo) {
 TEST(ExitCodes, AFullDiskIsNoticed) {
     for (const char* line :
          {"section scenes/courtyard.toml --station 14 --svg /dev/full",
+          "section scenes/courtyard.toml --station 14 --pdf /dev/full",
+          "cautions scenes/courtyard.toml --pdf /dev/full",
           "section scenes/courtyard.toml --station 14 --csv /dev/full",
           "volumes scenes/courtyard.toml --csv /dev/full", "takeoff scenes/courtyard.toml --xlsx /dev/full"})
         EXPECT_EQ(underfoot(line).code, static_cast<int>(ExitCode::CannotWrite)) << line;

@@ -6,6 +6,7 @@
 #include <cmath>
 
 #include "share/hatch.h"
+#include "share/pdf.h"
 #include "share/recording.h"
 #include "share/svg.h"
 #include "xml.h"
@@ -134,6 +135,58 @@ TEST(Svg, PageAndItsUnitAreMillimetres) {
     const auto& line = elements->back().attributes;
     EXPECT_EQ(line.at("x1"), "10");
     EXPECT_EQ(line.at("x2"), "60.25");
+}
+
+/// Every object where the table says, and every stream as long as it says.
+void expectSoundPdf(const std::string& file) {
+    ASSERT_TRUE(file.starts_with("%PDF-1.4\n"));
+    ASSERT_TRUE(file.ends_with("%%EOF\n"));
+    const size_t table = std::stoul(file.substr(file.rfind("startxref\n") + 10));
+    ASSERT_EQ(file.substr(table, 7), "xref\n0 ");
+    const size_t count = std::stoul(file.substr(table + 7)), first = file.find("\n", table + 7) + 1;
+    for (size_t i = 1; i < count; ++i) {
+        const size_t at = std::stoul(file.substr(first + 20 * i, 10));
+        EXPECT_EQ(file.substr(at, std::to_string(i).size() + 6), std::to_string(i) + " 0 obj");
+    }
+    for (size_t at = 0; (at = file.find("/Length ", at)) != std::string::npos; ++at) {
+        const size_t begin = file.find("stream\n", at) + 7;
+        EXPECT_EQ(file.substr(begin + std::stoul(file.substr(at + 8)), 10), "\nendstream");
+    }
+}
+
+TEST(Pdf, IsSoundAndHasItsPagesAtTheirSize) {
+    PdfCanvas canvas(25.4, 50.8, "A (b) \\", "d");  // 72 x 144 points
+    const glm::dvec2 triangle[] = {{0, 0}, {5, 0}, {0, 5}};
+    const Stroke stroke;
+    canvas.polygon(triangle, {{1, 0, 0, 0.5}, "sand", {0, 0, 0}}, &stroke);
+    canvas.circle({10, 10}, 3, {{0, 1, 0}, "", {}}, nullptr);
+    canvas.nextPage();
+    canvas.text({1, 2}, "1 7/16\" \u0142 (é)", {2.5, {}, Anchor::End, true, 0.5});
+    const std::string file = canvas.file();
+    expectSoundPdf(file);
+    EXPECT_THAT(file, testing::HasSubstr("/Count 2"));
+    EXPECT_THAT(file, testing::HasSubstr("/MediaBox [0 0 72 144]"));
+    EXPECT_THAT(file, testing::HasSubstr("/Title (A \\(b\\) \\\\)"));
+    EXPECT_THAT(file, testing::HasSubstr("(7) Tj"));
+    EXPECT_THAT(file, testing::HasSubstr("(\" ? \\(\xE9\\)) Tj"));  // no ł in Western letters
+    PdfCanvas falling(10, 10, "t", "d");
+    falling.text({1, 2}, "2 % \u2192", {2.5, {}, Anchor::Start, false, 0});
+    EXPECT_THAT(falling.file(), testing::HasSubstr("/FS 2.5 Tf 0 Ts (\xAE) Tj"));
+    EXPECT_EQ(file, canvas.file());
+}
+
+// 200 x 100 mm lie on A4 with 48.5 and 55 mm beside; 190 x 250 stand on letter; 400 x 10 fit on neither.
+TEST(Pdf, LaysADrawingOnTheSheetItFitsOn) {
+    const auto boxOf = [](double width, double height, Sheet sheet) {
+        const std::string file = PdfCanvas(width, height, "t", "d", sheet).file();
+        const size_t at = file.find("/MediaBox [0 0 ") + 15;
+        return file.substr(at, file.find(']', at) - at);
+    };
+    EXPECT_EQ(boxOf(200, 100, Sheet::A4), "841.89 595.276");
+    EXPECT_EQ(boxOf(190, 250, Sheet::Letter), "612 792");
+    EXPECT_EQ(boxOf(254, 25.4, Sheet::None), "720 72");
+    EXPECT_EQ(boxOf(508, 25.4, Sheet::Letter), "1440 72");
+    EXPECT_THAT(PdfCanvas(200, 100, "t", "d", Sheet::A4).file(), testing::HasSubstr(" 137.48 439.37 cm"));
 }
 
 TEST(Svg, HatchIsOnePatternForAllShapesOfAKind) {
