@@ -137,7 +137,7 @@ const ModelMaker::Laid& ModelMaker::laid(int t) {
     Laid& known = laid_[static_cast<size_t>(t)];
     const auto& vertex = overlay_.mesh().triangles()[static_cast<size_t>(t)].v;
     const int stand = overlay_.standOf()[static_cast<size_t>(t)];
-    if (known.stand != stand || known.vertex != vertex) known = {vertex, stand, posts_.postsOf(t)};
+    if (known.stand != stand || known.vertex != vertex) known = {vertex, stand, posts_.postsOf(t), true};
     return known;
 }
 
@@ -203,8 +203,9 @@ bool ModelMaker::isSeam(int t, size_t edge) const {
     return !standsOn(beside, mine[(edge + 1) % 3]) || !standsOn(beside, mine[(edge + 2) % 3]);
 }
 
-/// Where surfaces on the two sides of an edge change order between its ends, well away from both.
-std::vector<glm::dvec2> ModelMaker::crossingsAlongEdges() const {
+/// Where surfaces on the two sides of an edge change order between its ends, well away from both; but for
+/// edges between triangles that were there the last time.
+std::vector<glm::dvec2> ModelMaker::crossingsAlongEdges() {
     const Triangulation& mesh = overlay_.mesh();
     const std::vector<int> number = numbersByVertex(mesh);
     std::vector<int> byNumber(number.size());
@@ -218,10 +219,9 @@ std::vector<glm::dvec2> ModelMaker::crossingsAlongEdges() const {
     for (int t : byNumber)
         for (size_t e = 0; e < 3; ++e) {
             const int beside = mesh.triangles()[static_cast<size_t>(t)].neighbour[e];
-            if (beside < 0 || number[static_cast<size_t>(beside)] < number[static_cast<size_t>(t)] ||
-                !isSeam(t, e))
-                continue;
+            if (beside < 0 || number[static_cast<size_t>(beside)] < number[static_cast<size_t>(t)]) continue;
             const Laid &mine = laid_[static_cast<size_t>(t)], &other = laid_[static_cast<size_t>(beside)];
+            if ((!mine.fresh && !other.fresh) || !isSeam(t, e)) continue;
             const int from = mine.vertex[(e + 1) % 3], to = mine.vertex[(e + 2) % 3];
             const glm::dvec2 a = mesh.vertices()[static_cast<size_t>(from)],
                              b = mesh.vertices()[static_cast<size_t>(to)];
@@ -233,6 +233,7 @@ std::vector<glm::dvec2> ModelMaker::crossingsAlongEdges() const {
                     if (glm::distance(p, a) > near && glm::distance(p, b) > near) corners.push_back(p);
                 });
         }
+    for (Laid& laid : laid_) laid.fresh = false;
     return corners;
 }
 

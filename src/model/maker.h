@@ -50,11 +50,12 @@ class ModelMaker {
         std::array<int, 3> vertex{-1, -1, -1};
         int stand = -1;
         std::array<int, 3> post{-1, -1, -1};
+        bool fresh = true;  ///< not yet looked at for crossings
     };
     const Laid& laid(int t);
     void layTriangles();
     bool isSeam(int t, size_t edge) const;
-    std::vector<glm::dvec2> crossingsAlongEdges() const;
+    std::vector<glm::dvec2> crossingsAlongEdges();
     bool splitEdges();
     void layCells();
     void layPosts();
