@@ -40,10 +40,10 @@ std::optional<double> readCount(const Fields& fields, std::string_view key, bool
     return std::nullopt;
 }
 
-std::optional<UnitSize> readSides(const Fields& fields, const char* key) {
+std::optional<UnitSize> readSides(const Fields& fields, const char* key, const Bounds& bounds) {
     const Value* value = fields.find(key);
     if (!value) return std::nullopt;
-    const auto pair = readPair(fields.reading(), *value, fields.name(key), bounds::siteLength);
+    const auto pair = readPair(fields.reading(), *value, fields.name(key), bounds);
     if (!pair) return std::nullopt;
     return UnitSize{pair->x, pair->y};
 }
@@ -113,10 +113,10 @@ void readMaterial(Reading& reading, const Value& value, Plan& plan) {
                        "Give both densities, the compacted one no less than the loose one.");
     if (fields.find("bought_by")) own.boughtBy = bulkWords()[fields.choice("bought_by", bulkWords(), 0)];
     readBag(fields, own);
-    own.roll = readSides(fields, "roll");
+    own.roll = readSides(fields, "roll", bounds::boughtSide);
     if (own.roll) std::swap(own.roll->length, own.roll->width);  // written width first, as sellers do
-    own.panel = readSides(fields, "panel");
-    own.stock = fields.maybeLength("stock", bounds::siteLength);
+    own.panel = readSides(fields, "panel", bounds::boughtSide);
+    own.stock = fields.maybeLength("stock", bounds::boughtSide);
     own.step = readCount(fields, "step", false, 1000);
     checkBoughtBy(reading, fields, own);
     for (const MaterialOverride& other : plan.materials)
@@ -135,7 +135,7 @@ void readPrice(Reading& reading, const Value& value, Plan& plan) {
     price.material = fields.needText("material", "Write material = \"base stone\".");
     price.per =
         fields.needText("per", "Write per = \"ton\", \"cubic yard\", \"bag\", \"roll\" or \"piece\".");
-    price.size = readSides(fields, "size");
+    price.size = readSides(fields, "size", bounds::siteLength);
     fields.need("price", "Write price = with what one costs, a plain number.");
     price.amount = readCount(fields, "price", true, 1e9).value_or(0);
     if (isMaterial(reading, fields, "material", price.material)) plan.prices.push_back(std::move(price));

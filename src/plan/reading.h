@@ -31,6 +31,7 @@ inline constexpr Bounds unitSide{0, 5, false};
 inline constexpr Bounds joint{0, 0.15};
 inline constexpr Bounds chamfer{0, 0.05};
 inline constexpr Bounds siteLength{0, 1000, false};
+inline constexpr Bounds boughtSide{0.1, 1000};  ///< of a roll, a panel, a length of stock
 inline constexpr Bounds diameter{0, 3, false};
 inline constexpr Bounds thinTo{0, 0.1, false};
 inline constexpr Bounds slope{-0.5, 0.5};

@@ -160,6 +160,14 @@ TEST(Supplies, whatCannotBeIsToldWithItsRemedy) {
     EXPECT_NE(fault("\n[[material]]\nname = \"base stone\"\nbought_by = \"bag\"").find("what a bag holds"),
               std::string::npos);
     EXPECT_NE(fault("\n[[material]]\nname = \"sand\"\nbag = \"big\"").find("50 lb"), std::string::npos);
+    // Panels of a millimetre would be millions.
+    const std::string panel = "\n[[material]]\nname = \"underlayment panel\"\npanel = ";
+    EXPECT_NE(fault((panel + "[\"1 mm\", \"600 mm\"]").c_str()).find("at least"), std::string::npos);
+    EXPECT_EQ(fault((panel + "[\"100 mm\", \"600 mm\"]").c_str()), "");
+    EXPECT_NE(fault("\n[[material]]\nname = \"geotextile\"\nroll = [\"1 mm\", \"30 m\"]").find("at least"),
+              std::string::npos);
+    EXPECT_NE(fault("\n[[material]]\nname = \"edging\"\nstock = \"99 mm\"").find("at least"),
+              std::string::npos);
 }
 
 TEST(Materials, takeTheirColourFromSixDigits) {
