@@ -1,6 +1,7 @@
 #include "command/app.h"
 
 #include <cstdio>
+#include <functional>
 
 #include "command/command_line.h"
 #include "command/terminal.h"

@@ -1,13 +1,24 @@
 // cautions: what this plan calls for before digging, cutting, lifting and lighting.
 
-#include "study/cautions.h"
-
 #include <algorithm>
+#include <memory>
+#include <string>
+#include <vector>
 
+#include <tl/expected.hpp>
+
+#include "command/command_line.h"
+#include "command/exit_code.h"
 #include "command/session.h"
 #include "command/terminal.h"
 #include "command/verb.h"
+#include "command/verbs.h"
+#include "model/model.h"
+#include "plan/catalogue.h"
+#include "plan/plan.h"
 #include "share/cautions_page.h"
+#include "share/page.h"
+#include "study/cautions.h"
 
 namespace underfoot::command {
 

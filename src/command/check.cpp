@@ -1,10 +1,19 @@
 // check: what the builder should look at.
 
-#include <fmt/format.h>
+#include <memory>
+#include <string>
+#include <vector>
 
+#include <fmt/format.h>
+#include <tl/expected.hpp>
+
+#include "command/command_line.h"
+#include "command/exit_code.h"
 #include "command/session.h"
 #include "command/terminal.h"
 #include "command/verb.h"
+#include "command/verbs.h"
+#include "model/model.h"
 #include "plan/catalogue.h"
 #include "share/csv.h"
 #include "share/json.h"

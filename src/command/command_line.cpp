@@ -1,8 +1,10 @@
 #include "command/command_line.h"
 
-#include <CLI/CLI.hpp>
 #include <algorithm>
+#include <stdexcept>
 #include <utility>
+
+#include <CLI/CLI.hpp>
 
 namespace underfoot::command {
 

@@ -1,22 +1,38 @@
 // compare: designs of one place side by side, the same cut through each, and two searches for a finish.
 
-#include "study/compare.h"
-
-#include <fmt/format.h>
-
 #include <algorithm>
+#include <cmath>
 #include <filesystem>
 #include <memory>
+#include <optional>
+#include <string>
 #include <utility>
+#include <vector>
 
+#include <fmt/format.h>
+#include <glm/vec2.hpp>
+#include <tl/expected.hpp>
+
+#include "command/command_line.h"
 #include "command/cut_line.h"
+#include "command/exit_code.h"
 #include "command/places.h"
 #include "command/session.h"
 #include "command/table.h"
 #include "command/terminal.h"
 #include "command/verb.h"
+#include "command/verbs.h"
+#include "measure/diagnostic.h"
+#include "measure/length.h"
 #include "measure/slope.h"
+#include "model/model.h"
+#include "plan/catalogue.h"
+#include "plan/comparison.h"
+#include "plan/plan.h"
 #include "share/compare_tables.h"
+#include "study/compare.h"
+#include "study/search_finish.h"
+#include "study/section.h"
 
 namespace underfoot::command {
 

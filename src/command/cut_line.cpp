@@ -1,8 +1,15 @@
 #include "command/cut_line.h"
 
-#include <fmt/format.h>
+#include <vector>
 
+#include <fmt/format.h>
+#include <glm/vec2.hpp>
+#include <tl/expected.hpp>
+
+#include "command/exit_code.h"
 #include "command/places.h"
+#include "measure/length.h"
+#include "plan/plan.h"
 
 namespace underfoot::command {
 

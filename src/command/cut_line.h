@@ -2,10 +2,10 @@
 // Where to cut, as the verbs that cut take it.
 
 #include <string>
-#include <vector>
 
 #include "command/command_line.h"
 #include "command/session.h"
+#include "model/model.h"
 #include "study/section.h"
 
 namespace underfoot::command {

@@ -1,15 +1,26 @@
 // earthwork: what is dug, filled and hauled, where cut changes to fill, the lifts, and volumes by end areas.
 
-#include "study/earthwork.h"
-
+#include <memory>
 #include <optional>
+#include <string>
+#include <utility>
 
+#include <tl/expected.hpp>
+
+#include "command/command_line.h"
+#include "command/exit_code.h"
 #include "command/places.h"
 #include "command/session.h"
 #include "command/table.h"
 #include "command/terminal.h"
 #include "command/verb.h"
+#include "command/verbs.h"
+#include "model/model.h"
+#include "plan/catalogue.h"
+#include "plan/plan.h"
 #include "share/earthwork_tables.h"
+#include "study/earthwork.h"
+#include "study/end_areas.h"
 
 namespace underfoot::command {
 

@@ -4,6 +4,7 @@
 #include <vector>
 
 #include "command/app.h"
+#include "command/exit_code.h"
 
 int main(int argc, char** argv) {
     using underfoot::command::ExitCode;

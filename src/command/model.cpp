@@ -1,10 +1,20 @@
 // model: the layers as a .glb file for any 3D program.
 
-#include <fmt/format.h>
+#include <filesystem>
+#include <memory>
+#include <string>
+#include <vector>
 
+#include <tl/expected.hpp>
+
+#include "command/command_line.h"
+#include "command/exit_code.h"
 #include "command/session.h"
 #include "command/terminal.h"
 #include "command/verb.h"
+#include "command/verbs.h"
+#include "measure/diagnostic.h"
+#include "model/model.h"
 #include "plan/catalogue.h"
 #include "share/gltf.h"
 

@@ -1,10 +1,29 @@
 // picture: the model in 3D as a PNG, with no window.
 
+#include <cstdint>
+#include <filesystem>
+#include <memory>
+#include <optional>
+#include <string>
+#include <utility>
+#include <vector>
+
+#include <glm/vec2.hpp>
+#include <tl/expected.hpp>
+
+#include "command/command_line.h"
 #include "command/cut_line.h"
+#include "command/exit_code.h"
 #include "command/places.h"
 #include "command/session.h"
 #include "command/terminal.h"
 #include "command/verb.h"
+#include "command/verbs.h"
+#include "model/model.h"
+#include "plan/catalogue.h"
+#include "study/section.h"
+#include "view/camera.h"
+#include "view/scene_view.h"
 
 #ifdef UNDERFOOT_GRAPHICS
 #include "view/picture.h"

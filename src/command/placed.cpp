@@ -1,12 +1,22 @@
 // placed: work as placed against work as planned.
 
-#include "study/placed.h"
+#include <memory>
+#include <string>
 
+#include <tl/expected.hpp>
+
+#include "command/command_line.h"
+#include "command/exit_code.h"
 #include "command/session.h"
 #include "command/table.h"
 #include "command/terminal.h"
 #include "command/verb.h"
+#include "command/verbs.h"
+#include "model/model.h"
+#include "plan/catalogue.h"
+#include "plan/plan.h"
 #include "share/placed_tables.h"
+#include "study/placed.h"
 
 namespace underfoot::command {
 

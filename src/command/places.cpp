@@ -1,8 +1,9 @@
 #include "command/places.h"
 
-#include <fmt/format.h>
-
 #include <charconv>
+#include <system_error>
+
+#include <fmt/format.h>
 
 #include "measure/length.h"
 #include "measure/number.h"

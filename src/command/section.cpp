@@ -1,19 +1,32 @@
 // section: the cut along a line, as a table, a drawing or data.
 
-#include <fmt/format.h>
-
 #include <algorithm>
 #include <cmath>
+#include <memory>
+#include <optional>
+#include <string>
 #include <utility>
+#include <vector>
 
+#include <fmt/format.h>
+#include <glm/vec2.hpp>
+#include <tl/expected.hpp>
+
+#include "command/command_line.h"
 #include "command/cut_line.h"
+#include "command/exit_code.h"
 #include "command/places.h"
 #include "command/session.h"
 #include "command/table.h"
 #include "command/terminal.h"
 #include "command/verb.h"
+#include "command/verbs.h"
 #include "ground/tolerance.h"
+#include "measure/diagnostic.h"
+#include "measure/length.h"
+#include "model/model.h"
 #include "plan/catalogue.h"
+#include "plan/plan.h"
 #include "share/csv.h"
 #include "share/json.h"
 #include "share/section_drawing.h"

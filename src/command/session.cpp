@@ -1,10 +1,13 @@
 #include "command/session.h"
 
+#include <cstdio>
+#include <utility>
+#include <vector>
+
 #include <fmt/format.h>
 
-#include <cstdio>
-
 #include "command/terminal.h"
+#include "measure/diagnostic.h"
 #include "plan/read_plan.h"
 #include "share/write_file.h"
 

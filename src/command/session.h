@@ -10,6 +10,7 @@
 
 #include "command/exit_code.h"
 #include "model/model.h"
+#include "plan/plan.h"
 
 namespace underfoot::command {
 

@@ -1,17 +1,27 @@
 // stakes: where to set stakes, what to mark on them, strings between places, and screed rails.
 
-#include "study/stakes.h"
-
 #include <filesystem>
+#include <memory>
 #include <optional>
 #include <string>
+#include <utility>
+#include <vector>
 
+#include <glm/vec2.hpp>
+#include <tl/expected.hpp>
+
+#include "command/command_line.h"
+#include "command/exit_code.h"
 #include "command/places.h"
 #include "command/session.h"
 #include "command/table.h"
 #include "command/terminal.h"
 #include "command/verb.h"
+#include "command/verbs.h"
+#include "model/model.h"
+#include "plan/plan.h"
 #include "share/stakes_tables.h"
+#include "study/stakes.h"
 
 namespace underfoot::command {
 

@@ -4,6 +4,7 @@
 #include <cassert>
 #include <cstdint>
 #include <iterator>
+#include <utility>
 
 #include "command/terminal.h"
 

@@ -1,6 +1,7 @@
 #pragma once
 // A table in plain text.
 
+#include <cstdint>
 #include <string>
 #include <vector>
 

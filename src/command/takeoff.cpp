@@ -1,15 +1,26 @@
 // takeoff: what to buy, what it weighs, how it comes, what it costs, and where each number comes from.
 
-#include "study/takeoff.h"
+#include <memory>
+#include <optional>
+#include <string>
 
 #include <fmt/format.h>
+#include <tl/expected.hpp>
 
+#include "command/command_line.h"
+#include "command/exit_code.h"
 #include "command/session.h"
 #include "command/table.h"
 #include "command/terminal.h"
 #include "command/verb.h"
+#include "command/verbs.h"
+#include "measure/diagnostic.h"
+#include "model/model.h"
+#include "plan/catalogue.h"
+#include "plan/plan.h"
 #include "share/takeoff_sheet.h"
 #include "share/takeoff_tables.h"
+#include "study/takeoff.h"
 
 namespace underfoot::command {
 

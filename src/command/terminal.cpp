@@ -1,9 +1,11 @@
 #include "command/terminal.h"
 
-#include <unistd.h>
-
+#include <chrono>
 #include <cstdio>
 #include <cstdlib>
+#include <utility>
+
+#include <unistd.h>
 
 namespace underfoot::command {
 

@@ -1,7 +1,6 @@
 #pragma once
 // Standard output and standard error: colours, progress, and whether everything was written.
 
-#include <chrono>
 #include <condition_variable>
 #include <mutex>
 #include <string>

@@ -1,16 +1,30 @@
 // thickness: the layers at one place, or one layer over the plan.
 
-#include <fmt/format.h>
+#include <memory>
+#include <optional>
+#include <string>
+#include <vector>
 
+#include <fmt/format.h>
+#include <glm/vec2.hpp>
+#include <tl/expected.hpp>
+
+#include "command/command_line.h"
+#include "command/exit_code.h"
 #include "command/places.h"
 #include "command/session.h"
 #include "command/table.h"
 #include "command/terminal.h"
 #include "command/verb.h"
+#include "command/verbs.h"
 #include "ground/tolerance.h"
+#include "measure/length.h"
+#include "model/model.h"
+#include "plan/plan.h"
 #include "share/csv.h"
 #include "share/json.h"
 #include "share/page.h"
+#include "study/section.h"
 #include "study/thickness.h"
 
 namespace underfoot::command {

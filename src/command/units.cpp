@@ -1,16 +1,28 @@
 // units: how many units, whole and cut, what is sawn from what, joints, weights, and where to start.
 
-#include "study/units.h"
+#include <memory>
+#include <numbers>
+#include <optional>
+#include <string>
+#include <utility>
+#include <vector>
 
 #include <fmt/format.h>
+#include <tl/expected.hpp>
 
-#include <numbers>
-
+#include "command/command_line.h"
+#include "command/exit_code.h"
 #include "command/session.h"
 #include "command/table.h"
 #include "command/terminal.h"
 #include "command/verb.h"
+#include "command/verbs.h"
+#include "model/model.h"
+#include "plan/catalogue.h"
+#include "plan/plan.h"
 #include "share/units_tables.h"
+#include "study/start_line.h"
+#include "study/units.h"
 
 namespace underfoot::command {
 

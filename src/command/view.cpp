@@ -1,14 +1,23 @@
 // view: the interactive window.
 
 #include <algorithm>
+#include <filesystem>
 #include <iterator>
+#include <memory>
+#include <optional>
 #include <string>
-#include <vector>
+#include <utility>
 
+#include <glm/vec2.hpp>
+#include <tl/expected.hpp>
+
+#include "command/command_line.h"
+#include "command/exit_code.h"
 #include "command/places.h"
 #include "command/session.h"
-#include "command/terminal.h"
 #include "command/verb.h"
+#include "command/verbs.h"
+#include "view/scene_view.h"
 
 #ifdef UNDERFOOT_GRAPHICS
 #include "window/window.h"

@@ -1,15 +1,25 @@
 // volumes: what each layer amounts to, and the earth moved.
 
-#include "study/volumes.h"
+#include <memory>
+#include <string>
+#include <vector>
 
 #include <fmt/format.h>
+#include <tl/expected.hpp>
 
+#include "command/command_line.h"
+#include "command/exit_code.h"
 #include "command/session.h"
 #include "command/table.h"
 #include "command/terminal.h"
 #include "command/verb.h"
+#include "command/verbs.h"
+#include "measure/length.h"
+#include "model/model.h"
+#include "plan/plan.h"
 #include "share/csv.h"
 #include "share/json.h"
+#include "study/volumes.h"
 
 namespace underfoot::command {
 

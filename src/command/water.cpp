@@ -1,16 +1,28 @@
 // water: how a surface falls, where water stands and where it leaves, and the pipes.
 
-#include "study/water.h"
-
+#include <memory>
 #include <optional>
+#include <string>
+#include <vector>
 
+#include <glm/vec2.hpp>
+#include <tl/expected.hpp>
+
+#include "command/command_line.h"
+#include "command/exit_code.h"
 #include "command/places.h"
 #include "command/session.h"
 #include "command/table.h"
 #include "command/terminal.h"
 #include "command/verb.h"
+#include "command/verbs.h"
+#include "model/model.h"
+#include "plan/catalogue.h"
+#include "plan/plan.h"
 #include "share/water_tables.h"
 #include "study/drains.h"
+#include "study/water.h"
+#include "study/water_surface.h"
 
 namespace underfoot::command {
 

@@ -4,6 +4,7 @@
 #include <span>
 #include <vector>
 
+#include "ground/grid.h"
 #include "ground/triangulation.h"
 
 namespace underfoot {

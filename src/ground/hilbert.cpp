@@ -2,9 +2,9 @@
 
 #include <algorithm>
 #include <array>
-#include <cassert>
 #include <limits>
 #include <tuple>
+#include <utility>
 
 namespace underfoot {
 namespace {

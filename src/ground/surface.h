@@ -12,8 +12,6 @@
 #include <glm/vec2.hpp>
 #include <glm/vec3.hpp>
 
-#include "ground/triangulation.h"
-
 namespace underfoot {
 
 /// z = level + gradient . (p - at)

@@ -1,5 +1,8 @@
 #include <algorithm>
 #include <iterator>
+#include <map>
+#include <utility>
+#include <vector>
 
 #include "ground/triangulation.h"
 

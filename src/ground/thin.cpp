@@ -3,7 +3,11 @@
 #include <algorithm>
 #include <array>
 #include <cassert>
-#include <cmath>
+#include <cstddef>
+#include <cstdint>
+#include <utility>
+
+#include <glm/vec2.hpp>
 
 #include "ground/grid.h"
 #include "ground/surface.h"

@@ -1,7 +1,6 @@
 #pragma once
 // A scan put in order: one place for each spot, along a space-filling curve.
 
-#include <cstdint>
 #include <span>
 #include <vector>
 

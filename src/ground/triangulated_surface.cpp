@@ -1,9 +1,20 @@
 #include <algorithm>
+#include <array>
 #include <cmath>
+#include <cstddef>
+#include <memory>
+#include <optional>
+#include <span>
+#include <utility>
+#include <vector>
+
+#include <glm/vec2.hpp>
+#include <glm/vec3.hpp>
 
 #include "ground/clip.h"
 #include "ground/grid.h"
 #include "ground/surface.h"
+#include "ground/triangulation.h"
 #include "ground/triangulation_index.h"
 
 namespace underfoot {

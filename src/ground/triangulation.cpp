@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cassert>
+#include <cmath>
 
 #include "ground/delaunay.h"
 #include "ground/hilbert.h"

@@ -1,6 +1,12 @@
 // The small changes a triangulation is made of. Each leaves the neighbours mutual and the corners turning
 // left.
 
+#include <array>
+#include <vector>
+
+#include <glm/vec2.hpp>
+
+#include "ground/grid.h"
 #include "ground/triangulation.h"
 #include "ground/triangulation_index.h"
 

@@ -1,5 +1,12 @@
-#include <fmt/format.h>
+#include <array>
+#include <optional>
+#include <string>
+#include <vector>
 
+#include <fmt/format.h>
+#include <glm/vec2.hpp>
+
+#include "ground/grid.h"
 #include "ground/triangulation.h"
 #include "ground/triangulation_index.h"
 

@@ -1,9 +1,15 @@
 // Where things are in a triangulation, and what lies within tolerance of them.
 
 #include <algorithm>
+#include <array>
 #include <cassert>
 #include <tuple>
+#include <utility>
+#include <vector>
 
+#include <glm/vec2.hpp>
+
+#include "ground/grid.h"
 #include "ground/plan_distance.h"
 #include "ground/tolerance.h"
 #include "ground/triangulation.h"

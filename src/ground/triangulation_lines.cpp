@@ -7,8 +7,14 @@
 // (`shortens`, decided exactly) in its place.
 
 #include <algorithm>
+#include <array>
 #include <cassert>
+#include <optional>
+#include <vector>
 
+#include <glm/vec2.hpp>
+
+#include "ground/grid.h"
 #include "ground/plan_distance.h"
 #include "ground/tolerance.h"
 #include "ground/triangulation.h"

@@ -4,7 +4,6 @@
 #include <cassert>
 #include <cmath>
 #include <optional>
-#include <utility>
 
 #include <fmt/format.h>
 

@@ -1,6 +1,19 @@
+#include <algorithm>
+#include <array>
 #include <cassert>
+#include <string>
+#include <string_view>
+#include <utility>
+#include <vector>
 
+#include <tl/expected.hpp>
+
+#include "measure/diagnostic.h"
+#include "model/groundwork.h"
 #include "model/maker.h"
+#include "model/model.h"
+#include "model/overlay.h"
+#include "plan/plan.h"
 
 namespace underfoot {
 

@@ -7,7 +7,9 @@
 #include <vector>
 
 #include "model/groundwork.h"
+#include "model/model.h"
 #include "model/stack.h"
+#include "plan/plan.h"
 
 namespace underfoot {
 

@@ -1,11 +1,14 @@
 #include "model/corners.h"
 
 #include <algorithm>
-#include <cmath>
+#include <array>
 #include <limits>
 #include <span>
 #include <utility>
 #include <vector>
+
+#include <glm/vec2.hpp>
+#include <glm/vec3.hpp>
 
 #include "ground/tolerance.h"
 #include "model/zero_lines.h"

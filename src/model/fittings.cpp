@@ -1,14 +1,18 @@
 #include "model/fittings.h"
 
-#include <algorithm>
-#include <cmath>
+#include <array>
 #include <optional>
 #include <utility>
+#include <vector>
 
 #include <glm/common.hpp>
+#include <glm/vec2.hpp>
+#include <glm/vec3.hpp>
 
+#include "ground/surface.h"
 #include "model/layout.h"
 #include "model/locate.h"
+#include "plan/plan.h"
 
 namespace underfoot {
 namespace {

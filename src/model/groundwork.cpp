@@ -2,12 +2,17 @@
 
 #include <algorithm>
 #include <cassert>
-#include <cmath>
+#include <string>
+#include <utility>
 
 #include <fmt/format.h>
+#include <glm/common.hpp>
 #include <glm/geometric.hpp>
+#include <glm/vec3.hpp>
+#include <tl/expected.hpp>
 
 #include "ground/tolerance.h"
+#include "measure/length.h"
 #include "model/scan_points.h"
 #include "model/side_slope.h"
 

@@ -3,12 +3,16 @@
 // surfaces that rule, and the sides that fill slopes down from. First stage of building a model.
 
 #include <memory>
-#include <optional>
 #include <vector>
 
+#include <glm/vec2.hpp>
+
+#include "ground/surface.h"
+#include "measure/diagnostic.h"
 #include "model/layout.h"
 #include "model/linear.h"
 #include "model/model.h"
+#include "plan/plan.h"
 
 namespace underfoot {
 

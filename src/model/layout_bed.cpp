@@ -1,10 +1,13 @@
 #include "model/layout_bed.h"
 
 #include <algorithm>
-#include <cassert>
 #include <cmath>
+#include <cstdint>
 #include <limits>
 #include <utility>
+#include <vector>
+
+#include "model/model.h"
 
 namespace underfoot::layout {
 

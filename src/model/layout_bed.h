@@ -2,8 +2,10 @@
 // Inside the model folder only: the place that units are laid in, and the laying of one unit, whole or cut.
 
 #include <memory>
-#include <vector>
 
+#include <glm/vec2.hpp>
+
+#include "model/layout.h"
 #include "model/layout_polygons.h"
 
 namespace underfoot::layout {

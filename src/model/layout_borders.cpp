@@ -1,9 +1,14 @@
 #include "model/layout_borders.h"
 
 #include <algorithm>
-#include <cmath>
+#include <optional>
+#include <utility>
+#include <vector>
 
+#include "model/layout_bed.h"
 #include "model/layout_course.h"
+#include "model/layout_polygons.h"
+#include "model/model.h"
 
 namespace underfoot::layout {
 

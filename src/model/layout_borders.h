@@ -1,7 +1,10 @@
 #pragma once
 // Inside the model folder only: border courses along the edges of an outline.
 
-#include "model/layout_bed.h"
+#include <glm/vec2.hpp>
+
+#include "model/layout.h"
+#include "plan/plan.h"
 
 namespace underfoot::layout {
 

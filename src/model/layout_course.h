@@ -4,6 +4,9 @@
 #include <optional>
 #include <vector>
 
+#include <glm/vec2.hpp>
+
+#include "model/layout.h"
 #include "model/layout_polygons.h"
 
 namespace underfoot::layout {

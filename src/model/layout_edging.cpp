@@ -1,9 +1,17 @@
 #include <algorithm>
+#include <array>
 #include <cmath>
 #include <cstdint>
+#include <optional>
+#include <vector>
+
+#include <glm/vec2.hpp>
 
 #include "model/layout.h"
 #include "model/layout_course.h"
+#include "model/layout_polygons.h"
+#include "model/model.h"
+#include "plan/plan.h"
 
 namespace underfoot {
 

@@ -10,6 +10,7 @@
 
 #include "measure/cross.h"
 #include "model/layout.h"
+#include "plan/plan.h"
 
 namespace underfoot::layout {
 

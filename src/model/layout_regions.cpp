@@ -1,13 +1,18 @@
 #include <algorithm>
 #include <cassert>
 #include <cmath>
+#include <cstddef>
 #include <memory>
+#include <utility>
+#include <vector>
 
 #include <geos_c.h>
+#include <glm/vec2.hpp>
 
 #include "ground/tolerance.h"
 #include "model/layout.h"
 #include "model/layout_polygons.h"
+#include "plan/plan.h"
 
 namespace underfoot {
 

@@ -1,8 +1,13 @@
 #include <algorithm>
+#include <array>
 #include <cassert>
 #include <cmath>
+#include <cstddef>
 #include <limits>
 #include <numeric>
+#include <vector>
+
+#include <glm/vec2.hpp>
 
 #include "model/layout_polygons.h"
 

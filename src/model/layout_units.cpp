@@ -1,15 +1,22 @@
 #include <algorithm>
-#include <array>
 #include <cassert>
 #include <cmath>
 #include <limits>
+#include <memory>
 #include <numbers>
 #include <optional>
+#include <utility>
+#include <vector>
+
+#include <glm/vec2.hpp>
 
 #include "model/layout.h"
 #include "model/layout_bed.h"
 #include "model/layout_borders.h"
 #include "model/layout_pattern.h"
+#include "model/layout_polygons.h"
+#include "model/model.h"
+#include "plan/plan.h"
 
 namespace underfoot {
 

@@ -1,7 +1,7 @@
 #include "model/locate.h"
 
-#include <algorithm>
 #include <array>
+#include <vector>
 
 #include "ground/grid.h"
 

@@ -1,6 +1,8 @@
 #pragma once
 // Finding the cell that holds a place, and heights inside it.
 
+#include <glm/vec2.hpp>
+
 #include "model/model.h"
 
 namespace underfoot {

@@ -2,14 +2,20 @@
 
 #include <algorithm>
 #include <cmath>
+#include <cstdint>
 #include <set>
+#include <string>
 #include <utility>
 
 #include <fmt/format.h>
 #include <glm/common.hpp>
 #include <glm/geometric.hpp>
+#include <glm/vec2.hpp>
+#include <tl/expected.hpp>
 
 #include "ground/tolerance.h"
+#include "ground/triangulation.h"
+#include "measure/length.h"
 #include "model/corners.h"
 #include "model/fittings.h"
 #include "model/zero_lines.h"

@@ -5,9 +5,15 @@
 #include <array>
 #include <vector>
 
+#include "ground/surface.h"
+#include "measure/diagnostic.h"
 #include "model/columns.h"
+#include "model/groundwork.h"
+#include "model/model.h"
 #include "model/overlay.h"
 #include "model/posts.h"
+#include "model/stack.h"
+#include "plan/plan.h"
 
 namespace underfoot {
 

@@ -1,11 +1,20 @@
 #include "model/overlay.h"
 
 #include <algorithm>
+#include <array>
 #include <cassert>
 #include <cstdint>
+#include <memory>
+#include <string>
 #include <unordered_map>
 
+#include <glm/common.hpp>
 #include <glm/geometric.hpp>
+
+#include "ground/grid.h"
+#include "ground/surface.h"
+#include "model/model.h"
+#include "plan/plan.h"
 
 namespace underfoot {
 

@@ -5,8 +5,11 @@
 #include <utility>
 #include <vector>
 
+#include <glm/vec2.hpp>
+
 #include "ground/triangulation.h"
 #include "model/groundwork.h"
+#include "model/layout.h"
 #include "model/stack.h"
 
 namespace underfoot {

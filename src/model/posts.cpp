@@ -1,13 +1,17 @@
 #include "model/posts.h"
 
 #include <algorithm>
-#include <cassert>
 #include <cmath>
 #include <limits>
+#include <memory>
+#include <string>
 #include <thread>
 #include <utility>
 
 #include "ground/tolerance.h"
+#include "ground/triangulation.h"
+#include "model/linear.h"
+#include "plan/plan.h"
 
 namespace underfoot {
 

@@ -5,10 +5,14 @@
 #include <array>
 #include <cstdint>
 #include <optional>
-#include <span>
 #include <vector>
 
+#include <glm/vec2.hpp>
+
+#include "ground/surface.h"
 #include "model/columns.h"
+#include "model/groundwork.h"
+#include "model/model.h"
 #include "model/overlay.h"
 #include "model/stack.h"
 

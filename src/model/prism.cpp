@@ -1,11 +1,19 @@
+#include <algorithm>
+#include <array>
 #include <cassert>
 #include <cmath>
 #include <numbers>
+#include <vector>
 
 #include <glm/geometric.hpp>
+#include <glm/vec2.hpp>
+#include <glm/vec3.hpp>
 
+#include "ground/surface.h"
 #include "model/layout_polygons.h"
+#include "model/model.h"
 #include "model/solid.h"
+#include "plan/plan.h"
 
 namespace underfoot {
 

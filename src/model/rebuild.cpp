@@ -5,9 +5,16 @@
 #include <optional>
 #include <utility>
 
+#include <glm/vec2.hpp>
+#include <tl/expected.hpp>
+
+#include "ground/surface.h"
 #include "model/corners.h"
 #include "model/fittings.h"
+#include "model/groundwork.h"
+#include "model/linear.h"
 #include "model/maker.h"
+#include "model/overlay.h"
 #include "model/side_slope.h"
 
 namespace underfoot {

@@ -5,7 +5,9 @@
 #include <span>
 #include <vector>
 
+#include "measure/diagnostic.h"
 #include "model/model.h"
+#include "plan/plan.h"
 
 namespace underfoot {
 

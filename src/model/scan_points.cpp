@@ -1,6 +1,8 @@
 #include "model/scan_points.h"
 
 #include <algorithm>
+#include <optional>
+#include <utility>
 
 #include "ground/thin.h"
 #include "ground/tolerance.h"

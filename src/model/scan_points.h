@@ -4,9 +4,11 @@
 #include <string>
 #include <vector>
 
+#include <glm/vec2.hpp>
 #include <glm/vec3.hpp>
 
 #include "model/model.h"
+#include "plan/plan.h"
 
 namespace underfoot {
 

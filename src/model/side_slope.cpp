@@ -1,18 +1,25 @@
 #include "model/side_slope.h"
 
 #include <algorithm>
-#include <array>
 #include <cmath>
+#include <cstddef>
 #include <limits>
 #include <numbers>
 #include <optional>
+#include <string>
 #include <utility>
 #include <vector>
 
+#include <glm/common.hpp>
 #include <glm/geometric.hpp>
+#include <glm/vec2.hpp>
 
+#include "ground/surface.h"
 #include "ground/tolerance.h"
 #include "measure/cross.h"
+#include "model/layout.h"
+#include "model/linear.h"
+#include "model/model.h"
 #include "model/stack.h"
 
 namespace underfoot {

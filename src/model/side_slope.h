@@ -6,6 +6,7 @@
 #include <vector>
 
 #include "model/groundwork.h"
+#include "plan/plan.h"
 
 namespace underfoot {
 

@@ -2,8 +2,11 @@
 
 #include <algorithm>
 #include <cassert>
-#include <map>
+#include <cmath>
+#include <cstddef>
+#include <cstdlib>
 #include <unordered_map>
+#include <utility>
 
 #include <glm/geometric.hpp>
 

@@ -5,7 +5,10 @@
 #include <cstdint>
 #include <vector>
 
+#include <glm/vec3.hpp>
+
 #include "model/model.h"
+#include "plan/plan.h"
 
 namespace underfoot {
 

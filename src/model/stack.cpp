@@ -1,7 +1,7 @@
 #include "model/stack.h"
 
-#include <algorithm>
 #include <cassert>
+#include <memory>
 
 namespace underfoot {
 

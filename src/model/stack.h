@@ -7,8 +7,14 @@
 #include <utility>
 #include <vector>
 
+#include <glm/vec2.hpp>
+
+#include "ground/surface.h"
 #include "ground/tolerance.h"
 #include "model/groundwork.h"
+#include "model/linear.h"
+#include "model/model.h"
+#include "plan/plan.h"
 
 namespace underfoot {
 

@@ -1,9 +1,15 @@
 #include <algorithm>
+#include <array>
 #include <cmath>
+#include <optional>
+#include <string>
+#include <vector>
 
 #include <fmt/format.h>
+#include <glm/vec2.hpp>
+#include <glm/vec3.hpp>
 
-#include "ground/tolerance.h"
+#include "model/model.h"
 #include "model/solid.h"
 
 namespace underfoot {

@@ -1,8 +1,11 @@
 #include "model/zero_lines.h"
 
 #include <algorithm>
+#include <array>
 #include <cmath>
+#include <cstddef>
 #include <optional>
+#include <utility>
 
 #include <glm/common.hpp>
 #include <glm/geometric.hpp>

@@ -6,12 +6,13 @@
 #include <cmath>
 #include <cstddef>
 #include <span>
-#include <utility>
 #include <vector>
 
 #include <glm/vec2.hpp>
 
 #include "ground/tolerance.h"
+#include "model/linear.h"
+#include "model/model.h"
 #include "model/overlay.h"
 #include "model/stack.h"
 

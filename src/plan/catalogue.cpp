@@ -4,8 +4,13 @@
 #include <cmath>
 #include <cstdlib>
 #include <numbers>
+#include <optional>
 #include <string_view>
+#include <utility>
 
+#include <tl/expected.hpp>
+
+#include "measure/diagnostic.h"
 #include "measure/length.h"
 #include "measure/mass.h"
 #include "measure/number.h"

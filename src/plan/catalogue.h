@@ -4,9 +4,9 @@
 
 #include <array>
 #include <string>
+#include <string_view>
 #include <vector>
 
-#include "measure/diagnostic.h"
 #include "plan/plan.h"
 
 namespace underfoot {

@@ -1,15 +1,23 @@
 #include <algorithm>
 #include <bit>
-#include <cassert>
 #include <cmath>
 #include <cstdint>
 #include <map>
-#include <set>
+#include <optional>
+#include <string>
+#include <utility>
+#include <vector>
 
 #include <fmt/format.h>
+#include <glm/vec2.hpp>
+#include <glm/vec3.hpp>
 
+#include "measure/diagnostic.h"
+#include "measure/length.h"
 #include "plan/parts.h"
+#include "plan/plan.h"
 #include "plan/read_outline.h"
+#include "plan/reading.h"
 #include "plan/words.h"
 
 namespace underfoot {

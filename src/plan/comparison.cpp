@@ -1,11 +1,17 @@
 #include "plan/comparison.h"
 
 #include <algorithm>
+#include <utility>
 
 #include <fmt/format.h>
+#include <tl/expected.hpp>
 
+#include "measure/length.h"
+#include "plan/catalogue.h"
+#include "plan/document.h"
 #include "plan/parts.h"
 #include "plan/read_plan.h"
+#include "plan/reading.h"
 #include "plan/text_file.h"
 #include "plan/words.h"
 

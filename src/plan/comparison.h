@@ -19,6 +19,9 @@
 #include <string>
 #include <vector>
 
+#include <glm/vec2.hpp>
+
+#include "measure/diagnostic.h"
 #include "plan/plan.h"
 
 namespace underfoot {

@@ -2,10 +2,11 @@
 
 #include <algorithm>
 #include <array>
-#include <cassert>
+#include <optional>
 #include <utility>
 
 #include <fmt/format.h>
+#include <tl/expected.hpp>
 
 #include "plan/nesting.h"
 

@@ -3,12 +3,15 @@
 #include <algorithm>
 #include <cmath>
 #include <filesystem>
+#include <optional>
+#include <utility>
 
 #include <fmt/format.h>
+#include <tl/expected.hpp>
 
+#include "measure/length.h"
 #include "plan/document.h"
 #include "plan/read_plan.h"
-#include "plan/text_file.h"
 
 namespace underfoot {
 namespace {

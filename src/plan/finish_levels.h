@@ -5,6 +5,7 @@
 #include <string_view>
 #include <vector>
 
+#include "measure/diagnostic.h"
 #include "plan/plan.h"
 
 namespace underfoot {

@@ -2,6 +2,7 @@
 // A first look at TOML text, before it is parsed.
 
 #include <optional>
+#include <string>
 #include <string_view>
 
 #include "measure/diagnostic.h"

@@ -2,8 +2,11 @@
 #include <cassert>
 #include <cmath>
 #include <numbers>
+#include <optional>
+#include <vector>
 
 #include <glm/geometric.hpp>
+#include <glm/vec2.hpp>
 
 #include "plan/plan.h"
 

@@ -1,7 +1,16 @@
+#include <optional>
+#include <string>
+#include <utility>
+#include <vector>
+
 #include <fmt/format.h>
 
+#include "measure/diagnostic.h"
+#include "plan/document.h"
 #include "plan/parts.h"
+#include "plan/plan.h"
 #include "plan/read_outline.h"
+#include "plan/reading.h"
 
 namespace underfoot {
 namespace {

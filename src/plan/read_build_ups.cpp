@@ -1,8 +1,18 @@
 #include <algorithm>
+#include <optional>
+#include <string>
+#include <string_view>
+#include <utility>
+#include <vector>
 
 #include <fmt/format.h>
 
+#include "measure/diagnostic.h"
+#include "plan/catalogue.h"
+#include "plan/document.h"
 #include "plan/parts.h"
+#include "plan/plan.h"
+#include "plan/reading.h"
 #include "plan/words.h"
 
 namespace underfoot {

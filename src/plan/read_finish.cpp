@@ -1,6 +1,16 @@
-#include <fmt/format.h>
+#include <optional>
+#include <string>
+#include <vector>
 
+#include <fmt/format.h>
+#include <glm/vec2.hpp>
+#include <glm/vec3.hpp>
+
+#include "measure/diagnostic.h"
+#include "plan/document.h"
 #include "plan/parts.h"
+#include "plan/plan.h"
+#include "plan/reading.h"
 
 namespace underfoot {
 namespace {

@@ -1,11 +1,19 @@
 // What holds at the place where the plan is built: the code that rules there, and places for fire.
 
 #include <algorithm>
+#include <optional>
+#include <string>
+#include <utility>
+#include <vector>
 
 #include <fmt/format.h>
 
+#include "measure/diagnostic.h"
+#include "plan/document.h"
 #include "plan/parts.h"
+#include "plan/plan.h"
 #include "plan/read_outline.h"
+#include "plan/reading.h"
 #include "plan/words.h"
 
 namespace underfoot {

@@ -1,12 +1,22 @@
 #include <algorithm>
-#include <cassert>
 #include <limits>
+#include <optional>
+#include <string>
+#include <utility>
+#include <vector>
 
 #include <fmt/format.h>
 #include <glm/geometric.hpp>
+#include <glm/vec2.hpp>
+#include <glm/vec3.hpp>
 
+#include "measure/diagnostic.h"
+#include "plan/catalogue.h"
+#include "plan/document.h"
 #include "plan/parts.h"
+#include "plan/plan.h"
 #include "plan/read_outline.h"
+#include "plan/reading.h"
 #include "plan/words.h"
 
 namespace underfoot {

@@ -3,12 +3,16 @@
 #include <algorithm>
 #include <cmath>
 #include <numbers>
+#include <utility>
 
 #include <fmt/format.h>
+#include <glm/common.hpp>
 #include <glm/geometric.hpp>
+#include <glm/vec2.hpp>
 
+#include "measure/diagnostic.h"
+#include "measure/length.h"
 #include "plan/self_crossing.h"
-#include "plan/words.h"
 
 namespace underfoot {
 namespace {

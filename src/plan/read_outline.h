@@ -3,8 +3,11 @@
 
 #include <optional>
 #include <string>
+#include <string_view>
 #include <vector>
 
+#include "plan/document.h"
+#include "plan/plan.h"
 #include "plan/reading.h"
 
 namespace underfoot {

@@ -2,15 +2,22 @@
 
 #include <algorithm>
 #include <array>
+#include <iterator>
+#include <optional>
+#include <vector>
 
 #include <fmt/format.h>
 #include <glm/geometric.hpp>
+#include <glm/vec2.hpp>
+#include <tl/expected.hpp>
 
+#include "measure/length.h"
+#include "plan/catalogue.h"
 #include "plan/comparison.h"
 #include "plan/document.h"
 #include "plan/parts.h"
+#include "plan/reading.h"
 #include "plan/text_file.h"
-#include "plan/words.h"
 
 namespace underfoot {
 namespace {

@@ -2,7 +2,10 @@
 // Reading a plan file and the point files it names.
 
 #include <filesystem>
+#include <string>
+#include <string_view>
 
+#include "measure/diagnostic.h"
 #include "plan/plan.h"
 
 namespace underfoot {

@@ -7,10 +7,12 @@
 #include <cstdint>
 #include <cstring>
 #include <optional>
+#include <system_error>
 #include <utility>
 
 #include <fast_float/fast_float.h>
 #include <fmt/format.h>
+#include <glm/vec2.hpp>
 
 #include "measure/number.h"
 #include "plan/reading.h"

@@ -8,6 +8,8 @@
 
 #include <glm/vec3.hpp>
 
+#include "measure/diagnostic.h"
+#include "measure/length.h"
 #include "plan/plan.h"
 
 namespace underfoot {

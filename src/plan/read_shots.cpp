@@ -1,13 +1,30 @@
 #include <algorithm>
+#include <chrono>
 #include <cmath>
+#include <filesystem>
+#include <optional>
+#include <string>
+#include <string_view>
+#include <utility>
+#include <vector>
 
 #include <fmt/format.h>
+#include <glm/common.hpp>
 #include <glm/geometric.hpp>
+#include <glm/vec2.hpp>
+#include <glm/vec3.hpp>
+#include <tl/expected.hpp>
 
+#include "measure/diagnostic.h"
+#include "measure/length.h"
+#include "plan/catalogue.h"
+#include "plan/document.h"
 #include "plan/parts.h"
+#include "plan/plan.h"
 #include "plan/read_outline.h"
 #include "plan/read_plan.h"
 #include "plan/read_points.h"
+#include "plan/reading.h"
 #include "plan/scan_file.h"
 #include "plan/text_file.h"
 

@@ -2,11 +2,23 @@
 
 #include <algorithm>
 #include <cmath>
+#include <optional>
+#include <string>
+#include <string_view>
+#include <utility>
+#include <vector>
 
 #include <fmt/format.h>
+#include <glm/vec2.hpp>
+#include <tl/expected.hpp>
 
+#include "measure/diagnostic.h"
 #include "measure/mass.h"
+#include "plan/catalogue.h"
+#include "plan/document.h"
 #include "plan/parts.h"
+#include "plan/plan.h"
+#include "plan/reading.h"
 #include "plan/words.h"
 
 namespace underfoot {

@@ -1,7 +1,16 @@
-#include <fmt/format.h>
+#include <optional>
+#include <string>
+#include <utility>
+#include <vector>
 
+#include <glm/vec2.hpp>
+
+#include "measure/diagnostic.h"
+#include "plan/document.h"
 #include "plan/parts.h"
+#include "plan/plan.h"
 #include "plan/read_outline.h"
+#include "plan/reading.h"
 #include "plan/words.h"
 
 namespace underfoot {

@@ -3,9 +3,11 @@
 #include <algorithm>
 #include <cmath>
 #include <numbers>
+#include <tuple>
 #include <utility>
 
 #include <fmt/format.h>
+#include <tl/expected.hpp>
 
 #include "measure/number.h"
 #include "measure/slope.h"

@@ -2,12 +2,16 @@
 // What all parts of the plan reader share: the faults found so far, the units, and readers for single values.
 // Every reader reports what is wrong with a value and then returns nothing, so that reading goes on.
 
-#include <initializer_list>
 #include <optional>
 #include <string>
 #include <string_view>
+#include <utility>
 #include <vector>
 
+#include <glm/vec2.hpp>
+
+#include "measure/diagnostic.h"
+#include "measure/length.h"
 #include "plan/catalogue.h"
 #include "plan/document.h"
 #include "plan/plan.h"

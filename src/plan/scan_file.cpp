@@ -1,10 +1,14 @@
 #include "plan/scan_file.h"
 
+#include <chrono>
+#include <cstdint>
 #include <cstdio>
 #include <cstring>
-#include <memory>
 #include <string>
+#include <string_view>
+#include <system_error>
 
+#include "measure/diagnostic.h"
 #include "plan/text_file.h"
 
 namespace underfoot {

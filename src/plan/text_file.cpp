@@ -1,14 +1,18 @@
 #include "plan/text_file.h"
 
 #include <algorithm>
-#include <array>
+#include <chrono>
+#include <cstddef>
 #include <cstdint>
 #include <cstdio>
 #include <cstring>
 #include <memory>
 #include <optional>
+#include <system_error>
+#include <utility>
 
 #include <fmt/format.h>
+#include <tl/expected.hpp>
 
 namespace underfoot {
 namespace {

@@ -3,7 +3,7 @@
 #include <algorithm>
 #include <array>
 #include <cassert>
-#include <cctype>
+#include <iterator>
 #include <utility>
 
 #include <fmt/format.h>

@@ -1,10 +1,15 @@
 #include "share/cautions_page.h"
 
-#include <algorithm>
 #include <sstream>
+#include <utility>
+#include <vector>
 
 #include <fmt/format.h>
+#include <glm/vec2.hpp>
 
+#include "measure/length.h"
+#include "plan/plan.h"
+#include "share/drawing.h"
 #include "share/json_words.h"
 #include "share/page_canvas.h"
 

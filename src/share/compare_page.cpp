@@ -1,9 +1,21 @@
 #include <algorithm>
 #include <cmath>
+#include <cstdint>
+#include <optional>
+#include <string>
+#include <utility>
+#include <vector>
 
 #include <fmt/format.h>
+#include <glm/vec2.hpp>
 
+#include "measure/length.h"
+#include "plan/plan.h"
 #include "share/compare_tables.h"
+#include "share/page.h"
+#include "study/compare.h"
+#include "study/findings.h"
+#include "study/search_finish.h"
 
 namespace underfoot {
 namespace {

@@ -1,6 +1,7 @@
 #include "share/compare_tables.h"
 
 #include <cmath>
+#include <utility>
 
 #include <fmt/format.h>
 
@@ -9,6 +10,7 @@
 #include "share/csv.h"
 #include "share/json_words.h"
 #include "share/takeoff_tables.h"
+#include "study/findings.h"
 
 namespace underfoot {
 namespace {

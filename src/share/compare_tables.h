@@ -7,6 +7,10 @@
 #include <string>
 #include <vector>
 
+#include "measure/diagnostic.h"
+#include "measure/length.h"
+#include "model/model.h"
+#include "plan/plan.h"
 #include "share/page.h"
 #include "study/compare.h"
 #include "study/search_finish.h"

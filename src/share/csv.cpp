@@ -1,12 +1,16 @@
 #include "share/csv.h"
 
-#include <fmt/format.h>
-
+#include <array>
 #include <cassert>
 #include <cmath>
 #include <set>
+#include <utility>
+
+#include <fmt/format.h>
+#include <glm/vec2.hpp>
 
 #include "measure/length.h"
+#include "plan/plan.h"
 
 namespace underfoot {
 namespace {

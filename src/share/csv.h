@@ -4,12 +4,11 @@
 // _m3 counts in metres; the column of the same name without it is for reading, in the units the plan shows.
 
 #include <string>
-#include <string_view>
 #include <vector>
 
+#include "model/model.h"
 #include "study/findings.h"
 #include "study/section.h"
-#include "study/thickness.h"
 #include "study/volumes.h"
 
 namespace underfoot {

@@ -1,6 +1,7 @@
 #include "share/drawing.h"
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 
 #include "share/colour.h"

@@ -3,7 +3,6 @@
 // without knowing which. All places and sizes are millimetres on paper, x to the right, y down from the upper
 // left corner.
 
-#include <array>
 #include <span>
 #include <string>
 #include <string_view>

@@ -1,12 +1,23 @@
 #include <algorithm>
 #include <cmath>
 #include <cstdint>
+#include <optional>
+#include <string>
 #include <utility>
+#include <vector>
 
 #include <fmt/format.h>
+#include <glm/vec2.hpp>
 
+#include "measure/length.h"
 #include "measure/words.h"
+#include "model/model.h"
+#include "plan/catalogue.h"
+#include "plan/plan.h"
 #include "share/earthwork_tables.h"
+#include "share/page.h"
+#include "study/earthwork.h"
+#include "study/end_areas.h"
 
 namespace underfoot {
 

@@ -1,9 +1,14 @@
 #include "share/earthwork_tables.h"
 
-#include <fmt/format.h>
-
 #include <limits>
+#include <utility>
 
+#include <fmt/format.h>
+#include <glm/vec2.hpp>
+
+#include "measure/length.h"
+#include "plan/catalogue.h"
+#include "plan/plan.h"
 #include "share/csv.h"
 #include "share/json_words.h"
 

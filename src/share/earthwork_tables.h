@@ -5,6 +5,7 @@
 #include <string>
 #include <vector>
 
+#include "model/model.h"
 #include "share/page.h"
 #include "study/earthwork.h"
 #include "study/end_areas.h"

@@ -3,16 +3,17 @@
 #include <algorithm>
 #include <bit>
 #include <cassert>
-#include <cmath>
 #include <cstring>
 #include <deque>
 #include <limits>
-#include <nlohmann/json.hpp>
 #include <numeric>
 #include <optional>
 #include <span>
 #include <string_view>
 #include <utility>
+
+#include <nlohmann/json.hpp>
+#include <tl/expected.hpp>
 
 #if defined(__SSE2__)
 #include <emmintrin.h>

@@ -1,20 +1,31 @@
 #include "share/gltf.h"
 
-#include <fmt/format.h>
-
 #include <algorithm>
-#include <cassert>
+#include <array>
 #include <cmath>
+#include <cstdint>
 #include <limits>
 #include <map>
 #include <optional>
 #include <set>
+#include <span>
+#include <string_view>
+#include <utility>
+#include <variant>
+
+#include <fmt/format.h>
+#include <glm/vec2.hpp>
+#include <glm/vec3.hpp>
+#include <tl/expected.hpp>
 
 #include "model/solid.h"
+#include "plan/plan.h"
 #include "share/colour.h"
+#include "share/glb.h"
 #include "share/gltf_mesh.h"
 #include "share/grain.h"
 #include "share/layer_facts.h"
+#include "share/png.h"
 
 namespace underfoot {
 namespace {

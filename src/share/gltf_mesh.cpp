@@ -4,8 +4,9 @@
 #include <bit>
 #include <cassert>
 #include <cmath>
-#include <cstring>
+#include <cstddef>
 #include <numbers>
+#include <tuple>
 #include <utility>
 
 #include <glm/geometric.hpp>

@@ -3,6 +3,7 @@
 // texture coordinates in metres.
 
 #include <array>
+#include <cstdint>
 #include <optional>
 #include <span>
 #include <vector>

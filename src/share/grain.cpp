@@ -1,6 +1,7 @@
 #include "share/grain.h"
 
 #include <algorithm>
+#include <string>
 
 namespace underfoot {
 

@@ -1,9 +1,12 @@
 #include "share/hatch.h"
 
+#include <algorithm>
 #include <cmath>
+#include <functional>
 #include <map>
 #include <numbers>
 #include <string>
+#include <utility>
 
 namespace underfoot {
 namespace {

@@ -3,6 +3,7 @@
 #include <optional>
 #include <utility>
 
+#include "plan/plan.h"
 #include "share/json_words.h"
 #include "study/notes.h"
 

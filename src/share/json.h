@@ -11,6 +11,9 @@
 #include <string>
 #include <vector>
 
+#include <glm/vec2.hpp>
+
+#include "model/model.h"
 #include "study/findings.h"
 #include "study/section.h"
 #include "study/thickness.h"

@@ -3,7 +3,7 @@
 // Internal to share.
 
 #include <cmath>
-#include <nlohmann/json.hpp>
+#include <nlohmann/json.hpp>  // IWYU pragma: export
 #include <optional>
 #include <string>
 #include <utility>

@@ -1,10 +1,12 @@
 #include "share/layer_facts.h"
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 #include <limits>
 
 #include <glm/geometric.hpp>
+#include <glm/vec3.hpp>
 
 namespace underfoot {
 namespace {

@@ -5,6 +5,8 @@
 #include <optional>
 #include <vector>
 
+#include <glm/vec2.hpp>
+
 #include "model/model.h"
 #include "model/solid.h"
 #include "share/colour.h"

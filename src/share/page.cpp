@@ -1,8 +1,12 @@
 #include "share/page.h"
 
 #include <cassert>
+#include <utility>
 
 #include <fmt/format.h>
+
+#include "measure/length.h"
+#include "plan/plan.h"
 
 namespace underfoot {
 

@@ -2,9 +2,12 @@
 // What a study says, as it is read: headings, sentences, and tables whose rows know the place on the site
 // that they speak of. The command line prints it, the window shows it: both from one page.
 
+#include <cstdint>
 #include <optional>
 #include <string>
 #include <vector>
+
+#include <glm/vec2.hpp>
 
 #include "model/model.h"
 

@@ -1,9 +1,25 @@
 #include <algorithm>
 #include <cmath>
+#include <cstdint>
+#include <string>
+#include <utility>
+#include <vector>
 
 #include <fmt/format.h>
+#include <glm/vec2.hpp>
 
+#include "measure/length.h"
+#include "model/model.h"
+#include "plan/plan.h"
+#include "share/page.h"
 #include "share/placed_tables.h"
+#include "study/corrections.h"
+#include "study/height_field.h"
+#include "study/lippage.h"
+#include "study/patches.h"
+#include "study/placed.h"
+#include "study/straightedge.h"
+#include "study/thickness.h"
 
 namespace underfoot {
 

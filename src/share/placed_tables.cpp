@@ -1,8 +1,20 @@
 #include "share/placed_tables.h"
 
+#include <algorithm>
+#include <vector>
+
+#include <glm/vec2.hpp>
+
 #include "measure/length.h"
+#include "plan/plan.h"
 #include "share/csv.h"
 #include "share/json_words.h"
+#include "study/corrections.h"
+#include "study/height_field.h"
+#include "study/lippage.h"
+#include "study/patches.h"
+#include "study/straightedge.h"
+#include "study/thickness.h"
 
 namespace underfoot {
 

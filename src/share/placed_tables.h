@@ -3,6 +3,7 @@
 
 #include <string>
 
+#include "model/model.h"
 #include "share/page.h"
 #include "study/placed.h"
 

@@ -1,10 +1,20 @@
-#include "share/section_drawing.h"
-
 #include <algorithm>
+#include <array>
 #include <cmath>
 #include <functional>
 #include <limits>
 #include <numbers>
+#include <string>
+#include <vector>
+
+#include <glm/vec2.hpp>
+
+#include "model/model.h"
+#include "plan/catalogue.h"
+#include "plan/plan.h"
+#include "share/drawing.h"
+#include "share/section_drawing.h"
+#include "study/section.h"
 
 namespace underfoot {
 namespace {

@@ -1,18 +1,20 @@
 #include "share/section_plan.h"
 
-#include <fmt/format.h>
-
 #include <algorithm>
 #include <cmath>
 #include <limits>
 #include <map>
+#include <optional>
+#include <utility>
 
-#include <glm/geometric.hpp>
+#include <fmt/format.h>
+#include <glm/vec2.hpp>
 
 #include "ground/tolerance.h"
 #include "measure/length.h"
 #include "measure/slope.h"
 #include "measure/words.h"
+#include "plan/plan.h"
 #include "share/layer_facts.h"
 
 namespace underfoot {

@@ -5,7 +5,11 @@
 #include <string>
 #include <vector>
 
+#include "measure/length.h"
+#include "model/model.h"
+#include "share/drawing.h"
 #include "share/section_drawing.h"
+#include "study/section.h"
 
 namespace underfoot {
 

@@ -1,13 +1,25 @@
-#include <fmt/format.h>
-
 #include <algorithm>
 #include <cmath>
 #include <limits>
+#include <optional>
+#include <string>
+#include <utility>
+#include <vector>
 
+#include <fmt/format.h>
+#include <glm/vec2.hpp>
+#include <tl/expected.hpp>
+
+#include "measure/diagnostic.h"
 #include "measure/length.h"
+#include "model/model.h"
+#include "plan/catalogue.h"
+#include "plan/plan.h"
+#include "share/drawing.h"
 #include "share/page_canvas.h"
 #include "share/section_drawing.h"
 #include "share/section_plan.h"
+#include "study/section.h"
 
 namespace underfoot {
 namespace {

@@ -1,11 +1,22 @@
 #include <algorithm>
 #include <cmath>
+#include <cstdint>
+#include <optional>
+#include <string>
+#include <utility>
+#include <vector>
 
 #include <fmt/format.h>
+#include <glm/vec2.hpp>
 
 #include "ground/tolerance.h"
+#include "measure/length.h"
 #include "measure/slope.h"
+#include "model/model.h"
+#include "plan/plan.h"
+#include "share/page.h"
 #include "share/stakes_tables.h"
+#include "study/stakes.h"
 
 namespace underfoot {
 

@@ -1,12 +1,21 @@
 // Stakes on paper, in letters to be read at arm's length: one line a stake.
 
-#include <fmt/format.h>
 #include <algorithm>
 #include <array>
+#include <string>
+#include <vector>
 
+#include <fmt/format.h>
+#include <glm/vec2.hpp>
+
+#include "measure/length.h"
+#include "model/model.h"
+#include "plan/plan.h"
+#include "share/drawing.h"
 #include "share/pdf.h"
 #include "share/stakes_tables.h"
 #include "share/svg.h"
+#include "study/stakes.h"
 
 namespace underfoot {
 

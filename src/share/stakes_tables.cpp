@@ -1,7 +1,10 @@
 #include "share/stakes_tables.h"
 
 #include <fmt/format.h>
+#include <glm/vec2.hpp>
 
+#include "measure/length.h"
+#include "plan/plan.h"
 #include "share/csv.h"
 #include "share/json_words.h"
 

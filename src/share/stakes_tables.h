@@ -6,6 +6,7 @@
 #include <string>
 #include <vector>
 
+#include "model/model.h"
 #include "share/page.h"
 #include "study/stakes.h"
 

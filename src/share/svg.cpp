@@ -1,10 +1,12 @@
 #include "share/svg.h"
 
-#include <fmt/format.h>
-
 #include <cassert>
 #include <cmath>
 #include <numbers>
+#include <utility>
+#include <vector>
+
+#include <fmt/format.h>
 
 #include "share/hatch.h"
 

@@ -2,7 +2,11 @@
 // A drawing as an SVG file (W3C, Scalable Vector Graphics 1.1) whose user unit is one millimetre on paper.
 
 #include <map>
+#include <span>
 #include <string>
+#include <string_view>
+
+#include <glm/vec2.hpp>
 
 #include "share/page_canvas.h"
 

@@ -1,13 +1,26 @@
 #include <algorithm>
+#include <array>
 #include <cctype>
 #include <cmath>
+#include <cstdint>
+#include <optional>
+#include <string>
+#include <utility>
+#include <vector>
 
 #include <fmt/format.h>
+#include <glm/vec2.hpp>
 
+#include "measure/length.h"
 #include "measure/mass.h"
 #include "measure/number.h"
 #include "measure/words.h"
+#include "model/model.h"
+#include "plan/plan.h"
+#include "share/page.h"
 #include "share/takeoff_tables.h"
+#include "study/takeoff.h"
+#include "study/takeoff_layouts.h"
 
 namespace underfoot {
 

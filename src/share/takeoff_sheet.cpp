@@ -1,15 +1,22 @@
 #include "share/takeoff_sheet.h"
 
+#include <array>
 #include <cstdlib>
 #include <filesystem>
 #include <fstream>
 #include <iterator>
+#include <optional>
+#include <system_error>
+#include <vector>
 
 #include <fmt/format.h>
 #include <xlsxwriter.h>
+#include <glm/vec2.hpp>
+#include <tl/expected.hpp>
 
+#include "plan/plan.h"
 #include "share/page.h"
-#include "share/takeoff_tables.h"
+#include "study/takeoff_layouts.h"
 #include "study/takeoff_words.h"
 
 namespace underfoot {

@@ -1,11 +1,17 @@
 #include "share/takeoff_tables.h"
 
+#include <array>
 #include <limits>
+#include <utility>
+#include <vector>
 
 #include <fmt/format.h>
+#include <glm/vec2.hpp>
 
+#include "plan/plan.h"
 #include "share/csv.h"
 #include "share/json_words.h"
+#include "study/takeoff_layouts.h"
 
 namespace underfoot {
 namespace {

@@ -4,6 +4,7 @@
 #include <optional>
 #include <string>
 
+#include "model/model.h"
 #include "share/page.h"
 #include "study/takeoff.h"
 

@@ -1,10 +1,24 @@
 #include <algorithm>
+#include <cmath>
+#include <cstdint>
 #include <numbers>
+#include <string>
+#include <utility>
+#include <vector>
 
 #include <fmt/format.h>
+#include <glm/vec2.hpp>
 
+#include "measure/length.h"
 #include "measure/mass.h"
+#include "model/model.h"
+#include "plan/plan.h"
+#include "share/page.h"
 #include "share/units_tables.h"
+#include "study/nesting_offcuts.h"
+#include "study/start_line.h"
+#include "study/unit_rows.h"
+#include "study/units.h"
 
 namespace underfoot {
 

@@ -1,12 +1,17 @@
 #include "share/units_tables.h"
 
-#include <fmt/format.h>
-
 #include <array>
 #include <numbers>
 
+#include <fmt/format.h>
+#include <glm/vec2.hpp>
+
+#include "measure/length.h"
+#include "plan/plan.h"
 #include "share/csv.h"
 #include "share/json_words.h"
+#include "study/nesting_offcuts.h"
+#include "study/unit_rows.h"
 
 namespace underfoot {
 namespace {

@@ -5,9 +5,9 @@
 #include <utility>
 #include <vector>
 
+#include "model/model.h"
 #include "share/page.h"
 #include "study/start_line.h"
-#include "study/unit_rows.h"
 #include "study/units.h"
 
 namespace underfoot {

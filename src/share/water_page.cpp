@@ -1,11 +1,25 @@
 #include <algorithm>
 #include <cmath>
 #include <map>
+#include <optional>
+#include <string>
+#include <utility>
+#include <vector>
 
 #include <fmt/format.h>
+#include <glm/vec2.hpp>
+#include <glm/vec3.hpp>
 
+#include "measure/length.h"
 #include "measure/slope.h"
+#include "model/model.h"
+#include "plan/plan.h"
+#include "share/page.h"
 #include "share/water_tables.h"
+#include "study/drains.h"
+#include "study/water.h"
+#include "study/water_flow.h"
+#include "study/water_surface.h"
 
 namespace underfoot {
 

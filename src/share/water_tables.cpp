@@ -1,13 +1,21 @@
 #include "share/water_tables.h"
 
-#include <fmt/format.h>
 #include <cmath>
 #include <limits>
 #include <map>
 #include <numbers>
+#include <optional>
+#include <utility>
 
+#include <fmt/format.h>
+#include <glm/vec2.hpp>
+#include <glm/vec3.hpp>
+
+#include "measure/length.h"
+#include "plan/plan.h"
 #include "share/csv.h"
 #include "share/json_words.h"
+#include "study/water_flow.h"
 
 namespace underfoot {
 namespace {

@@ -4,9 +4,11 @@
 #include <string>
 #include <vector>
 
+#include "model/model.h"
 #include "share/page.h"
 #include "study/drains.h"
 #include "study/water.h"
+#include "study/water_surface.h"
 
 namespace underfoot {
 

@@ -1,14 +1,17 @@
 #include "share/write_file.h"
 
+#include <cerrno>
+#include <chrono>
+#include <cstdio>
+#include <optional>
+#include <string>
+#include <system_error>
+
 #include <fcntl.h>
 #include <fmt/format.h>
 #include <sys/stat.h>
 #include <unistd.h>
-
-#include <cerrno>
-#include <cstring>
-#include <optional>
-#include <system_error>
+#include <tl/expected.hpp>
 
 namespace underfoot {
 namespace {

@@ -4,16 +4,21 @@
 #include <cassert>
 #include <limits>
 #include <optional>
+#include <string_view>
+#include <utility>
 
 #include <fmt/format.h>
 #include <glm/geometric.hpp>
+#include <glm/vec2.hpp>
 
 #include "ground/tolerance.h"
+#include "measure/length.h"
 #include "measure/mass.h"
-#include "measure/words.h"
 #include "plan/inside_ring.h"
+#include "plan/plan.h"
 #include "study/earthwork.h"
 #include "study/finding_tools.h"
+#include "study/findings.h"
 #include "study/section.h"
 #include "study/units.h"
 

@@ -1,18 +1,26 @@
 #include "study/compare.h"
 
 #include <algorithm>
+#include <array>
 #include <limits>
+#include <utility>
 
 #include <fmt/format.h>
 #include <glm/geometric.hpp>
+#include <glm/vec3.hpp>
 
+#include "ground/surface.h"
 #include "ground/tolerance.h"
+#include "plan/catalogue.h"
+#include "plan/plan.h"
 #include "study/earthwork.h"
 #include "study/finding_tools.h"
 #include "study/takeoff.h"
 #include "study/units.h"
 #include "study/volumes.h"
 #include "study/water.h"
+#include "study/water_flow.h"
+#include "study/water_surface.h"
 
 namespace underfoot {
 namespace {

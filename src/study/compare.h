@@ -8,6 +8,8 @@
 #include <string>
 #include <vector>
 
+#include <glm/vec2.hpp>
+
 #include "model/model.h"
 #include "plan/comparison.h"
 #include "study/findings.h"

@@ -1,7 +1,9 @@
 #include "study/corrections.h"
 
 #include <algorithm>
+#include <array>
 #include <cmath>
+#include <utility>
 
 #include "study/straightedge.h"
 

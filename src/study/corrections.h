@@ -14,6 +14,7 @@
 
 #include <vector>
 
+#include "model/model.h"
 #include "study/height_field.h"
 #include "study/patches.h"
 

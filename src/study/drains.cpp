@@ -2,10 +2,16 @@
 
 #include <algorithm>
 #include <cmath>
+#include <cstdint>
+#include <utility>
+
+#include <glm/vec3.hpp>
 
 #include "ground/tolerance.h"
+#include "plan/plan.h"
 #include "study/finding_tools.h"
 #include "study/index.h"
+#include "study/section.h"
 
 namespace underfoot {
 

@@ -6,7 +6,9 @@
 #include <optional>
 #include <vector>
 
-#include "study/section.h"
+#include <glm/vec2.hpp>
+
+#include "model/model.h"
 
 namespace underfoot {
 

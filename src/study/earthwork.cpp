@@ -1,11 +1,10 @@
 #include "study/earthwork.h"
 
 #include <algorithm>
-#include <utility>
 
 #include <fmt/format.h>
 
-#include "ground/tolerance.h"
+#include "plan/plan.h"
 #include "study/volumes.h"
 
 namespace underfoot {

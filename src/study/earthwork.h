@@ -10,6 +10,8 @@
 #include <string>
 #include <vector>
 
+#include <glm/vec2.hpp>
+
 #include "model/model.h"
 #include "plan/catalogue.h"
 

@@ -1,15 +1,22 @@
 // The lifts of fill and base, place by place.
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 #include <limits>
 #include <map>
+#include <string>
 #include <tuple>
 #include <utility>
+#include <vector>
 
 #include <fmt/format.h>
+#include <glm/vec2.hpp>
 
 #include "ground/tolerance.h"
+#include "model/model.h"
+#include "plan/catalogue.h"
+#include "plan/plan.h"
 #include "study/earthwork.h"
 #include "study/patches.h"
 

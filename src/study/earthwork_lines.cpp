@@ -5,8 +5,13 @@
 #include <cmath>
 #include <map>
 #include <tuple>
+#include <utility>
+#include <vector>
+
+#include <glm/vec2.hpp>
 
 #include "ground/tolerance.h"
+#include "model/model.h"
 #include "study/earthwork.h"
 #include "study/index.h"
 

@@ -4,12 +4,15 @@
 #include <array>
 #include <cmath>
 #include <limits>
+#include <utility>
 
 #include <fmt/format.h>
+#include <glm/vec2.hpp>
 
 #include "ground/tolerance.h"
 #include "measure/cross.h"
 #include "measure/length.h"
+#include "plan/plan.h"
 #include "study/section.h"
 
 namespace underfoot {

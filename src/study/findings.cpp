@@ -4,11 +4,14 @@
 #include <array>
 #include <cassert>
 #include <cmath>
+#include <utility>
 
 #include <fmt/format.h>
 
+#include "measure/length.h"
 #include "measure/slope.h"
 #include "measure/words.h"
+#include "plan/plan.h"
 #include "study/finding_tools.h"
 
 namespace underfoot {

@@ -1,14 +1,23 @@
 // Surfaces under the straightedge, and steps between units. Only what was shot is held to these: a surface
 // that lies as designed has no gap and no step of its own.
 
-#include <fmt/format.h>
 #include <algorithm>
+#include <array>
 #include <cmath>
 #include <map>
+#include <string>
 #include <utility>
+#include <vector>
+
+#include <fmt/format.h>
+#include <glm/vec2.hpp>
 
 #include "ground/tolerance.h"
+#include "model/model.h"
+#include "plan/catalogue.h"
+#include "plan/plan.h"
 #include "study/finding_tools.h"
+#include "study/findings.h"
 #include "study/height_field.h"
 #include "study/lippage.h"
 #include "study/straightedge.h"

@@ -1,14 +1,22 @@
 // Thickness of layers against what is wanted, and the finish as built against the finish as designed.
 
 #include <algorithm>
+#include <array>
 #include <cmath>
-
+#include <optional>
 #include <span>
+#include <string>
+#include <utility>
+#include <vector>
 
 #include <fmt/format.h>
 
 #include "ground/tolerance.h"
+#include "model/model.h"
+#include "plan/catalogue.h"
+#include "plan/plan.h"
 #include "study/finding_tools.h"
+#include "study/findings.h"
 #include "study/index.h"
 #include "study/patches.h"
 #include "study/thickness.h"

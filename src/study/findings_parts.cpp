@@ -1,13 +1,22 @@
 // Cut units, pipes, edging, and how much of the ground was really shot.
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 #include <map>
+#include <string>
+#include <utility>
+#include <vector>
 
 #include <fmt/format.h>
+#include <glm/vec2.hpp>
 
 #include "ground/tolerance.h"
+#include "model/model.h"
+#include "plan/catalogue.h"
+#include "plan/plan.h"
 #include "study/finding_tools.h"
+#include "study/findings.h"
 #include "study/index.h"
 #include "study/section.h"
 #include "study/thickness.h"

@@ -1,15 +1,25 @@
 // Slope of the designed finish, flat piece by flat piece.
 
 #include <algorithm>
+#include <array>
 #include <cmath>
-#include <numeric>
-
+#include <limits>
 #include <span>
+#include <string>
+#include <utility>
+#include <vector>
 
 #include <fmt/format.h>
+#include <glm/vec2.hpp>
+#include <glm/vec3.hpp>
 
+#include "ground/surface.h"
 #include "ground/tolerance.h"
+#include "model/model.h"
+#include "plan/catalogue.h"
+#include "plan/plan.h"
 #include "study/finding_tools.h"
+#include "study/findings.h"
 #include "study/index.h"
 
 namespace underfoot {

@@ -1,14 +1,23 @@
 // Water that stands, and pipes that don't carry it off.
 
 #include <algorithm>
+#include <string>
+#include <vector>
 
 #include <fmt/format.h>
+#include <glm/vec2.hpp>
 
 #include "ground/tolerance.h"
+#include "model/model.h"
+#include "plan/catalogue.h"
+#include "plan/plan.h"
 #include "study/drains.h"
 #include "study/finding_tools.h"
+#include "study/findings.h"
 #include "study/index.h"
 #include "study/water.h"
+#include "study/water_flow.h"
+#include "study/water_surface.h"
 
 namespace underfoot {
 

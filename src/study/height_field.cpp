@@ -1,9 +1,12 @@
 #include "study/height_field.h"
-#include "study/index.h"
 
 #include <algorithm>
 #include <cmath>
 #include <functional>
+#include <string>
+
+#include "plan/plan.h"
+#include "study/index.h"
 
 namespace underfoot {
 

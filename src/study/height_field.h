@@ -3,7 +3,6 @@
 // metres; a deviation is positive where the surface lies above its design.
 
 #include <array>
-#include <optional>
 #include <vector>
 
 #include <glm/vec2.hpp>

@@ -1,13 +1,18 @@
 #include "study/lippage.h"
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 #include <numeric>
 #include <optional>
+#include <utility>
 
+#include <glm/common.hpp>
 #include <glm/geometric.hpp>
 
+#include "ground/surface.h"
 #include "measure/cross.h"
+#include "plan/plan.h"
 
 namespace underfoot {
 

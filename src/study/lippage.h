@@ -12,6 +12,9 @@
 
 #include <vector>
 
+#include <glm/vec2.hpp>
+
+#include "model/model.h"
 #include "study/height_field.h"
 
 namespace underfoot {

@@ -7,8 +7,10 @@
 #include <map>
 #include <numeric>
 #include <tuple>
+#include <utility>
 
 #include "ground/tolerance.h"
+#include "plan/plan.h"
 #include "study/index.h"
 #include "study/walk.h"
 

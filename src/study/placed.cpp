@@ -1,7 +1,12 @@
 #include "study/placed.h"
 
 #include <algorithm>
+#include <array>
 #include <cmath>
+#include <utility>
+
+#include <glm/vec2.hpp>
+#include <tl/expected.hpp>
 
 #include "ground/tolerance.h"
 

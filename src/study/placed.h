@@ -10,10 +10,13 @@
 #include <string>
 #include <vector>
 
+#include "model/model.h"
 #include "plan/catalogue.h"
+#include "plan/plan.h"
 #include "study/corrections.h"
 #include "study/height_field.h"
 #include "study/lippage.h"
+#include "study/patches.h"
 #include "study/straightedge.h"
 #include "study/thickness.h"
 

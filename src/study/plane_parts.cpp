@@ -1,12 +1,16 @@
 #include "study/plane_parts.h"
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 #include <cstdint>
 #include <cstring>
-#include <glm/geometric.hpp>
 #include <numeric>
 #include <unordered_map>
+#include <utility>
+
+#include <glm/common.hpp>
+#include <glm/geometric.hpp>
 
 #include "measure/cross.h"
 

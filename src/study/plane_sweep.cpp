@@ -2,6 +2,9 @@
 
 #include <algorithm>
 #include <cmath>
+#include <utility>
+
+#include <glm/common.hpp>
 #include <glm/geometric.hpp>
 
 namespace underfoot {

@@ -1,6 +1,7 @@
 #include "study/profile_gap.h"
 
 #include <algorithm>
+#include <cmath>
 
 namespace underfoot {
 

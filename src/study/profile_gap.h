@@ -1,7 +1,6 @@
 #pragma once
 // The greatest gap under a straightedge along one profile. Internal to study.
 
-#include <cmath>
 #include <vector>
 
 namespace underfoot {

@@ -1,11 +1,18 @@
 // Scans: what was done to them, and what of them should be looked at.
 
 #include <algorithm>
-#include <cmath>
+#include <string>
+#include <vector>
 
 #include <fmt/format.h>
+#include <glm/vec2.hpp>
 
+#include "measure/length.h"
+#include "model/model.h"
+#include "plan/catalogue.h"
+#include "plan/plan.h"
 #include "study/finding_tools.h"
+#include "study/findings.h"
 #include "study/notes.h"
 
 namespace underfoot {

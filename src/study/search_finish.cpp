@@ -1,19 +1,25 @@
 #include "study/search_finish.h"
 
 #include <algorithm>
-#include <cassert>
 #include <cmath>
+#include <optional>
 #include <set>
+#include <utility>
 
 #include <fmt/format.h>
+#include <tl/expected.hpp>
 
 #include "ground/tolerance.h"
+#include "measure/length.h"
 #include "measure/slope.h"
 #include "model/rebuild.h"
 #include "study/compare.h"
 #include "study/earthwork.h"
 #include "study/finding_tools.h"
+#include "study/findings.h"
 #include "study/water.h"
+#include "study/water_flow.h"
+#include "study/water_surface.h"
 
 namespace underfoot {
 namespace {

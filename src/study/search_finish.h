@@ -5,9 +5,11 @@
 #include <string>
 #include <vector>
 
+#include "measure/diagnostic.h"
 #include "model/model.h"
 #include "plan/catalogue.h"
 #include "plan/comparison.h"
+#include "plan/plan.h"
 
 namespace underfoot {
 

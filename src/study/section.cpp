@@ -1,11 +1,19 @@
 #include "study/section.h"
 
 #include <algorithm>
-#include <cassert>
+#include <array>
 #include <cmath>
+#include <cstddef>
 #include <limits>
+#include <span>
+#include <utility>
 
+#include <glm/vec3.hpp>
+
+#include "ground/grid.h"
+#include "ground/surface.h"
 #include "ground/tolerance.h"
+#include "plan/plan.h"
 #include "study/prefetch.h"
 #include "study/spans.h"
 #include "study/walk.h"

@@ -11,7 +11,6 @@
 
 #include <memory>
 #include <optional>
-#include <string>
 #include <vector>
 
 #include <glm/vec2.hpp>

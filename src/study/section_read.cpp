@@ -1,8 +1,12 @@
 // What a finished section is asked: stacks, extremes, the outlines of its layers.
 
 #include <algorithm>
-#include <cmath>
+#include <utility>
+#include <vector>
 
+#include <glm/vec2.hpp>
+
+#include "model/model.h"
 #include "study/section.h"
 
 namespace underfoot {

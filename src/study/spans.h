@@ -6,6 +6,8 @@
 #include <utility>
 #include <vector>
 
+#include <glm/vec2.hpp>
+
 #include "model/model.h"
 #include "study/walk.h"
 

@@ -1,6 +1,6 @@
 #include "study/stakes.h"
 
-#include <algorithm>
+#include <array>
 #include <cmath>
 
 #include <fmt/format.h>

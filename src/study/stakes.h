@@ -5,12 +5,13 @@
 // Heights are upright. The finish of a stake is the designed one, which the strings show; the layers' tops
 // are those of the model: as shot where a top was measured, as designed else. Places are local.
 
-#include <optional>
 #include <string>
 #include <vector>
 
+#include <glm/vec2.hpp>
 #include <tl/expected.hpp>
 
+#include "measure/length.h"
 #include "model/model.h"
 
 namespace underfoot {

@@ -3,11 +3,17 @@
 #include <algorithm>
 #include <cmath>
 #include <limits>
+#include <string>
+#include <vector>
 
 #include <fmt/format.h>
+#include <glm/vec2.hpp>
+#include <tl/expected.hpp>
 
 #include "ground/tolerance.h"
 #include "measure/length.h"
+#include "model/model.h"
+#include "plan/plan.h"
 #include "study/section.h"
 #include "study/stakes.h"
 

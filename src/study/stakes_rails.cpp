@@ -1,12 +1,21 @@
 // Screed rails: where they lie, how high, and what is between them.
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 #include <limits>
+#include <optional>
+#include <string>
+#include <utility>
+#include <vector>
 
 #include <fmt/format.h>
+#include <glm/vec2.hpp>
+#include <tl/expected.hpp>
 
 #include "ground/tolerance.h"
+#include "model/model.h"
+#include "plan/plan.h"
 #include "study/section.h"
 #include "study/stakes.h"
 #include "study/stakes_tools.h"

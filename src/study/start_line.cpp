@@ -1,15 +1,19 @@
 #include "study/start_line.h"
 
 #include <algorithm>
-#include <cassert>
 #include <cmath>
+#include <cstdlib>
 #include <numbers>
+#include <optional>
 #include <set>
 #include <tuple>
+#include <vector>
 
 #include <fmt/format.h>
 
 #include "ground/tolerance.h"
+#include "measure/length.h"
+#include "plan/plan.h"
 #include "study/index.h"
 #include "study/units.h"
 

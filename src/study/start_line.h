@@ -12,10 +12,13 @@
 // limited number of tries, shifts stand on a grid of 1/24 of the repeat and are refined by halving; a better
 // one may lie between.
 
-#include <optional>
 #include <string>
 
+#include <glm/vec2.hpp>
+#include <tl/expected.hpp>
+
 #include "model/layout.h"
+#include "model/model.h"
 #include "plan/catalogue.h"
 
 namespace underfoot {

@@ -1,11 +1,14 @@
 #include "study/straightedge.h"
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 #include <memory>
 #include <numbers>
 #include <queue>
 #include <tuple>
+#include <utility>
+#include <vector>
 
 #include <glm/geometric.hpp>
 

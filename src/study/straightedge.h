@@ -24,6 +24,10 @@
 // the straightedge is first laid over the lowest corners of the surface in some directions, so that what is
 // found is near the greatest gap all the same.
 
+#include <cstddef>
+
+#include <glm/vec2.hpp>
+
 #include "study/height_field.h"
 
 namespace underfoot {

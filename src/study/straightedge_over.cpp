@@ -1,11 +1,18 @@
 // The greatest gap over each corner of a field.
 
+#include <array>
 #include <cmath>
 #include <map>
 #include <numbers>
+#include <utility>
+#include <vector>
 
+#include <glm/vec2.hpp>
+
+#include "study/height_field.h"
 #include "study/plane_parts.h"
 #include "study/plane_sweep.h"
+#include "study/profile_gap.h"
 #include "study/straightedge.h"
 
 namespace underfoot {

@@ -7,13 +7,15 @@
 #include <numbers>
 #include <set>
 #include <tuple>
+#include <utility>
 
 #include <fmt/format.h>
 
-#include "ground/tolerance.h"
+#include "measure/length.h"
 #include "measure/mass.h"
 #include "study/earthwork.h"
 #include "study/index.h"
+#include "study/nesting_offcuts.h"
 #include "study/takeoff_words.h"
 #include "study/units.h"
 #include "study/volumes.h"

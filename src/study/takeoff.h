@@ -16,6 +16,7 @@
 
 #include "model/model.h"
 #include "plan/catalogue.h"
+#include "plan/plan.h"
 #include "study/takeoff_layouts.h"
 
 namespace underfoot {

@@ -3,8 +3,11 @@
 #include <algorithm>
 #include <cassert>
 #include <cmath>
+#include <cstddef>
+#include <cstdlib>
 #include <limits>
 #include <numbers>
+#include <optional>
 #include <utility>
 
 #include <glm/geometric.hpp>
@@ -13,6 +16,7 @@
 #include "measure/cross.h"
 #include "model/layout.h"
 #include "study/index.h"
+#include "study/nesting_offcuts.h"
 #include "study/patches.h"
 
 namespace underfoot {

@@ -7,8 +7,7 @@
 #include <glm/vec2.hpp>
 
 #include "model/model.h"
-#include "plan/catalogue.h"
-#include "study/nesting_offcuts.h"
+#include "plan/plan.h"
 
 namespace underfoot {
 

@@ -1,6 +1,8 @@
 #include "study/takeoff_words.h"
 
+#include <optional>
 #include <utility>
+#include <vector>
 
 #include <fmt/format.h>
 

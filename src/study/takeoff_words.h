@@ -3,8 +3,11 @@
 // For study and share.
 
 #include <string>
+#include <utility>
 
+#include "measure/length.h"
 #include "plan/catalogue.h"
+#include "plan/plan.h"
 #include "study/takeoff.h"
 
 namespace underfoot {

@@ -2,7 +2,7 @@
 
 #include <algorithm>
 #include <array>
-#include <cmath>
+#include <utility>
 
 #include "study/index.h"
 #include "study/patches.h"

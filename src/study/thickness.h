@@ -5,6 +5,8 @@
 #include <span>
 #include <vector>
 
+#include <glm/vec2.hpp>
+
 #include "model/model.h"
 #include "study/section.h"
 

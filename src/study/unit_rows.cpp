@@ -4,8 +4,12 @@
 #include <cmath>
 #include <map>
 #include <numbers>
+#include <optional>
+#include <utility>
 
 #include "model/layout.h"
+#include "plan/plan.h"
+#include "study/nesting_offcuts.h"
 
 namespace underfoot {
 

@@ -8,6 +8,8 @@
 
 #include <vector>
 
+#include <glm/vec2.hpp>
+
 #include "model/model.h"
 #include "study/units.h"
 

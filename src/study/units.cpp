@@ -5,13 +5,18 @@
 #include <cmath>
 #include <map>
 #include <numbers>
+#include <optional>
 #include <tuple>
+#include <utility>
 
 #include <fmt/format.h>
+#include <glm/vec2.hpp>
 
 #include "ground/tolerance.h"
+#include "measure/length.h"
 #include "measure/mass.h"
 #include "model/layout.h"
+#include "plan/plan.h"
 #include "study/index.h"
 #include "study/lifting.h"
 

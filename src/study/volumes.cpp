@@ -1,11 +1,13 @@
 #include "study/volumes.h"
 
 #include <algorithm>
+#include <array>
 #include <cassert>
 #include <cstdint>
 #include <utility>
 
 #include "ground/tolerance.h"
+#include "plan/plan.h"
 
 namespace underfoot {
 

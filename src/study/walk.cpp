@@ -3,10 +3,13 @@
 #include <algorithm>
 #include <cassert>
 #include <cmath>
+#include <cstdint>
 #include <limits>
+#include <utility>
 
 #include <glm/common.hpp>
 
+#include "ground/grid.h"
 #include "ground/tolerance.h"
 
 namespace underfoot {

@@ -11,7 +11,8 @@
 #include <optional>
 #include <vector>
 
-#include "ground/grid.h"
+#include <glm/vec2.hpp>
+
 #include "model/model.h"
 
 namespace underfoot {

@@ -1,13 +1,19 @@
 #include "study/water.h"
 
 #include <algorithm>
+#include <array>
 #include <cmath>
+#include <cstdint>
 #include <limits>
 #include <map>
 #include <numeric>
 #include <tuple>
+#include <utility>
+
+#include <glm/vec3.hpp>
 
 #include "ground/tolerance.h"
+#include "plan/plan.h"
 #include "study/index.h"
 
 namespace underfoot {

@@ -3,11 +3,14 @@
 // leaves and how much of the surface drains there.
 
 #include <optional>
-#include <string>
 #include <vector>
 
+#include <glm/vec2.hpp>
+
+#include "model/model.h"
 #include "plan/catalogue.h"
 #include "study/water_flow.h"
+#include "study/water_surface.h"
 
 namespace underfoot {
 

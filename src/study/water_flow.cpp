@@ -3,10 +3,12 @@
 #include "study/water_flow.h"
 
 #include <algorithm>
+#include <array>
 #include <cassert>
 #include <cmath>
 #include <limits>
 #include <map>
+#include <utility>
 
 #include "measure/cross.h"
 #include "study/index.h"

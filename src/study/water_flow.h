@@ -15,8 +15,12 @@
 //
 // Where no part of the rim is open the lowest node of the closed rim is taken as where the water gets out.
 
+#include <cstdint>
 #include <optional>
 #include <vector>
+
+#include <glm/vec2.hpp>
+#include <glm/vec3.hpp>
 
 #include "study/water_surface.h"
 

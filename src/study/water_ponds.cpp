@@ -2,16 +2,23 @@
 
 #include <algorithm>
 #include <array>
-#include <cassert>
-#include <cmath>
+#include <cstdint>
+#include <functional>
 #include <map>
 #include <numeric>
+#include <optional>
 #include <queue>
 #include <tuple>
+#include <utility>
+#include <vector>
+
+#include <glm/vec2.hpp>
+#include <glm/vec3.hpp>
 
 #include "ground/tolerance.h"
 #include "study/index.h"
 #include "study/water_flow.h"
+#include "study/water_surface.h"
 
 namespace underfoot {
 

@@ -10,6 +10,7 @@
 #include "ground/surface.h"
 #include "ground/tolerance.h"
 #include "measure/cross.h"
+#include "plan/plan.h"
 #include "study/finding_tools.h"
 #include "study/index.h"
 

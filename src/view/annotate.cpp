@@ -1,13 +1,24 @@
 #include <algorithm>
 #include <cmath>
+#include <cstdlib>
 #include <numeric>
+#include <optional>
+#include <string>
 #include <utility>
+#include <vector>
 
+#include <glm/common.hpp>
 #include <glm/geometric.hpp>
+#include <glm/vec2.hpp>
+#include <glm/vec3.hpp>
 
+#include "measure/length.h"
 #include "measure/words.h"
+#include "model/model.h"
+#include "plan/plan.h"
 #include "study/section.h"
 #include "study/thickness.h"
+#include "view/camera.h"
 #include "view/leaders.h"
 #include "view/scene_view.h"
 #include "view/shown.h"

@@ -5,8 +5,11 @@
 #include <cmath>
 #include <numbers>
 
+#include <glm/common.hpp>
 #include <glm/geometric.hpp>
 #include <glm/gtc/matrix_transform.hpp>
+
+#include "plan/plan.h"
 
 namespace underfoot {
 

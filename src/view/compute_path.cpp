@@ -4,6 +4,14 @@
 #include <utility>
 
 #include <fmt/format.h>
+#include <glm/mat3x3.hpp>
+#include <glm/vec2.hpp>
+#include <glm/vec3.hpp>
+#include <tl/expected.hpp>
+
+#include "view/camera.h"
+#include "view/paint.h"
+#include "view/shown.h"
 
 namespace underfoot {
 

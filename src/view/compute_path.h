@@ -9,7 +9,11 @@
 
 #include <glm/vec4.hpp>
 
+#include "measure/diagnostic.h"
+#include "model/model.h"
 #include "view/frame.h"
+#include "view/gl.h"
+#include "view/scene_buffers.h"
 
 namespace underfoot {
 

@@ -4,6 +4,9 @@
 
 #include <vector>
 
+#include "model/model.h"
+#include "plan/catalogue.h"
+#include "view/camera.h"
 #include "view/mesh.h"
 #include "view/paint.h"
 #include "view/scene_view.h"

@@ -1,11 +1,21 @@
 #include "view/fragment_path.h"
 
-#include <algorithm>
 #include <cassert>
+#include <optional>
+#include <string>
 #include <utility>
 
 #include <fmt/format.h>
 #include <glm/exponential.hpp>
+#include <glm/mat3x3.hpp>
+#include <glm/vec2.hpp>
+#include <glm/vec3.hpp>
+#include <tl/expected.hpp>
+
+#include "view/camera.h"
+#include "view/mesh.h"
+#include "view/paint.h"
+#include "view/scene_view.h"
 
 namespace underfoot {
 

@@ -5,8 +5,12 @@
 #include <array>
 #include <map>
 #include <set>
+#include <vector>
 
+#include "measure/diagnostic.h"
 #include "view/frame.h"
+#include "view/gl.h"
+#include "view/scene_buffers.h"
 
 namespace underfoot {
 

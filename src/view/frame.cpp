@@ -2,9 +2,14 @@
 
 #include <algorithm>
 #include <cmath>
+#include <optional>
 
 #include <glm/geometric.hpp>
 #include <glm/gtc/matrix_transform.hpp>
+#include <glm/vec2.hpp>
+#include <glm/vec4.hpp>
+
+#include "view/paint.h"
 
 namespace underfoot {
 

@@ -2,6 +2,12 @@
 // What all passes of one frame share, and what they tell their programs of it. For this folder's .cpp files
 // only.
 
+#include <vector>
+
+#include <glm/mat4x4.hpp>
+#include <glm/vec3.hpp>
+
+#include "view/camera.h"
 #include "view/gl.h"
 #include "view/scene_buffers.h"
 #include "view/scene_view.h"

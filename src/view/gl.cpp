@@ -2,10 +2,12 @@
 
 #include <cassert>
 #include <cstddef>
+#include <string_view>
 #include <utility>
 
 #include <fmt/format.h>
 #include <glm/gtc/type_ptr.hpp>
+#include <tl/expected.hpp>
 
 #include "view/embedded.h"
 

@@ -1,12 +1,13 @@
 #pragma once
 // Owners of OpenGL objects, for this folder's .cpp files only.
 
+#include <cstdint>
 #include <string>
 #include <unordered_map>
 #include <utility>
 #include <vector>
 
-#include <epoxy/gl.h>
+#include <epoxy/gl.h>  // IWYU pragma: export
 #include <glm/mat3x3.hpp>
 #include <glm/mat4x4.hpp>
 #include <glm/vec2.hpp>

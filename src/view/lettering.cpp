@@ -1,10 +1,14 @@
 #include "view/lettering.h"
 
 #include <algorithm>
-#include <cmath>
+#include <cstdint>
 #include <cstring>
+#include <optional>
+#include <vector>
 
 #include <cairo.h>
+#include <glm/vec2.hpp>
+#include <glm/vec3.hpp>
 
 #include "view/type.h"
 

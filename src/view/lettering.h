@@ -4,7 +4,9 @@
 #include <memory>
 #include <string>
 
+#include "view/camera.h"
 #include "view/picture.h"
+#include "view/scene_view.h"
 
 namespace underfoot {
 

@@ -1,12 +1,21 @@
 #include <algorithm>
 #include <cmath>
+#include <cstdint>
 #include <limits>
 #include <numbers>
+#include <optional>
+#include <utility>
+#include <vector>
 
 #include <glm/common.hpp>
 #include <glm/geometric.hpp>
+#include <glm/vec2.hpp>
+#include <glm/vec3.hpp>
 
+#include "model/model.h"
+#include "plan/plan.h"
 #include "study/section.h"
+#include "view/camera.h"
 #include "view/scene_view.h"
 #include "view/shown.h"
 

@@ -3,13 +3,16 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
+#include <cstddef>
 #include <map>
 #include <numbers>
 #include <optional>
 #include <utility>
 
 #include <glm/geometric.hpp>
+#include <glm/vec2.hpp>
 
+#include "ground/surface.h"
 #include "model/solid.h"
 #include "view/moving.h"
 

@@ -5,8 +5,11 @@
 #include <cstdint>
 #include <vector>
 
+#include <glm/vec3.hpp>
+
 #include "model/model.h"
 #include "model/solid.h"
+#include "plan/plan.h"
 #include "study/section.h"
 #include "view/camera.h"
 

@@ -3,12 +3,15 @@
 #include <algorithm>
 #include <atomic>
 #include <cassert>
+#include <cstddef>
 #include <limits>
 #include <thread>
 
 #include <glm/geometric.hpp>
+#include <glm/vec3.hpp>
 
 #include "model/locate.h"
+#include "plan/plan.h"
 
 namespace underfoot {
 

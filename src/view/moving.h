@@ -8,6 +8,7 @@
 #include <utility>
 #include <vector>
 
+#include <glm/vec2.hpp>
 #include <glm/vec4.hpp>
 
 #include "model/model.h"

@@ -1,11 +1,15 @@
 // The one file that knows EGL.
 
+#include <memory>
+#include <string>
 #include <utility>
 
 #include <dlfcn.h>
 #include <epoxy/egl.h>
 #include <epoxy/gl.h>
+#include <tl/expected.hpp>
 
+#include "measure/diagnostic.h"
 #include "view/picture.h"
 
 namespace underfoot {

@@ -1,6 +1,8 @@
 #include "view/paint.h"
 
+#include <array>
 #include <cmath>
+#include <string>
 #include <string_view>
 #include <utility>
 #include <vector>

@@ -2,8 +2,11 @@
 // What a mesh is painted with, in the codes that the shaders and the painter (view/painter.h) share. For this
 // folder's .cpp files only.
 
+#include <glm/vec3.hpp>
+
 #include "model/model.h"
 #include "plan/catalogue.h"
+#include "plan/plan.h"
 
 namespace underfoot {
 

@@ -1,14 +1,29 @@
 #include "view/painter.h"
 
+#include <algorithm>
 #include <array>
 #include <atomic>
 #include <cassert>
 #include <cmath>
+#include <cstdint>
 #include <optional>
 #include <thread>
+#include <utility>
+#include <vector>
 
-#include <glm/mat3x3.hpp>
+#include <glm/common.hpp>
+#include <glm/geometric.hpp>
+#include <glm/vec2.hpp>
+#include <glm/vec3.hpp>
+#include <glm/vec4.hpp>
 
+#include "view/drawn_meshes.h"
+#include "view/frame.h"
+#include "view/grain.h"
+#include "view/mesh.h"
+#include "view/paint.h"
+#include "view/raster.h"
+#include "view/shown.h"
 #include "view/sunlight.h"
 
 namespace underfoot {

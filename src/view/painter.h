@@ -3,7 +3,11 @@
 // the shaders' at Quality::Fine; shaders/surface.glsl, contact.glsl, even_out.glsl and ink.glsl in C++. For
 // this folder's .cpp files only.
 
+#include "model/model.h"
+#include "plan/catalogue.h"
+#include "view/camera.h"
 #include "view/picture.h"
+#include "view/scene_view.h"
 
 namespace underfoot {
 

@@ -2,13 +2,20 @@
 // line in the same upright plane.
 
 #include <algorithm>
-#include <array>
 #include <cmath>
+#include <memory>
+#include <optional>
 #include <utility>
+#include <vector>
 
 #include <glm/geometric.hpp>
+#include <glm/vec2.hpp>
+#include <glm/vec3.hpp>
 
+#include "model/model.h"
+#include "plan/plan.h"
 #include "study/section.h"
+#include "view/camera.h"
 #include "view/scene_view.h"
 #include "view/shown.h"
 

@@ -1,9 +1,11 @@
 #include "view/picture.h"
 
 #include <algorithm>
-#include <cstring>
 #include <utility>
 
+#include <tl/expected.hpp>
+
+#include "plan/plan.h"
 #include "view/gl.h"
 #include "view/lettering.h"
 #include "view/painter.h"

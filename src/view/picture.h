@@ -2,12 +2,15 @@
 // Pictures without a window or a display.
 
 #include <cstdint>
-#include <filesystem>
 #include <memory>
 #include <span>
 #include <string>
 #include <vector>
 
+#include "measure/diagnostic.h"
+#include "model/model.h"
+#include "plan/catalogue.h"
+#include "view/camera.h"
 #include "view/scene_view.h"
 
 namespace underfoot {

@@ -1,13 +1,18 @@
 #include <array>
 #include <cassert>
+#include <cmath>
+#include <cstdint>
 #include <cstdlib>
 #include <cstring>
 #include <memory>
-#include <utility>
+#include <string>
+#include <vector>
 
 #include <cairo.h>
 #include <libdeflate.h>
+#include <tl/expected.hpp>
 
+#include "measure/diagnostic.h"
 #include "view/picture.h"
 
 namespace underfoot {

@@ -3,11 +3,17 @@
 #include <algorithm>
 #include <cassert>
 #include <cmath>
+#include <utility>
 
 #include <sys/mman.h>
-
 #include <glm/common.hpp>
 #include <glm/geometric.hpp>
+#include <glm/mat4x4.hpp>
+#include <glm/vec4.hpp>
+
+#include "view/mesh.h"
+#include "view/paint.h"
+#include "view/shown.h"
 
 namespace underfoot {
 

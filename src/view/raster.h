@@ -8,7 +8,7 @@
 #include <vector>
 
 #include <glm/vec2.hpp>
-#include <glm/vec4.hpp>
+#include <glm/vec3.hpp>
 
 #include "view/drawn_meshes.h"
 #include "view/frame.h"

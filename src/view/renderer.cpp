@@ -1,10 +1,27 @@
 #include <algorithm>
+#include <memory>
 #include <optional>
+#include <span>
+#include <string>
+#include <utility>
+#include <vector>
 
 #include <fmt/format.h>
+#include <glm/vec2.hpp>
+#include <glm/vec3.hpp>
+#include <tl/expected.hpp>
 
+#include "measure/diagnostic.h"
+#include "model/model.h"
+#include "plan/catalogue.h"
+#include "view/camera.h"
 #include "view/compute_path.h"
 #include "view/fragment_path.h"
+#include "view/frame.h"
+#include "view/gl.h"
+#include "view/scene_buffers.h"
+#include "view/scene_view.h"
+#include "view/shown.h"
 
 namespace underfoot {
 

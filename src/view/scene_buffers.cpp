@@ -4,11 +4,14 @@
 #include <array>
 #include <cassert>
 #include <cmath>
+#include <cstdint>
 #include <numeric>
 #include <utility>
 
 #include <glm/common.hpp>
 #include <glm/geometric.hpp>
+#include <glm/vec3.hpp>
+#include <glm/vec4.hpp>
 
 #include "model/solid.h"
 #include "study/section.h"

@@ -8,7 +8,15 @@
 #include <span>
 #include <vector>
 
+#include <glm/vec2.hpp>
+
+#include "model/model.h"
+#include "plan/catalogue.h"
+#include "plan/plan.h"
+#include "study/section.h"
+#include "view/camera.h"
 #include "view/gl.h"
+#include "view/mesh.h"
 #include "view/moving.h"
 #include "view/paint.h"
 #include "view/scene_view.h"

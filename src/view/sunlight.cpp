@@ -1,7 +1,16 @@
 #include "view/sunlight.h"
 
+#include <algorithm>
 #include <cstring>
+#include <optional>
 #include <utility>
+
+#include <glm/common.hpp>
+
+#include "view/camera.h"
+#include "view/grain.h"
+#include "view/paint.h"
+#include "view/scene_view.h"
 
 namespace underfoot {
 

@@ -2,11 +2,18 @@
 // How a place on a surface is painted and lit: shaders/surface.glsl in C++. For this folder's .cpp files
 // only.
 
+#include <cmath>
+#include <cstdint>
+#include <vector>
+
+#include <glm/geometric.hpp>
 #include <glm/mat4x4.hpp>
+#include <glm/vec2.hpp>
 #include <glm/vec3.hpp>
 #include <glm/vec4.hpp>
 
-#include "view/grain.h"
+#include "model/model.h"
+#include "view/frame.h"
 #include "view/raster.h"
 
 namespace underfoot {

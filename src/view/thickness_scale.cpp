@@ -1,8 +1,15 @@
 #include <algorithm>
 #include <cmath>
+#include <optional>
+#include <string>
 #include <vector>
 
+#include <glm/vec3.hpp>
+
+#include "measure/length.h"
 #include "measure/words.h"
+#include "model/model.h"
+#include "plan/plan.h"
 #include "study/thickness.h"
 #include "view/scene_view.h"
 

@@ -1,8 +1,16 @@
 // What is asked and what is known of the answer.
 
 #include <algorithm>
+#include <memory>
+#include <optional>
+#include <string>
 #include <utility>
+#include <vector>
 
+#include <glm/vec2.hpp>
+
+#include "share/page.h"
+#include "window/questions.h"
 #include "window/window_state.h"
 
 namespace underfoot {

@@ -1,8 +1,15 @@
 // The window itself: GLFW, OpenGL, and the loop that draws when there is something to draw.
 
+#include <algorithm>
+#include <array>
 #include <cmath>
+#include <cstddef>
+#include <cstdint>
 #include <cstdio>
+#include <filesystem>
+#include <functional>
 #include <memory>
+#include <optional>
 #include <string>
 #include <utility>
 #include <vector>
@@ -14,12 +21,23 @@
 #include <backends/imgui_impl_opengl3.h>
 #include <fmt/format.h>
 #include <imgui.h>
+#include <glm/vec2.hpp>
+#include <tl/expected.hpp>
 
+#include "measure/diagnostic.h"
+#include "model/model.h"
+#include "model/rebuild.h"
+#include "plan/plan.h"
 #include "share/write_file.h"
+#include "view/camera.h"
 #include "view/picture.h"
+#include "view/scene_view.h"
 #include "window/heights.h"
 #include "window/interface.h"
+#include "window/plan_worker.h"
+#include "window/questions.h"
 #include "window/window.h"
+#include "window/window_state.h"
 
 namespace underfoot {
 

@@ -2,11 +2,28 @@
 
 #include <algorithm>
 #include <cmath>
+#include <memory>
+#include <optional>
+#include <span>
+#include <string>
+#include <vector>
 
+#include <glm/vec2.hpp>
+
+#include "measure/length.h"
 #include "measure/words.h"
+#include "model/model.h"
+#include "plan/catalogue.h"
+#include "plan/plan.h"
+#include "share/drawing.h"
 #include "window/heights.h"
+#include "window/layout.h"
+#include "window/palette.h"
 #include "window/parts.h"
+#include "window/pen.h"
+#include "window/slabs.h"
 #include "window/strip_canvas.h"
+#include "window/window_state.h"
 
 namespace underfoot {
 

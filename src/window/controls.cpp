@@ -1,6 +1,19 @@
 #include <cmath>
+#include <functional>
+#include <memory>
+#include <optional>
+#include <string>
 
+#include <glm/vec2.hpp>
+
+#include "share/drawing.h"
+#include "view/scene_view.h"
+#include "window/glide.h"
+#include "window/layout.h"
+#include "window/palette.h"
 #include "window/parts.h"
+#include "window/pen.h"
+#include "window/window_state.h"
 
 namespace underfoot {
 

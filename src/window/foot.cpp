@@ -2,10 +2,25 @@
 
 #include <algorithm>
 #include <cmath>
+#include <memory>
+#include <optional>
+#include <string>
+#include <utility>
+#include <vector>
 
 #include <glm/geometric.hpp>
+#include <glm/vec2.hpp>
 
+#include "measure/length.h"
+#include "model/model.h"
+#include "plan/plan.h"
+#include "share/drawing.h"
+#include "window/layout.h"
+#include "window/marks.h"
+#include "window/palette.h"
 #include "window/parts.h"
+#include "window/pen.h"
+#include "window/window_state.h"
 
 namespace underfoot {
 

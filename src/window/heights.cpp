@@ -4,9 +4,17 @@
 #include <cmath>
 #include <fstream>
 #include <iterator>
+#include <memory>
+#include <string>
+#include <utility>
 
+#include <tl/expected.hpp>
+
+#include "measure/length.h"
 #include "plan/finish_levels.h"
 #include "share/write_file.h"
+#include "study/findings.h"
+#include "study/thickness.h"
 
 namespace underfoot {
 

@@ -1,9 +1,17 @@
 #pragma once
 // What if: the finish raised or lowered as a whole, shown before anything is written. Nothing here draws.
 
+#include <filesystem>
+#include <optional>
 #include <vector>
 
+#include <glm/vec2.hpp>
+
+#include "measure/diagnostic.h"
+#include "model/model.h"
 #include "model/rebuild.h"
+#include "plan/plan.h"
+#include "window/plan_worker.h"
 #include "window/window_state.h"
 
 namespace underfoot {

@@ -1,8 +1,19 @@
 #include "window/interface.h"
 
-#include <glm/common.hpp>
+#include <optional>
+#include <string_view>
 
+#include <glm/common.hpp>
+#include <glm/vec3.hpp>
+
+#include "model/model.h"
+#include "view/camera.h"
+#include "view/scene_view.h"
+#include "window/marks.h"
+#include "window/page_layout.h"
+#include "window/palette.h"
 #include "window/parts.h"
+#include "window/pen.h"
 
 namespace underfoot {
 

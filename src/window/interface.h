@@ -3,7 +3,12 @@
 // lists. Needs no display and no OpenGL.
 
 #include <memory>
+#include <string>
+#include <vector>
 
+#include <glm/vec2.hpp>
+
+#include "window/layout.h"
 #include "window/window_state.h"
 
 namespace underfoot {

@@ -1,10 +1,22 @@
 // What the keys do.
 
 #include <algorithm>
+#include <array>
+#include <memory>
+#include <optional>
+#include <string>
+#include <vector>
 
 #include <glm/geometric.hpp>
+#include <glm/vec2.hpp>
 
+#include "measure/length.h"
+#include "model/model.h"
+#include "plan/plan.h"
+#include "window/glide.h"
 #include "window/heights.h"
+#include "window/layout.h"
+#include "window/questions.h"
 #include "window/window_state.h"
 
 namespace underfoot {

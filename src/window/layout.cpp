@@ -5,6 +5,8 @@
 
 #include <glm/geometric.hpp>
 
+#include "plan/plan.h"
+
 namespace underfoot {
 
 namespace {

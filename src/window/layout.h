@@ -2,7 +2,6 @@
 // Where everything stands in the window. Lengths are window pixels, y down; `scale` is pixels per unit of
 // drawing.
 
-#include <optional>
 #include <vector>
 
 #include <glm/vec2.hpp>

@@ -1,11 +1,31 @@
 // What the rows of the open page speak of, drawn over the model and on the little plan.
 
+#include "window/marks.h"
+
 #include <algorithm>
-#include <cmath>
+#include <cstdint>
+#include <memory>
+#include <optional>
+#include <string>
+#include <vector>
 
 #include <glm/geometric.hpp>
+#include <glm/vec2.hpp>
+#include <glm/vec3.hpp>
 
+#include "model/model.h"
+#include "share/drawing.h"
+#include "share/page.h"
+#include "study/section.h"
+#include "study/thickness.h"
+#include "view/camera.h"
+#include "view/scene_view.h"
+#include "window/layout.h"
+#include "window/palette.h"
 #include "window/parts.h"
+#include "window/pen.h"
+#include "window/questions.h"
+#include "window/window_state.h"
 
 namespace underfoot {
 

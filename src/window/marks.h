@@ -1,9 +1,17 @@
 #pragma once
 // What the rows of the open page speak of, raised to where the picture has it. Private to this folder.
 
+#include <cstdint>
+#include <memory>
 #include <string>
 #include <vector>
 
+#include <glm/vec3.hpp>
+
+#include "model/model.h"
+#include "view/camera.h"
+#include "view/scene_view.h"
+#include "window/layout.h"
 #include "window/window_state.h"
 
 namespace underfoot {

@@ -1,6 +1,9 @@
 #include "window/page_layout.h"
 
 #include <algorithm>
+#include <cstddef>
+#include <string>
+#include <utility>
 
 namespace underfoot {
 

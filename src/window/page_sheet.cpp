@@ -3,11 +3,28 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
+#include <memory>
+#include <optional>
+#include <string>
+#include <tuple>
+#include <vector>
 
-#include <fmt/format.h>
+#include <glm/vec2.hpp>
 
+#include "measure/length.h"
+#include "model/model.h"
+#include "plan/plan.h"
+#include "share/drawing.h"
+#include "share/page.h"
 #include "share/water_tables.h"
+#include "study/water_surface.h"
+#include "window/layout.h"
+#include "window/page_layout.h"
+#include "window/palette.h"
 #include "window/parts.h"
+#include "window/pen.h"
+#include "window/questions.h"
+#include "window/window_state.h"
 
 namespace underfoot {
 

@@ -4,6 +4,7 @@
 #include <cmath>
 
 #include "view/embedded.h"
+#include "window/palette.h"
 #include "window/slabs.h"
 
 namespace underfoot {

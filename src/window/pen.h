@@ -3,17 +3,17 @@
 
 #include <array>
 #include <functional>
-#include <memory>
 #include <span>
 #include <string>
 #include <string_view>
+#include <utility>
 #include <vector>
 
-#include <imgui/imgui.h>
+#include <imgui.h>  // IWYU pragma: export
+#include <glm/vec2.hpp>
 
 #include "share/drawing.h"
 #include "window/layout.h"
-#include "window/palette.h"
 #include "window/slabs.h"
 
 namespace underfoot {

@@ -3,13 +3,21 @@
 #include <atomic>
 #include <chrono>
 #include <condition_variable>
+#include <cstdint>
 #include <exception>
 #include <mutex>
 #include <set>
+#include <stop_token>
+#include <string>
+#include <system_error>
 #include <thread>
 #include <utility>
 
+#include <tl/expected.hpp>
+
+#include "plan/plan.h"
 #include "plan/read_plan.h"
+#include "share/page.h"
 
 namespace underfoot {
 

@@ -8,6 +8,8 @@
 #include <optional>
 #include <vector>
 
+#include "measure/diagnostic.h"
+#include "model/model.h"
 #include "model/rebuild.h"
 #include "plan/catalogue.h"
 #include "study/findings.h"

@@ -1,7 +1,13 @@
 #include "window/questions.h"
 
 #include <utility>
+#include <vector>
 
+#include <tl/expected.hpp>
+
+#include "measure/diagnostic.h"
+#include "measure/length.h"
+#include "plan/comparison.h"
 #include "share/cautions_page.h"
 #include "share/compare_tables.h"
 #include "share/earthwork_tables.h"
@@ -10,6 +16,16 @@
 #include "share/takeoff_tables.h"
 #include "share/units_tables.h"
 #include "share/water_tables.h"
+#include "study/cautions.h"
+#include "study/compare.h"
+#include "study/drains.h"
+#include "study/earthwork.h"
+#include "study/end_areas.h"
+#include "study/placed.h"
+#include "study/stakes.h"
+#include "study/takeoff.h"
+#include "study/units.h"
+#include "study/water.h"
 
 namespace underfoot {
 

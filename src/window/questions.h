@@ -7,7 +7,11 @@
 #include <optional>
 #include <string>
 
+#include <glm/vec2.hpp>
+
+#include "model/model.h"
 #include "plan/catalogue.h"
+#include "plan/plan.h"
 #include "share/page.h"
 #include "study/water_surface.h"
 

@@ -2,11 +2,30 @@
 
 #include <algorithm>
 #include <cmath>
+#include <memory>
 #include <numbers>
+#include <optional>
+#include <string>
+#include <utility>
+#include <vector>
 
 #include <glm/geometric.hpp>
+#include <glm/vec2.hpp>
+#include <glm/vec3.hpp>
 
+#include "model/model.h"
+#include "share/drawing.h"
+#include "study/section.h"
+#include "study/thickness.h"
+#include "view/camera.h"
+#include "view/scene_view.h"
+#include "window/layout.h"
+#include "window/marks.h"
+#include "window/palette.h"
 #include "window/parts.h"
+#include "window/pen.h"
+#include "window/questions.h"
+#include "window/window_state.h"
 
 namespace underfoot {
 

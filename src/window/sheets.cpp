@@ -1,11 +1,22 @@
 // Sheets that lie over the window: faults of the plan, what the keys do; and the hint beside the pointer.
 
 #include <algorithm>
+#include <cmath>
 #include <filesystem>
+#include <iterator>
+#include <memory>
+#include <string>
+#include <vector>
 
 #include <fmt/format.h>
+#include <glm/vec2.hpp>
 
+#include "measure/diagnostic.h"
+#include "window/layout.h"
+#include "window/palette.h"
 #include "window/parts.h"
+#include "window/pen.h"
+#include "window/window_state.h"
 
 namespace underfoot {
 

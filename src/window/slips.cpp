@@ -1,11 +1,24 @@
 // Findings as slips along the right edge.
 
 #include <algorithm>
+#include <cmath>
+#include <memory>
+#include <optional>
+#include <string>
+#include <vector>
 
 #include <fmt/format.h>
+#include <glm/vec2.hpp>
 
 #include "measure/words.h"
+#include "share/drawing.h"
+#include "study/findings.h"
+#include "view/camera.h"
+#include "window/layout.h"
+#include "window/palette.h"
 #include "window/parts.h"
+#include "window/pen.h"
+#include "window/window_state.h"
 
 namespace underfoot {
 

@@ -2,13 +2,27 @@
 
 #include <algorithm>
 #include <cmath>
+#include <memory>
+#include <optional>
+#include <string>
+#include <vector>
 
 #include <fmt/format.h>
 #include <glm/geometric.hpp>
+#include <glm/vec2.hpp>
 
+#include "measure/length.h"
+#include "model/model.h"
+#include "plan/plan.h"
+#include "share/drawing.h"
 #include "share/section_drawing.h"
+#include "study/section.h"
+#include "window/layout.h"
+#include "window/palette.h"
 #include "window/parts.h"
+#include "window/pen.h"
 #include "window/strip_canvas.h"
+#include "window/window_state.h"
 
 namespace underfoot {
 

@@ -2,10 +2,13 @@
 
 #include <algorithm>
 #include <cmath>
+#include <string>
 
+#include <glm/common.hpp>
 #include <glm/geometric.hpp>
 
 #include "share/hatch.h"
+#include "window/palette.h"
 
 namespace underfoot {
 

@@ -1,8 +1,16 @@
 #pragma once
 // The canvas that drawings use, on the window: hatches are clipped to their shapes. Private to this folder.
 
+#include <span>
+#include <string_view>
+#include <vector>
+
+#include <glm/vec2.hpp>
+
 #include "share/drawing.h"
+#include "window/layout.h"
 #include "window/pen.h"
+#include "window/slabs.h"
 
 namespace underfoot {
 

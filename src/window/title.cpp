@@ -1,6 +1,20 @@
+#include <algorithm>
 #include <filesystem>
+#include <memory>
+#include <string>
 
+#include <glm/vec2.hpp>
+
+#include "measure/diagnostic.h"
+#include "model/model.h"
+#include "plan/plan.h"
+#include "share/drawing.h"
+#include "window/layout.h"
+#include "window/palette.h"
 #include "window/parts.h"
+#include "window/pen.h"
+#include "window/plan_worker.h"
+#include "window/window_state.h"
 
 namespace underfoot {
 

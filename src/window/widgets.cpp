@@ -1,10 +1,26 @@
-#include <algorithm>
+#include <array>
 #include <cmath>
+#include <functional>
+#include <memory>
+#include <optional>
+#include <string>
+#include <vector>
 
 #include <fmt/format.h>
+#include <glm/vec2.hpp>
 
+#include "measure/length.h"
 #include "measure/slope.h"
+#include "model/model.h"
+#include "plan/catalogue.h"
+#include "plan/plan.h"
+#include "share/drawing.h"
+#include "study/findings.h"
+#include "window/layout.h"
+#include "window/palette.h"
 #include "window/parts.h"
+#include "window/pen.h"
+#include "window/window_state.h"
 
 namespace underfoot {
 

@@ -10,6 +10,7 @@
 
 #include "measure/words.h"
 #include "study/notes.h"
+#include "study/thickness.h"
 
 namespace underfoot {
 

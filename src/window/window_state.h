@@ -2,18 +2,29 @@
 // All that the window knows, as plain data, and what can be done to it. Nothing here draws. Places are local
 // to the model, `now` is in seconds from any start.
 
+#include <cstdint>
 #include <memory>
 #include <optional>
 #include <string>
 #include <vector>
 
+#include <glm/vec2.hpp>
+#include <glm/vec3.hpp>
+
+#include "measure/diagnostic.h"
+#include "model/model.h"
 #include "model/rebuild.h"
+#include "plan/catalogue.h"
+#include "plan/plan.h"
+#include "share/page.h"
+#include "study/findings.h"
 #include "study/section.h"
-#include "study/thickness.h"
+#include "view/camera.h"
 #include "view/scene_view.h"
 #include "window/glide.h"
 #include "window/layout.h"
 #include "window/plan_worker.h"
+#include "window/questions.h"
 
 namespace underfoot {
 

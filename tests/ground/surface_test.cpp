@@ -1,8 +1,12 @@
 // Height surfaces: worked by hand, and by what must hold for any of them.
 
 #include "ground/surface.h"
+#include "ground/grid.h"
+#include "ground/triangulation.h"
 
 #include <algorithm>
+#include <cmath>
+#include <cstdint>
 #include <limits>
 #include <random>
 

@@ -2,12 +2,15 @@
 // arithmetic.
 
 #include <algorithm>
+#include <cmath>
 #include <set>
 
 #include <gtest/gtest.h>
 
 #include "davis_survey.h"
+#include "ground/grid.h"
 #include "ground/surface.h"
+#include "ground/triangulation.h"
 #include "index.h"
 
 using namespace underfoot;

@@ -2,6 +2,7 @@
 #include <gtest/gtest.h>
 
 #include <clocale>
+#include <map>
 #include <nlohmann/json.hpp>
 
 #include "hand_model.h"

@@ -1,6 +1,7 @@
 #include "study/findings.h"
 
 #include <algorithm>
+#include <cmath>
 
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>

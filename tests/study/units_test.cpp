@@ -1,5 +1,7 @@
 // Units counted, weighed and started elsewhere.
 
+#include <cmath>
+
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
 

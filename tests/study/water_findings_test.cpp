@@ -1,5 +1,7 @@
 // Findings of standing water and of pipes, each exactly at its limit and just past it.
 
+#include <cmath>
+
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
 

@@ -1,6 +1,7 @@
 #include "window/interface.h"
 
 #include <algorithm>
+#include <cmath>
 
 #include <gtest/gtest.h>
 #include <glm/geometric.hpp>

@@ -4,8 +4,10 @@
 #include <cstdio>
 #include <memory>
 #include <string>
+#include <vector>
 
 #include "share/grain/draw_grain.h"
+#include "share/png.h"
 
 namespace {
 
