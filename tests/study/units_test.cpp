@@ -140,8 +140,8 @@ TEST(StartLine, SymmetricalCutsAlikeAtOppositeSides) {
 TEST(StartLine, ThePlanWithItHasTheNumbersItSays) {
     for (const Pattern pattern : {Pattern::Stack, Pattern::Running, Pattern::Herringbone90,
                                   Pattern::Herringbone45, Pattern::BasketWeave}) {
-        Plan plan = court(2.13, 1.37, {0.2, 0.1}, 0.003);
-        plan.areas[0].outline = made::ringOf({{0, 0}, {2.13, 0}, {2.13, 1.1}, {1.7, 1.37}, {0, 1.37}});
+        Plan plan = court(1.33, 0.97, {0.2, 0.1}, 0.003);
+        plan.areas[0].outline = made::ringOf({{0, 0}, {1.33, 0}, {1.33, 0.8}, {1.1, 0.97}, {0, 0.97}});
         plan.areas[0].units->pattern = pattern;
         const Model model = built(plan);
         const Catalogue catalogue = loadCatalogue(plan);
