@@ -10,6 +10,7 @@
 #include <utility>
 #include <vector>
 
+#include "ground/grid.h"
 #include "measure/length.h"
 #include "model/model.h"
 
