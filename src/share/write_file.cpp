@@ -1,8 +1,12 @@
 #include "share/write_file.h"
 
+#include <algorithm>
+#include <array>
 #include <cerrno>
 #include <chrono>
 #include <cstdio>
+#include <cstring>
+#include <memory>
 #include <optional>
 #include <string>
 #include <system_error>
@@ -11,7 +15,6 @@
 #include <fmt/format.h>
 #include <sys/stat.h>
 #include <unistd.h>
-#include <tl/expected.hpp>
 
 namespace underfoot {
 namespace {
@@ -52,22 +55,81 @@ Diagnostic cannotWrite(const fs::path& file, int fault) {
             remedyFor(fault, file)};
 }
 
-/// 0 or the fault.
-int writeAll(int descriptor, Pieces pieces) {
+/// Past the system's cache, where the file's system offers that: whole blocks from memory that starts at one.
+bool setDirect(int descriptor, bool direct) {
+    const int flags = ::fcntl(descriptor, F_GETFL);
+    return flags >= 0 && ::fcntl(descriptor, F_SETFL, direct ? flags | O_DIRECT : flags & ~O_DIRECT) == 0;
+}
+
+/// 0 or the fault. `direct` becomes false where the file turns out to want the cache.
+int writeBytes(int descriptor, std::string_view bytes, bool& direct) {
+    while (!bytes.empty()) {
+        const ssize_t n = ::write(descriptor, bytes.data(), bytes.size());
+        if (n < 0 && errno == EINTR) continue;
+        if (n < 0 && errno == EINVAL && direct && setDirect(descriptor, false)) {
+            direct = false;
+            continue;
+        }
+        if (n < 0) return errno;
+        if (n == 0) return EIO;
+        bytes.remove_prefix(static_cast<size_t>(n));
+    }
+    return 0;
+}
+
+int writeCached(int descriptor, Pieces pieces) {
+    bool direct = false;
+    for (const std::string_view bytes : pieces)
+        if (const int fault = writeBytes(descriptor, bytes, direct)) return fault;
+    return 0;
+}
+
+/// A large file that is flushed anyway: straight to the disk, by way of a buffer of whole blocks. Half the
+/// work of filling the cache first, and what others keep there stays.
+int writeStraight(int descriptor, Pieces pieces) {
+    constexpr size_t block = 4096, room = size_t{4} << 20;
+    struct alignas(block) Block {
+        std::array<char, block> bytes;
+    };
+    const std::unique_ptr<Block[]> buffer(new Block[room / block]);
+    char* const begin = buffer[0].bytes.data();
+    bool direct = true;
+    size_t filled = 0;
     for (std::string_view bytes : pieces)
         while (!bytes.empty()) {
-            const ssize_t n = ::write(descriptor, bytes.data(), bytes.size());
-            if (n < 0 && errno == EINTR) continue;
-            if (n < 0) return errno;
-            if (n == 0) return EIO;
-            bytes.remove_prefix(static_cast<size_t>(n));
+            const size_t taken = std::min(bytes.size(), room - filled);
+            std::memcpy(begin + filled, bytes.data(), taken);
+            bytes.remove_prefix(taken);
+            filled += taken;
+            if (filled < room) continue;
+            if (const int fault = writeBytes(descriptor, {begin, filled}, direct)) return fault;
+            filled = 0;
         }
-    return 0;
+    const size_t whole = filled / block * block;
+    if (const int fault = writeBytes(descriptor, {begin, whole}, direct)) return fault;
+    // What is left is no whole block.
+    if (direct && !setDirect(descriptor, false)) return errno;
+    direct = false;
+    return writeBytes(descriptor, {begin + whole, filled - whole}, direct);
+}
+
+size_t lengthOf(Pieces pieces) {
+    size_t length = 0;
+    for (const std::string_view piece : pieces) length += piece.size();
+    return length;
+}
+
+/// 0 or the fault.
+int writeAll(int descriptor, Pieces pieces, bool flush) {
+    constexpr size_t large = size_t{16} << 20;
+    if (flush && lengthOf(pieces) >= large && setDirect(descriptor, true))
+        return writeStraight(descriptor, pieces);
+    return writeCached(descriptor, pieces);
 }
 
 /// Closes after writing; the first fault of write, flush and close.
 int writeAndClose(int descriptor, Pieces pieces, bool flush) {
-    int fault = writeAll(descriptor, pieces);
+    int fault = writeAll(descriptor, pieces, flush);
     if (fault == 0 && flush && ::fsync(descriptor) != 0 && errno != EINVAL && errno != EROFS) fault = errno;
     if (::close(descriptor) != 0 && fault == 0) fault = errno;
     return fault;
@@ -145,9 +207,7 @@ Result<Written> writeFile(const fs::path& file, std::string_view bytes) {
 Result<Written> writeFile(const fs::path& file, Pieces pieces) {
     const int fault = writeTo(file, pieces);
     if (fault != 0) return tl::unexpected(cannotWrite(file, fault));
-    size_t length = 0;
-    for (const std::string_view piece : pieces) length += piece.size();
-    return Written{file, length};
+    return Written{file, lengthOf(pieces)};
 }
 
 }  // namespace underfoot

@@ -69,6 +69,54 @@ TEST_F(WriteFile, PiecesFollowEachOther) {
     EXPECT_EQ(content(folder_ / "out.bin"), "onet\nwo");
 }
 
+/// So long that it is written past the cache where that can be: no whole number of blocks, cut at odd places.
+class LargeFile : public WriteFile {
+  protected:
+    LargeFile() : bytes_((size_t{17} << 20) + 4096 + 17, '\0') {
+        for (size_t i = 0; i < bytes_.size(); ++i) bytes_[i] = static_cast<char>(i * 2654435761U >> 13);
+    }
+    std::vector<std::string_view> pieces() const {
+        const std::string_view all = bytes_;
+        return {all.substr(0, 5), all.substr(5, (size_t{9} << 20) + 1), "",
+                all.substr((size_t{9} << 20) + 6)};
+    }
+    std::string bytes_;
+};
+
+TEST_F(LargeFile, IsWhole) {
+    const auto written = writeFile(folder_ / "out.bin", pieces());
+    ASSERT_TRUE(written);
+    EXPECT_EQ(written->bytes, bytes_.size());
+    EXPECT_TRUE(content(folder_ / "out.bin") == bytes_);
+    EXPECT_EQ(filesInFolder(), 1U);
+}
+
+TEST_F(LargeFile, IsWholeWhereTheCacheCannotBePassed) {
+    if (::mount("none", folder_.c_str(), "tmpfs", 0, "size=40m") != 0)
+        GTEST_SKIP() << "needs the right to mount";
+    const auto written = writeFile(folder_ / "out.bin", pieces());
+    const bool same = content(folder_ / "out.bin") == bytes_;
+    ASSERT_EQ(::umount(folder_.c_str()), 0);
+    EXPECT_TRUE(written);
+    EXPECT_TRUE(same);
+}
+
+TEST_F(LargeFile, StoppedOnTheWayKeepsTheOldFile) {
+    std::ofstream(folder_ / "out.bin") << "old";
+    rlimit before{};
+    ASSERT_EQ(::getrlimit(RLIMIT_FSIZE, &before), 0);
+    const auto handler = std::signal(SIGXFSZ, SIG_IGN);
+    const rlimit small{10'000'001, before.rlim_max};
+    ASSERT_EQ(::setrlimit(RLIMIT_FSIZE, &small), 0);
+    const auto written = writeFile(folder_ / "out.bin", pieces());
+    ASSERT_EQ(::setrlimit(RLIMIT_FSIZE, &before), 0);
+    std::signal(SIGXFSZ, handler);
+    ASSERT_FALSE(written);
+    EXPECT_THAT(written.error().remedy, HasSubstr("limit"));
+    EXPECT_EQ(content(folder_ / "out.bin"), "old");
+    EXPECT_EQ(filesInFolder(), 1U);
+}
+
 TEST_F(WriteFile, ReplacesAnOlderFileAndKeepsItsPermissions) {
     std::ofstream(folder_ / "out.txt") << "a longer, older text";
     fs::permissions(folder_ / "out.txt", fs::perms::owner_read | fs::perms::owner_write);
