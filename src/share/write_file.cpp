@@ -15,6 +15,7 @@
 #include <fmt/format.h>
 #include <sys/stat.h>
 #include <unistd.h>
+#include <tl/expected.hpp>
 
 namespace underfoot {
 namespace {
