@@ -68,6 +68,15 @@ struct Polygon {
     }
 };
 
+/// Whether a sample's place can lie between two places along one side of the frame.
+template <size_t Count>
+bool meetsSamples(int64_t low, int64_t high) {
+    // Of four each has a row and a column of its own.
+    constexpr int64_t apart = Count == 1 ? perPixel : perPixel / 4;
+    const auto below = [](int64_t at) { return (at + apart / 2) & ~(apart - 1); };
+    return below(low - 1) != below(high);
+}
+
 /// A value that is flat over the frame.
 struct Slope {
     double base = 0, a = 0, b = 0;
@@ -334,6 +343,9 @@ class Drawing {
         }
         const int64_t twice = (f.x[1] - f.x[0]) * (f.y[2] - f.y[0]) - (f.x[2] - f.x[0]) * (f.y[1] - f.y[0]);
         if (twice == 0 || (twice < 0 && mesh_.closed())) return;
+        const auto [lowX, highX] = std::minmax({f.x[0], f.x[1], f.x[2]});
+        const auto [lowY, highY] = std::minmax({f.y[0], f.y[1], f.y[2]});
+        if (!meetsSamples<Count>(lowX, highX) || !meetsSamples<Count>(lowY, highY)) return;
         if (twice < 0) {
             std::swap(f.x[1], f.x[2]);
             std::swap(f.y[1], f.y[2]);
