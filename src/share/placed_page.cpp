@@ -91,10 +91,24 @@ class Writer {
         gapPart(surface, tolerance, "", true);
     }
 
+    // Patches too small for anyone to find are told of together.
+    bool shown(double patchArea, size_t& small) const {
+        const bool shows = formatArea(patchArea, show_) != formatArea(0, show_);
+        if (!shows) ++small;
+        return shows;
+    }
+    void sayOfSmall(size_t small, const std::string& indent) {
+        if (small == 0) return;
+        page_.say(indent + (small == 1 ? "One more place is too small to measure."
+                                       : fmt::format("{} more places are too small to measure.", small)));
+    }
+
     void patchTable(const PlacedSurface& surface) {
+        size_t small = 0;
         PageTable table{{"Out of tolerance", "Worst", "Station", "Offset", "Area"}, SIZE_MAX, {}, {}};
         const auto add = [&](const char* what, const std::vector<FieldPatch>& patches) {
             for (const FieldPatch& patch : patches) {
+                if (!shown(patch.area, small)) continue;
                 const glm::dvec2 so = model_.stationOffset(patch.worst);
                 PageMark mark = pointMark(patch.worst);
                 mark.rings = patch.outline;
@@ -104,9 +118,10 @@ class Writer {
             }
         };
         add("high", surface.high), add("low", surface.low), add("gap under straightedge", surface.gaps);
-        if (table.rows.empty()) return;
+        if (table.rows.empty() && small == 0) return;
         page_.gap();
-        page_.add(std::move(table));
+        if (!table.rows.empty()) page_.add(std::move(table));
+        sayOfSmall(small, "");
     }
 
     void stepsPart(const Lippage& steps) {
@@ -159,18 +174,20 @@ class Writer {
             all.shift == 0 ? "its level by plan" : "where the moved strings put it", volume(all.added),
             area(all.areaAdded), volume(all.shaved), area(all.areaShaved)));
         PageTable table{{"Do", "Depth", "Station", "Offset", "Area", "Volume"}, SIZE_MAX, {}, {}};
-        size_t shown = 0;  // the deepest
+        size_t marked = 0, small = 0;  // marked: the deepest
         for (const CorrectionPatch& one : all.patches) {
+            if (!shown(one.patch.area, small)) continue;
             const glm::dvec2 so = model_.stationOffset(one.patch.worst);
             PageMark mark = pointMark(one.patch.worst);
             mark.rings = one.patch.outline;
             mark.label = one.add ? "add" : "shave";
-            mark.always = all.shift == 0 && ++shown <= 3;
+            mark.always = all.shift == 0 && ++marked <= 3;
             table.add({one.add ? "add" : "shave", thick(one.patch.worstExcess), formatStation(so.x, show_),
                        formatLength(so.y, show_), area(one.patch.area), volume(one.patch.volume)},
                       std::move(mark));
         }
-        page_.add(std::move(table));
+        if (!table.rows.empty()) page_.add(std::move(table));
+        sayOfSmall(small, "  ");
     }
 
     void correctionsPart(const PlacedTop& top) {

@@ -13,6 +13,7 @@
 #include "measure/length.h"
 #include "measure/slope.h"
 #include "model/model.h"
+#include "plan/catalogue.h"
 #include "plan/plan.h"
 #include "share/page.h"
 #include "share/stakes_tables.h"
@@ -193,12 +194,13 @@ void railsPart(Page& page, const Model& model, const ScreedRails& all) {
         "Top is where the bed is struck off. Set to it, a rail leaves the bed under it as told; laid on "
         "the base with an even bed, it carries the base's errors to the finish, above (+) or below (-) "
         "its design.");
+    const double bend = loadCatalogue(model.plan).limit("rail.bend").value + tolerance::lengthCompare;
     for (const Bay& bay : all.bays) {
         PageMark mark;
         std::string text =
             fmt::format("{}, rails {} to {}: {} apart.", model.plan.areas[static_cast<size_t>(bay.area)].name,
                         bay.rail, bay.rail + 1, formatLength(bay.width, show));
-        if (std::abs(bay.bend) > tolerance::lengthCompare) {
+        if (std::abs(bay.bend) > bend) {
             text += fmt::format(" The bed's top lies {} {} a straight board at {}: lay a rail there too.",
                                 formatThickness(std::abs(bay.bend), show), bay.bend > 0 ? "above" : "below",
                                 stationPlace(model, bay.bendAt));

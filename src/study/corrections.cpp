@@ -5,8 +5,6 @@
 #include <cmath>
 #include <utility>
 
-#include "study/straightedge.h"
-
 namespace underfoot {
 
 namespace {
@@ -55,11 +53,10 @@ double leastWorkShift(const HeightField& deviation, double band) {
     return sign * far;
 }
 
-double bandToPass(const HeightField& deviation, double shift, double tolerance, double length) {
+double bandToPass(const Straightedge& straightedge, double shift, double tolerance) {
     const StraightedgeEffort effort{2.5e-4, 1500, tolerance};
     const auto passes = [&](double band) {
-        const HeightField held = heldBetween(deviation, shift - band, shift + band);
-        return greatestGap(held, length, effort).atMost <= tolerance;
+        return straightedge.greatestHeld(shift - band, shift + band, effort).atMost <= tolerance;
     };
     if (passes(tolerance)) return tolerance;
     double narrow = 8, wide = 16;

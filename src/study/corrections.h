@@ -17,6 +17,7 @@
 #include "model/model.h"
 #include "study/height_field.h"
 #include "study/patches.h"
+#include "study/straightedge.h"
 
 namespace underfoot {
 
@@ -39,8 +40,8 @@ double workAt(const HeightField& deviation, double shift, double band);
 /// The shift of least work.
 double leastWorkShift(const HeightField& deviation, double band);
 
-/// The widest band that leaves no gap over `tolerance` under a straightedge of `length` at this shift.
-double bandToPass(const HeightField& deviation, double shift, double tolerance, double length);
+/// The widest band that leaves no gap over `tolerance` under the straightedge at this shift.
+double bandToPass(const Straightedge& straightedge, double shift, double tolerance);
 
 Corrections correctionsAt(const Model& model, const HeightField& deviation, double shift, double band);
 

@@ -28,7 +28,7 @@ namespace {
 
 constexpr double onDesign = 1e-6;  // metres
 // To half a millimetre, and never long: the gap told of is there all the same.
-constexpr StraightedgeEffort effort{5e-4, 1000, 0, 200'000};
+constexpr StraightedgeEffort effort{5e-4, 1500, 0, 1'000'000};
 
 bool liesAsDesigned(const HeightField& deviation) {
     return std::all_of(deviation.begin(), deviation.end(), [](const HeightPiece& piece) {
@@ -91,7 +91,9 @@ class FlatFindings {
     }
 
     void addGap(const HeightField& deviation, LayerId layer, const Limit& limit) {
-        const StraightedgeGap gap = greatestGap(deviation, over_->value, effort);
+        StraightedgeEffort asked = effort;
+        asked.least = limit.value;
+        const StraightedgeGap gap = greatestGap(deviation, over_->value, asked);
         if (gap.gap <= limit.value + tolerance::lengthCompare) return;
         const FindingKind kind = layer < 0 ? FindingKind::FinishOutOfFlat : FindingKind::LayerOutOfFlat;
         Finding& finding = writer_.add(kind, areaOf(deviation, gap.at), gap.at);

@@ -3,16 +3,18 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
+#include <deque>
 #include <utility>
 
 #include <glm/vec2.hpp>
-#include <tl/expected.hpp>
 
 #include "ground/tolerance.h"
 
 namespace underfoot {
 
 namespace {
+
+constexpr double halfMillimetre = 5e-4;
 
 std::vector<FieldPatch> patchesOver(const Model& model, const HeightField& field, double bound, double sign) {
     std::vector<FieldCell> cells;
@@ -30,40 +32,42 @@ class Straightedges {
   public:
     explicit Straightedges(double length) : length_(length) {}
 
-    StraightedgeGap greatest(const HeightField& field) {
-        Known& known = knownOf(field);
-        if (!known.gap) known.gap = greatestGap(field, length_);
+    struct Known {
+        HeightField field;
+        Straightedge straightedge;
+        std::optional<StraightedgeGap> gap;
+        std::optional<HeightField> over;
+        double past = 0;  // of it
+    };
+
+    const StraightedgeGap& greatest(const HeightField& field) {
+        Known& known = on(field);
+        if (!known.gap) known.gap = known.straightedge.greatest({halfMillimetre});
         return *known.gap;
     }
-    const HeightField& over(const HeightField& field) {
-        Known& known = knownOf(field);
-        if (!known.over) known.over = gapsOver(field, length_);
+    const HeightField& over(const HeightField& field, double past) {
+        Known& known = on(field);
+        if (!known.over || known.past != past) known.over = known.straightedge.gapsOver(past);
+        known.past = past;
         return *known.over;
+    }
+    Known& on(const HeightField& field) {
+        for (Known& known : known_)
+            if (std::equal(field.begin(), field.end(), known.field.begin(), known.field.end(), samePiece))
+                return known;
+        known_.push_back({field, Straightedge(field, length_), {}, {}, 0});
+        return known_.back();
     }
 
   private:
-    struct Known {
-        HeightField field;
-        std::optional<StraightedgeGap> gap;
-        std::optional<HeightField> over;
-    };
-
     static bool samePiece(const HeightPiece& a, const HeightPiece& b) {
         constexpr double sameValue = 1e-9;
         for (size_t i = 0; i < 3; ++i)
             if (a.at[i] != b.at[i] || std::abs(a.value[i] - b.value[i]) > sameValue) return false;
         return a.cell == b.cell;
     }
-    Known& knownOf(const HeightField& field) {
-        for (Known& known : known_)
-            if (std::equal(field.begin(), field.end(), known.field.begin(), known.field.end(), samePiece))
-                return known;
-        known_.push_back({field, {}, {}});
-        return known_.back();
-    }
-
     double length_;
-    std::vector<Known> known_;
+    std::deque<Known> known_;
 };
 
 PlacedSurface surfaceOf(const Model& model, const HeightField& deviation, double tolerance,
@@ -74,18 +78,8 @@ PlacedSurface surfaceOf(const Model& model, const HeightField& deviation, double
     surface.high = patchesOver(model, deviation, tolerance, 1);
     surface.low = patchesOver(model, deviation, tolerance, -1);
     if (surface.gap.gap > tolerance + tolerance::lengthCompare)
-        surface.gaps = patchesOver(model, straightedges.over(deviation), tolerance, 1);
+        surface.gaps = patchesOver(model, straightedges.over(deviation, tolerance), tolerance, 1);
     return surface;
-}
-
-// The bedding above a layer in one build-up; nothing without both.
-Layer* bedAbove(BuildUp& buildUp, const std::string& layer) {
-    Layer* bed = nullptr;
-    for (Layer& one : buildUp.layers) {
-        if (one.name == layer) return bed;
-        if (one.role == Role::Bedding) bed = &one;
-    }
-    return nullptr;
 }
 
 bool takesUpSame(const Plan& a, const Plan& b) {
@@ -96,9 +90,8 @@ bool takesUpSame(const Plan& a, const Plan& b) {
 }
 
 void readBeds(const Model& model, const std::string& layer, PredictedFinish& predicted) {
-    Plan plan = model.plan;
     std::vector<LayerId> known;
-    for (BuildUp& buildUp : plan.buildUps) {
+    for (const BuildUp& buildUp : model.plan.buildUps) {
         const Layer* bed = bedAbove(buildUp, layer);
         const LayerId id = bed ? model.findLayer(bed->name) : -1;
         if (id < 0 || std::find(known.begin(), known.end(), id) != known.end()) continue;
@@ -117,9 +110,8 @@ void addFinish(const Model& model, const std::string& layer, Screeding way, cons
     predicted.asPlanned = takesUpSame(*plan, model.plan);
     std::optional<Model> other;
     if (!predicted.asPlanned) {
-        auto built = buildModel(*plan);
-        if (!built) return;
-        other = std::move(*built);
+        other = screededModel(model, *plan, layer);
+        if (!other) return;
     }
     const Model& under = other ? *other : model;
     const LayerId id = under.findLayer(layer);
@@ -129,17 +121,18 @@ void addFinish(const Model& model, const std::string& layer, Screeding way, cons
     top.finishes.push_back(std::move(predicted));
 }
 
-void addCorrections(const Model& model, const HeightField& deviation, double length, PlacedTop& top) {
+void addCorrections(const Model& model, const HeightField& deviation, const Straightedge& straightedge,
+                    PlacedTop& top) {
     const double bound = top.tolerance + tolerance::lengthCompare;
     const FieldFigures& figures = top.surface.figures;
     top.passes = figures.greatest <= bound && figures.least >= -bound && top.surface.gap.gap <= bound;
     if (top.passes) return;
-    top.stringsStay = correctionsAt(model, deviation, 0, bandToPass(deviation, 0, top.tolerance, length));
+    top.stringsStay = correctionsAt(model, deviation, 0, bandToPass(straightedge, 0, top.tolerance));
     double shift = leastWorkShift(deviation, top.tolerance);
-    double band = bandToPass(deviation, shift, top.tolerance, length);
+    double band = bandToPass(straightedge, shift, top.tolerance);
     if (band < top.tolerance) {
         shift = leastWorkShift(deviation, band);
-        band = std::min(band, bandToPass(deviation, shift, top.tolerance, length));
+        band = std::min(band, bandToPass(straightedge, shift, top.tolerance));
     }
     top.stringsMove = correctionsAt(model, deviation, shift, band);
     if (top.stringsMove.work() > top.stringsStay.work()) top.stringsMove = top.stringsStay;
@@ -147,32 +140,16 @@ void addCorrections(const Model& model, const HeightField& deviation, double len
 
 }  // namespace
 
-std::optional<Plan> screeded(const Plan& plan, const std::string& layer, Screeding way) {
-    Plan changed = plan;
-    bool any = false;
-    for (BuildUp& buildUp : changed.buildUps) {
-        Layer* bed = bedAbove(buildUp, layer);
-        if (!bed) continue;
-        any = true;
-        for (Layer& one : buildUp.layers) {
-            if (one.name == layer) break;
-            one.takesUp = way == Screeding::ToStrings && &one == bed;
-        }
-    }
-    if (!any) return {};
-    return changed;
-}
-
 Placed placed(const Model& model, const Catalogue& catalogue) {
     Placed all;
     all.length = catalogue.limit("finish.deviation.over").value;
     all.finishTolerance = catalogue.limit("finish.deviation").value;
     all.proud = catalogue.limit("proud").value;
+    Straightedges straightedges(all.length);
     for (const MeasuredTop& measured : model.plan.measuredTops) {
         PlacedTop top;
         top.layer = model.findLayer(measured.layer);
         if (top.layer < 0) continue;
-        Straightedges straightedges(all.length);
         const HeightField deviation = layerDeviation(model, top.layer);
         if (deviation.empty()) continue;
         const Role role = model.layers[static_cast<size_t>(top.layer)].role;
@@ -180,7 +157,7 @@ Placed placed(const Model& model, const Catalogue& catalogue) {
         top.surface = surfaceOf(model, deviation, top.tolerance, straightedges);
         for (const Screeding way : {Screeding::ToStrings, Screeding::OnBase})
             addFinish(model, measured.layer, way, all, straightedges, top);
-        addCorrections(model, deviation, all.length, top);
+        addCorrections(model, deviation, straightedges.on(deviation).straightedge, top);
         all.tops.push_back(std::move(top));
     }
     return all;

@@ -12,11 +12,11 @@
 
 #include "model/model.h"
 #include "plan/catalogue.h"
-#include "plan/plan.h"
 #include "study/corrections.h"
 #include "study/height_field.h"
 #include "study/lippage.h"
 #include "study/patches.h"
+#include "study/screeding.h"
 #include "study/straightedge.h"
 #include "study/thickness.h"
 
@@ -25,14 +25,9 @@ namespace underfoot {
 /// A surface against its design and under the straightedge.
 struct PlacedSurface {
     FieldFigures figures;
-    StraightedgeGap gap;
+    StraightedgeGap gap;                ///< to half a millimetre
     std::vector<FieldPatch> high, low;  ///< past the tolerance above and below design, the worst first
     std::vector<FieldPatch> gaps;       ///< where gaps are past it (gapsOver); none where the test passes
-};
-
-enum class Screeding {
-    ToStrings,  ///< rails set to the strings: the finish holds, the bed takes up
-    OnBase      ///< rails laid on the measured top: the bed is even, errors show in the finish
 };
 
 /// What one way of screeding would give over a measured top.
@@ -60,10 +55,6 @@ struct Placed {
     double finishTolerance = 0, proud = 0;
     std::vector<PlacedTop> tops;  ///< as the plan's measured tops, of layers that stand somewhere
 };
-
-/// The plan with one way of screeding over a layer: in every build-up that has the layer and bedding above
-/// it, of the layers above only the bedding takes up, or none does. Nothing where no build-up has such a bed.
-std::optional<Plan> screeded(const Plan& plan, const std::string& layer, Screeding way);
 
 Placed placed(const Model& model, const Catalogue& catalogue);
 

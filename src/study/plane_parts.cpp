@@ -34,14 +34,36 @@ struct PlaceHash {
     }
 };
 
+Plane planeOf(const HeightPiece& piece, glm::dvec2 middle) {
+    const glm::dvec2 b = piece.at[1] - piece.at[0], c = piece.at[2] - piece.at[0];
+    const double zb = piece.value[1] - piece.value[0], zc = piece.value[2] - piece.value[0];
+    Plane plane;
+    plane.gradient = glm::dvec2{zb * c.y - zc * b.y, zc * b.x - zb * c.x} / cross(b, c);
+    plane.level = piece.value[0] - glm::dot(plane.gradient, piece.at[0] - middle);
+    return plane;
+}
+
+glm::dvec2 middleOf(const HeightField& field) {
+    glm::dvec2 low(1e300), high(-1e300);
+    for (const HeightPiece& piece : field)
+        for (const glm::dvec2 p : piece.at) low = glm::min(low, p), high = glm::max(high, p);
+    return field.empty() ? glm::dvec2{0, 0} : (low + high) * 0.5;
+}
+
+// The circle about the mean of the part's corners.
+void setCircle(const PlaneParts& made, PlanePart& part) {
+    const auto corner = made.corners.begin() + part.firstCorner;
+    for (int i = 0; i < part.corners; ++i) part.centre += corner[i];
+    part.centre /= static_cast<double>(part.corners);
+    for (int i = 0; i < part.corners; ++i)
+        part.radius = std::max(part.radius, glm::distance(part.centre, corner[i]));
+}
+
 // Side s of triangle t is 3 t + s, from its corner s to the next.
 class Joining {
   public:
     explicit Joining(const HeightField& field) : field_(field) {
-        glm::dvec2 low(1e300), high(-1e300);
-        for (const HeightPiece& piece : field)
-            for (const glm::dvec2 p : piece.at) low = glm::min(low, p), high = glm::max(high, p);
-        if (!field.empty()) made_.middle = (low + high) * 0.5;
+        made_.middle = middleOf(field);
         findTwins();
         growRegions();
         joinSides();
@@ -89,15 +111,6 @@ class Joining {
         }
     }
 
-    Plane planeOf(const HeightPiece& piece) const {
-        const glm::dvec2 b = piece.at[1] - piece.at[0], c = piece.at[2] - piece.at[0];
-        const double zb = piece.value[1] - piece.value[0], zc = piece.value[2] - piece.value[0];
-        Plane plane;
-        plane.gradient = glm::dvec2{zb * c.y - zc * b.y, zc * b.x - zb * c.x} / cross(b, c);
-        plane.level = piece.value[0] - glm::dot(plane.gradient, piece.at[0] - made_.middle);
-        return plane;
-    }
-
     bool liesIn(const Plane& plane, const HeightPiece& piece) const {
         for (size_t k = 0; k < 3; ++k)
             if (std::abs(piece.value[k] - plane.at(piece.at[k] - made_.middle)) > PlaneParts::samePlane)
@@ -117,7 +130,7 @@ class Joining {
         std::vector<size_t> open;
         for (const size_t seed : order) {
             if (region_[seed] >= 0) continue;
-            const Plane plane = planeOf(field_[seed]);
+            const Plane plane = planeOf(field_[seed], made_.middle);
             const int region = static_cast<int>(planes_.size());
             planes_.push_back(plane);
             region_[seed] = region;
@@ -191,18 +204,13 @@ class Joining {
             const glm::dvec2 into = alongOf(before_[side]), from = alongOf(side);
             if (cross(into, from) <= 0 && glm::dot(into, from) > 0) continue;
             made_.corners.push_back(startOf(side) - made_.middle);
-            part.centre += made_.corners.back();
             ++part.corners;
         }
         if (part.corners < 3) {
             made_.corners.resize(static_cast<size_t>(part.firstCorner));
             return;
         }
-        part.centre /= static_cast<double>(part.corners);
-        for (int i = 0; i < part.corners; ++i)
-            part.radius = std::max(
-                part.radius,
-                glm::distance(part.centre, made_.corners[static_cast<size_t>(part.firstCorner + i)]));
+        setCircle(made_, part);
         made_.parts.push_back(part);
     }
 
@@ -219,6 +227,26 @@ class Joining {
 
 PlaneParts planeParts(const HeightField& field) {
     return Joining(field).parts();
+}
+
+PlaneParts unjoinedParts(const HeightField& field) {
+    PlaneParts made;
+    made.middle = middleOf(field);
+    made.regions = static_cast<int>(field.size());
+    made.parts.reserve(field.size());
+    made.corners.reserve(3 * field.size());
+    for (const HeightPiece& piece : field) {
+        PlanePart part;
+        part.firstCorner = static_cast<int>(made.corners.size());
+        part.corners = 3;
+        part.region = static_cast<int>(made.parts.size());
+        const Plane plane = planeOf(piece, made.middle);
+        part.level = plane.level, part.gradient = plane.gradient;
+        for (const glm::dvec2 p : piece.at) made.corners.push_back(p - made.middle);
+        setCircle(made, part);
+        made.parts.push_back(part);
+    }
+    return made;
 }
 
 }  // namespace underfoot

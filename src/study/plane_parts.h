@@ -36,5 +36,7 @@ struct PlaneParts {
 };
 
 PlaneParts planeParts(const HeightField& field);
+/// Every triangle a part and a region of its own.
+PlaneParts unjoinedParts(const HeightField& field);
 
 }  // namespace underfoot

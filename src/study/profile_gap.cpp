@@ -5,16 +5,6 @@
 
 namespace underfoot {
 
-void Profile::clear() {
-    on_.clear();
-    under_.clear();
-}
-
-void Profile::add(const ProfilePart& restedOn, const ProfilePart& under) {
-    on_.push_back(restedOn);
-    under_.push_back(under);
-}
-
 // How steeply a line from a place up to `height` over r has to climb less how steeply it does: the chord from
 // p to q stands over `height` at r where the sum of both places' rises is above nothing. Along a straight
 // part the rise has no top but at the ends.
@@ -29,8 +19,7 @@ bool Profile::window(Place r, double length, double height) {
     near_.clear();
     most_ = {-1e300, -1e300};
     for (ProfilePart part : on_) {
-        if (part.from > r.x + length) break;
-        if (part.to < r.x - length) continue;
+        if (part.from > r.x + length || part.to < r.x - length) continue;
         part.from = std::max(part.from, r.x - length);
         part.to = std::min(part.to, r.x + length);
         Near near{part, -1e300, -1e300};
@@ -115,54 +104,18 @@ void Profile::tryOver(Place r, double length, ProfileGap& best) {
     tryWholeLength(r, length, best);
 }
 
-void Profile::sortParts() {
+double Profile::risesOver(double at, double height, double length) {
+    window({at, height}, length, height);
+    return most_.before + most_.after;
+}
+
+ProfileGap Profile::greatestOver(double at, double height, double length, double floor) {
+    ProfileGap best;
+    best.gap = floor;
     std::sort(on_.begin(), on_.end(),
               [](const ProfilePart& a, const ProfilePart& b) { return a.from < b.from; });
-}
-
-ProfileGap Profile::greatest(double length, double floor) {
-    ProfileGap best;
-    best.gap = floor;
-    sortParts();
-    double highest = -1e300;
-    for (const ProfilePart& part : on_) highest = std::max({highest, part.at(part.from), part.at(part.to)});
-    findLowest(highest - best.gap);
-    for (const Place& r : lowest_) {
-        if (highest - r.z <= best.gap) break;
-        tryOver(r, length, best);
-    }
+    tryOver({at, height}, length, best);
     return best;
-}
-
-ProfileGap Profile::greatestOver(double at, double length, double floor) {
-    constexpr double here = 1e-7;
-    ProfileGap best;
-    best.gap = floor;
-    sortParts();
-    Place lowest{at, 1e300};
-    for (const ProfilePart& part : under_)
-        if (part.from <= at + here && at - here <= part.to)
-            lowest.z = std::min(lowest.z, part.at(std::clamp(at, part.from, part.to)));
-    if (lowest.z < 1e300) tryOver(lowest, length, best);
-    return best;
-}
-
-// A gap to a straight part is greatest at one of its ends. An end that another part passes below is none: the
-// gap to that part is greater there, and greater still at one of its own ends.
-void Profile::findLowest(double below) {
-    lowest_.clear();
-    for (const ProfilePart& part : under_) {
-        for (const double x : {part.from, part.to}) {
-            const double z = part.at(x);
-            if (z >= below) continue;
-            const bool passed = std::any_of(under_.begin(), under_.end(), [&](const ProfilePart& other) {
-                return other.from < x && x < other.to && other.at(x) < z;
-            });
-            if (!passed) lowest_.push_back({x, z});
-        }
-    }
-    std::sort(lowest_.begin(), lowest_.end(),
-              [](const Place& a, const Place& b) { return a.z != b.z ? a.z < b.z : a.x < b.x; });
 }
 
 }  // namespace underfoot

@@ -17,16 +17,18 @@ struct ProfileGap {
     double from = 0, to = 0, at = 0;
 };
 
-/// Parts to rest on, and parts under which gaps are looked for; they may overlap and step.
+/// Parts to rest on; they may overlap and step.
 class Profile {
   public:
-    void clear();
-    void add(const ProfilePart& restedOn, const ProfilePart& under);
-    /// The greatest of chord(r) - under(r), with both ends of the chord on parts to rest on, r between them
-    /// or at one, and no more than `length` between the ends. `gap` stays at `floor` where nothing passes it.
-    ProfileGap greatest(double length, double floor);
-    /// The same over one place only, where the lowest part under it counts.
-    ProfileGap greatestOver(double at, double length, double floor);
+    void clear() { on_.clear(); }
+    void add(const ProfilePart& part) { on_.push_back(part); }
+    /// The greatest of chord(at) - height, with both ends of the chord on parts, `at` between them or at one,
+    /// and no more than `length` between the ends. `gap` stays at `floor` where nothing passes it.
+    ProfileGap greatestOver(double at, double height, double length, double floor);
+
+    /// How steeply the best ends within the length on either side rise over a height there, taken together:
+    /// no chord passes it where this is not above 0.
+    double risesOver(double at, double height, double length);
 
   private:
     struct Place {
@@ -40,19 +42,16 @@ class Profile {
         ProfilePart part;
         double before = 0, after = 0;
     };
-    void sortParts();
     void tryOver(Place r, double length, ProfileGap& best);
     static double riseOf(Place place, Place r, double height);
     bool window(Place r, double length, double height);
     void gatherEnds(Place r, double height);
-    void findLowest(double below);
     void tryPairs(Place r, double length, ProfileGap& best);
     void tryWholeLength(Place r, double length, ProfileGap& best) const;
 
-    std::vector<ProfilePart> on_, under_;
+    std::vector<ProfilePart> on_;
     std::vector<Near> near_;
     Rises most_;
-    std::vector<Place> lowest_;          // where gaps may be greatest, the lowest first
     std::vector<Place> before_, after_;  // ends that may be rested on, on either side of r
 };
 

@@ -10,21 +10,19 @@
 // Adding a plane to the surface changes nothing, so of a surface designed as one plane the heights and the
 // deviations give one answer; where the design itself bends, deviations are the ones to test.
 //
-// Method: branch and bound over all lines of the plan (direction and distance from the middle). Triangles in
-// one plane are joined first (plane_parts.h): along a line they have no bend. Along one line the surface is a
-// profile, whose greatest gap is found exactly: r at a bend, p and q at bends or with the whole length
-// between them. A box of lines covers a narrow strip. Each flat part that touches the strip counts with its
-// highest value across it as something to rest on and with its lowest as a place of the gap (its fall across
-// the strip first lessened by the mean fall, a plane that changes no gap); the same exact search along the
-// strip then bounds the gap of every line in the box. The box with the greatest bound is halved first. The
-// search ends when no bound passes the best gap found by more than `sure`, or when the effort is used up;
-// either way no gap anywhere is greater than `atMost`, nor than all heights lie apart beside a plane of their
-// mean fall. A surface where every line is as bad as the next uses up the effort, and so does one of very
-// many parts: strips over more than 200 of them are halved without a bound. Where there are more than 600,
-// the straightedge is first laid over the lowest corners of the surface in some directions, so that what is
-// found is near the greatest gap all the same.
+// Method: branch and bound over all lines of the plan, square by square of those that the place of a gap may
+// lie in. Triangles in one plane are joined first (plane_parts.h): along a line they have no bend. A square
+// counts as far as anything within the length stands high enough over the lowest of it. A box of lines that
+// pass a square, in directions of a fan, covers a strip; what lies along it bounds the gap of every line in
+// the box (strip_gaps.h). The box with the greatest bound is halved first, and its middle line tried: along
+// it the surface is a profile, whose greatest gap over the square is found exactly: r at a bend, p and q at
+// bends or with the whole length between them. The search ends when no bound passes the best gap found by
+// more than `sure`, or when the effort is used up; either way no gap anywhere is greater than `atMost`, nor
+// than all heights lie apart beside a plane of their mean fall. A surface where every line is as bad as the
+// next uses up the effort.
 
 #include <cstddef>
+#include <memory>
 
 #include <glm/vec2.hpp>
 
@@ -34,11 +32,13 @@ namespace underfoot {
 
 struct StraightedgeEffort {
     double sure = 2.5e-4;  ///< metres
-    size_t most = 4000;    ///< boxes of lines
+    size_t most = 4000;    ///< boxes
     /// Above 0: all that is asked is whether a gap passes this. The search ends with the first that does;
     /// where none can, `atMost` is no more than this.
     double past = 0;
     size_t mostVisits = 3'000'000;  ///< flat parts looked at in all those boxes
+    /// Gaps up to this don't matter: they need not be found, nor bounded by less.
+    double least = 0;
 };
 
 struct StraightedgeGap {
@@ -49,10 +49,27 @@ struct StraightedgeGap {
     size_t looked = 0;  ///< boxes
 };
 
-StraightedgeGap greatestGap(const HeightField& field, double length, const StraightedgeEffort& effort = {});
+/// The test on one surface, of which more than one thing is asked.
+class Straightedge {
+  public:
+    Straightedge(const HeightField& field, double length);
+    ~Straightedge();
+    Straightedge(Straightedge&&) noexcept;
+    Straightedge& operator=(Straightedge&&) noexcept;
 
-/// Where gaps are: over each corner of the field the greatest gap under straightedges in 36 directions (5
-/// degrees apart) through it. What it shows is there; between directions a little more may be.
-HeightField gapsOver(const HeightField& field, double length);
+    StraightedgeGap greatest(const StraightedgeEffort& effort = {}) const;
+    /// The same of the surface with all heights held between two bounds.
+    StraightedgeGap greatestHeld(double low, double high, const StraightedgeEffort& effort = {}) const;
+    /// Over each corner of the field the greatest gap under straightedges in 36 directions (5 degrees apart)
+    /// through it. What it shows is there; between directions a little more may be. Triangles with no corner
+    /// over which a gap passes `past` are left out.
+    HeightField gapsOver(double past) const;
+
+  private:
+    struct Surface;
+    std::unique_ptr<Surface> surface_;
+};
+
+StraightedgeGap greatestGap(const HeightField& field, double length, const StraightedgeEffort& effort = {});
 
 }  // namespace underfoot

@@ -52,6 +52,7 @@ GOALS = [
         "courtyard",
         most_ms={
             "plan to model": 10,
+            "all studies": 16,
             "corner dragged": 16,
             "finish dragged": 2,
             "ground shot dragged": 2,

@@ -4,9 +4,16 @@
 
 #include "bench/rows.h"
 #include "model/rebuild.h"
+#include "plan/catalogue.h"
 #include "plan/read_plan.h"
+#include "study/earthwork.h"
+#include "study/placed.h"
 #include "study/section.h"
+#include "study/stakes.h"
+#include "study/takeoff.h"
+#include "study/units.h"
 #include "study/volumes.h"
+#include "study/water.h"
 
 namespace underfoot::bench {
 namespace {
@@ -23,6 +30,17 @@ Plan courtyard() {
 /// The section that is open in the window.
 void readSection(const Model& model) {
     benchmark::DoNotOptimize(cutAtStation(model, 14 * 0.3048).intervals.size());
+}
+
+/// All that the window can be asked, one after the other.
+void study(const Model& model, const Catalogue& catalogue) {
+    benchmark::DoNotOptimize(earthBalance(model, catalogue).fill);
+    liftsToPlace(model, catalogue);
+    screedRails(model, 3);
+    placed(model, catalogue);
+    waterReport(model, catalogue, WaterOn::Finish);
+    unitsReport(model, catalogue);
+    takeoff(model, catalogue);
 }
 
 Rebuilder rebuilderOf(const Plan& plan) {
@@ -85,6 +103,11 @@ void addSceneRows() {
     add(row, "plan to model", "ours", [plan](benchmark::State& state) {
         const Plan& read = plan->get();
         for (auto _ : state) benchmark::DoNotOptimize(modelOf(read).cells.data());
+    });
+    add(row, "all studies", "ours", [plan](benchmark::State& state) {
+        const Model model = modelOf(plan->get());
+        const Catalogue catalogue = loadCatalogue(model.plan);
+        for (auto _ : state) study(model, catalogue);
     });
     add(row, "corner dragged", "ours", [plan](benchmark::State& state) {
         Plan moved = plan->get();

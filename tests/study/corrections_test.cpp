@@ -99,12 +99,12 @@ TEST(Corrections, TheBandIsNarrowedUntilTheStraightedgePasses) {
     const Model model = square(8, 4);
     const HeightField field =
         fieldOn(model, [](glm::dvec2 p) { return 0.03 * std::sin(2 * p.x) * std::sin(2 * p.y); });
-    const double band = bandToPass(field, 0, 0.01, 3);
+    const double band = bandToPass(Straightedge(field, 3), 0, 0.01);
     EXPECT_GE(band, 0.005);
     EXPECT_LT(band, 0.01);
     EXPECT_LE(greatestGap(heldBetween(field, -band, band), 3).gap, 0.01 + 1e-9);
     const HeightField flat = fieldOn(model, hand::plane(0.002, 0.0005, 0));
-    EXPECT_EQ(bandToPass(flat, 0, 0.01, 3), 0.01);
+    EXPECT_EQ(bandToPass(Straightedge(flat, 3), 0, 0.01), 0.01);
 }
 
 }  // namespace

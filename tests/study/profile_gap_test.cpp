@@ -38,9 +38,12 @@ double gapOf(const Heights& heights, double length) {
     for (size_t i = 0; i + 1 < heights.x.size(); ++i) {
         const double slope = (heights.z[i + 1] - heights.z[i]) / (heights.x[i + 1] - heights.x[i]);
         const ProfilePart part{heights.x[i], heights.x[i + 1], heights.z[i] - slope * heights.x[i], slope};
-        profile.add(part, part);
+        profile.add(part);
     }
-    return profile.greatest(length, 0).gap;
+    double greatest = 0;
+    for (size_t i = 0; i < heights.x.size(); ++i)
+        greatest = profile.greatestOver(heights.x[i], heights.z[i], length, greatest).gap;
+    return greatest;
 }
 
 /// Ends at places 1 cm apart and at corners, and one length from these; the gap over corners, where the

@@ -1,0 +1,27 @@
+#pragma once
+// What a straightedge is laid on. Internal to study.
+
+#include "study/part_grid.h"
+#include "study/straightedge.h"
+
+namespace underfoot {
+
+struct Straightedge::Surface {
+    Surface(const HeightField& ofField, double ofLength);
+
+    HeightField field;
+    double length = 0;
+    glm::dvec2 fall{0, 0};     ///< mean, of the whole
+    double apart = 0;          ///< how far heights lie apart beside a plane of that fall
+    double low = 0, high = 0;  ///< all heights lie between
+
+    /// Made when they are first needed: a surface with little to it is known without.
+    const PlaneParts& parts();
+    const PartGrid& grid();
+
+  private:
+    std::unique_ptr<PlaneParts> parts_;
+    std::unique_ptr<PartGrid> grid_;
+};
+
+}  // namespace underfoot
