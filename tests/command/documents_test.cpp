@@ -5,6 +5,10 @@
 
 #include "command/run_underfoot.h"
 
+#ifdef UNDERFOOT_GRAPHICS
+#include "view/picture.h"
+#endif
+
 namespace underfoot::test {
 namespace {
 
@@ -132,6 +136,46 @@ TEST(Readme, QuotesMayLeaveLinesOutButMustSaySo) {
     EXPECT_FALSE(isQuotedFrom("b\n…\na\n", "a\nb\n"));
 }
 
+/// Files that a Markdown text shows as pictures, by their names in the sources.
+std::vector<std::string> picturesIn(const std::string& markdown) {
+    std::vector<std::string> found;
+    for (const std::string& line : linesOf(markdown))
+        if (line.starts_with("![") && line.ends_with(")")) {
+            const size_t from = line.rfind('(') + 1;
+            found.push_back(line.substr(from, line.size() - 1 - from));
+        }
+    return found;
+}
+
+#ifdef UNDERFOOT_GRAPHICS
+/// Mean difference of two pictures over squares of 4 by 4 pixels, steps of 255: a line that moves by a pixel
+/// says little, a face of another colour much.
+double difference(const Image& a, const Image& b) {
+    if (a.width != b.width || a.height != b.height) return 255;
+    double sum = 0;
+    for (int y = 0; y + 4 <= a.height; y += 4)
+        for (int x = 0; x + 4 <= a.width; x += 4)
+            for (int c = 0; c < 3; ++c) {
+                int square = 0;
+                for (int i = 0; i < 16; ++i)
+                    square += a.at(x + i % 4, y + i / 4)[c] - b.at(x + i % 4, y + i / 4)[c];
+                sum += std::abs(square) / 16.0;
+            }
+    return sum / (a.width / 4 * (a.height / 4) * 3);
+}
+
+void expectAsWritten(const std::string& name, const Folder& folder) {
+    const auto shown = decodePng(readFile(source(name)));
+    const auto written =
+        decodePng(readFile(folder / ("out/" + std::filesystem::path(name).filename().string())));
+    ASSERT_TRUE(shown && written) << name;
+    EXPECT_LT(difference(*shown, *written), 1)
+        << name << ": what the README's command writes looks different";
+}
+#else
+void expectAsWritten(const std::string&, const Folder&) {}
+#endif
+
 TEST(Readme, EveryCommandRunsAndQuotedOutputIsWhatARunGives) {
     const Folder folder;
     prepare(folder);
@@ -156,6 +200,8 @@ TEST(Readme, EveryCommandRunsAndQuotedOutputIsWhatARunGives) {
         }
     }
     EXPECT_GE(ran, 7);
+    for (const std::string& picture : picturesIn(readFile(source("README.md"))))
+        expectAsWritten(picture, folder);
 }
 
 TEST(Readme, PlanExamplesAreReadAndBuilt) {
@@ -205,6 +251,7 @@ TEST(Documents, FilesThatAreNamedExist) {
         const std::string text = proseIn(readFile(source(document)));
         ASSERT_FALSE(text.empty()) << document;
         // Every `path/like/this` that begins with a folder of the sources.
+        for (const std::string& picture : picturesIn(text)) expectThere(document, picture);
         for (size_t from = text.find('`'); from != std::string::npos;) {
             const size_t to = text.find('`', from + 1);
             if (to == std::string::npos) break;
