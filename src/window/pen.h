@@ -9,7 +9,7 @@
 #include <utility>
 #include <vector>
 
-#include <imgui.h>  // IWYU pragma: export
+#include <imgui/imgui.h>  // IWYU pragma: export
 #include <glm/vec2.hpp>
 
 #include "share/drawing.h"
