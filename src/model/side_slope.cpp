@@ -245,27 +245,19 @@ class SideSlopes::Maker {
         return solver_.levels(edgeRecipes_[static_cast<size_t>(plot)], rulers, place).back();
     }
 
-    /// The lowest ground on a straight way: where it breaks and at the ends.
-    double lowestAlong(glm::dvec2 a, glm::dvec2 b) {
-        std::vector<double> parts = work_.ground ? work_.ground->breaksBetween(a, b) : std::vector<double>{};
-        parts.insert(parts.end(), {0, 1});
-        double lowest = std::numeric_limits<double>::infinity();
-        for (const double part : parts) {
-            const glm::dvec2 p = glm::mix(a, b, part);
-            lowest = std::min(lowest, reader_->at(-1, p).ground.at(p));
-        }
-        return lowest;
-    }
-
-    /// That on a few ways beside the crest, so that neither its length nor how it is turned says what is
-    /// seen.
+    /// The lowest ground at places beside a crest. Their number changes where lengths are seldom: sides of
+    /// whole metres, turned, must not be looked at in other places.
     double lowestGround(const Crest& crest, double out) {
-        constexpr int ways = 6;
+        constexpr double apart = 1, seldom = 1e-4;
+        const double length = glm::length(crest.b - crest.a);
+        const int steps = std::clamp(static_cast<int>(std::ceil(length / apart - seldom)), 2, 24);
         double lowest = std::numeric_limits<double>::infinity();
-        for (int i = 0; i <= ways; ++i) {
-            const glm::dvec2 off = crest.outward * (out * i / ways);
-            lowest = std::min(lowest, lowestAlong(crest.a + off, crest.b + off));
-        }
+        for (int i = 0; i <= steps; ++i)
+            for (int j = 0; j <= 6; ++j) {
+                const glm::dvec2 p = glm::mix(crest.a, crest.b, static_cast<double>(i) / steps) +
+                                     crest.outward * (out * j / 6);
+                lowest = std::min(lowest, reader_->at(-1, p).ground.at(p));
+            }
         return lowest;
     }
 
