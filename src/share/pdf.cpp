@@ -1,157 +1,214 @@
 #include "share/pdf.h"
 
-#include <fmt/format.h>
-
 #include <algorithm>
 #include <array>
 #include <cassert>
-#include <cmath>
+#include <cstddef>
+#include <map>
+#include <memory>
+#include <numbers>
+#include <span>
+#include <string>
+#include <string_view>
 #include <utility>
+#include <vector>
 
+#include <cairo-pdf.h>
+#include <cairo.h>
+#include <glib-object.h>
+#include <pango/pangocairo.h>
+#include <glm/vec2.hpp>
+
+#include "share/drawing.h"
 #include "share/hatch.h"
+#include "share/page_canvas.h"
 #include "share/svg.h"
 
 namespace underfoot {
 namespace {
 
 constexpr double pointsPerMillimetre = 72 / 25.4;
+/// Text is laid out this much larger than it is drawn, so that no rounding of places is seen.
+constexpr double textScale = 100;
+constexpr const char* families = "Inter, Helvetica, Arial, sans-serif";
 
-/// Widths of the printable characters from the space on, thousandths of the em: Helvetica and Helvetica-Bold
-/// (Adobe, Core 14 AFM files).
-constexpr std::array<int, 95> plainWidths{
-    278, 278, 355, 556, 556, 889, 667, 191, 333, 333, 389, 584, 278, 333,  278, 278, 556, 556, 556,
-    556, 556, 556, 556, 556, 556, 556, 278, 278, 584, 584, 584, 556, 1015, 667, 667, 722, 722, 667,
-    611, 778, 722, 278, 500, 667, 556, 833, 722, 778, 667, 778, 722, 667,  611, 722, 667, 944, 667,
-    667, 611, 278, 278, 278, 469, 556, 333, 556, 556, 500, 556, 556, 278,  556, 556, 222, 222, 500,
-    222, 833, 556, 556, 556, 556, 333, 500, 278, 556, 500, 722, 500, 500,  500, 334, 260, 334, 584};
-constexpr std::array<int, 95> boldWidths{
-    278, 333, 474, 556, 556, 889, 722, 238, 333, 333, 389, 584, 278, 333, 278, 278, 556, 556, 556,
-    556, 556, 556, 556, 556, 556, 556, 333, 333, 584, 584, 584, 611, 975, 722, 722, 722, 722, 667,
-    611, 778, 722, 278, 556, 722, 611, 833, 722, 778, 667, 778, 722, 667, 611, 722, 667, 944, 667,
-    667, 611, 333, 278, 333, 584, 556, 333, 556, 611, 556, 611, 556, 333, 611, 611, 278, 278, 556,
-    278, 889, 611, 611, 611, 611, 389, 556, 333, 611, 556, 778, 556, 556, 500, 389, 280, 389, 584};
+struct Destroy {
+    void operator()(cairo_surface_t* surface) const { cairo_surface_destroy(surface); }
+    void operator()(cairo_t* cairo) const { cairo_destroy(cairo); }
+    void operator()(cairo_pattern_t* pattern) const { cairo_pattern_destroy(pattern); }
+    void operator()(PangoLayout* layout) const { g_object_unref(layout); }
+    void operator()(PangoFontDescription* font) const { pango_font_description_free(font); }
+};
+template <class Thing>
+using Held = std::unique_ptr<Thing, Destroy>;
 
-std::string pdfNumber(double value) {
-    std::string out = fmt::format("{:.3f}", value);
-    out.erase(out.find_last_not_of('0') + 1);
-    if (out.back() == '.') out.pop_back();
-    return out == "-0" ? "0" : out;
-}
-std::string pdfPair(glm::dvec2 p) {
-    return pdfNumber(p.x) + ' ' + pdfNumber(p.y);
+cairo_status_t appendBytes(void* to, const unsigned char* bytes, unsigned count) {
+    static_cast<std::string*>(to)->append(reinterpret_cast<const char*>(bytes), count);
+    return CAIRO_STATUS_SUCCESS;
 }
 
-std::string pathOf(std::span<const glm::dvec2> points, bool closed) {
-    std::string out;
-    for (size_t i = 0; i < points.size(); ++i) out += pdfPair(points[i]) + (i == 0 ? " m " : " l ");
-    return closed ? out + "h " : out;
+void trace(cairo_t* cairo, std::span<const glm::dvec2> points, bool closed) {
+    for (const glm::dvec2& p : points) cairo_line_to(cairo, p.x, p.y);
+    if (closed) cairo_close_path(cairo);
+}
+void traceCircle(cairo_t* cairo, glm::dvec2 centre, double radius) {
+    cairo_new_sub_path(cairo);
+    cairo_arc(cairo, centre.x, centre.y, radius, 0, 2 * std::numbers::pi);
+    cairo_close_path(cairo);
 }
 
-/// Four cubic arcs; they lie within 0.03 % of the radius.
-std::string circlePath(glm::dvec2 c, double r) {
-    const double k = r * 4 / 3 * (std::sqrt(2.0) - 1);
-    std::string out = pdfPair({c.x + r, c.y}) + " m ";
-    glm::dvec2 out_{1, 0}, next{0, 1};
-    for (int i = 0; i < 4; ++i) {
-        const glm::dvec2 from = c + r * out_, to = c + r * next;
-        out += pdfPair(from + k * next) + ' ' + pdfPair(to + k * out_) + ' ' + pdfPair(to) + " c ";
-        const glm::dvec2 after = -out_;
-        out_ = next, next = after;
+void setColour(cairo_t* cairo, const Colour& colour) {
+    cairo_set_source_rgba(cairo, colour.red, colour.green, colour.blue, colour.opacity);
+}
+
+Held<cairo_pattern_t> tiled(const HatchTile& tile, const Colour& colour) {
+    const cairo_rectangle_t extent{0, 0, tile.width, tile.height};
+    const Held<cairo_surface_t> surface(cairo_recording_surface_create(CAIRO_CONTENT_COLOR_ALPHA, &extent));
+    const Held<cairo_t> cairo(cairo_create(surface.get()));
+    setColour(cairo.get(), colour);
+    cairo_set_line_join(cairo.get(), CAIRO_LINE_JOIN_ROUND);
+    for (const HatchStroke& stroke : tile.strokes) {
+        trace(cairo.get(), stroke.points, stroke.closed);
+        if (stroke.filled) cairo_fill_preserve(cairo.get());
+        cairo_set_line_width(cairo.get(), stroke.width);
+        cairo_stroke(cairo.get());
     }
-    return out + "h ";
+    for (const HatchDot& dot : tile.dots) traceCircle(cairo.get(), dot.at, dot.radius);
+    cairo_fill(cairo.get());
+    Held<cairo_pattern_t> pattern(cairo_pattern_create_for_surface(surface.get()));
+    cairo_pattern_set_extend(pattern.get(), CAIRO_EXTEND_REPEAT);
+    return pattern;
 }
 
-/// The next letter's code point; `at` moves past it.
-unsigned codePoint(std::string_view text, size_t& at) {
-    const auto byte = [&](size_t i) {
-        return i < text.size() ? static_cast<unsigned>(static_cast<unsigned char>(text[i])) : 0U;
-    };
-    const unsigned first = byte(at++);
-    if (first < 0x80) return first;
-    const int more = first >= 0xF0 ? 3 : first >= 0xE0 ? 2 : 1;
-    unsigned code = first & (0x3FU >> more);
-    for (int i = 0; i < more; ++i) code = (code << 6U) | (byte(at++) & 0x3FU);
-    return code;
+/// Where a drawing lies on the page that it gets.
+struct Place {
+    glm::dvec2 page;
+    glm::dvec2 corner{0, 0};
+};
+Place placeOn(Sheet sheet, glm::dvec2 size) {
+    if (sheet == Sheet::None) return {size};
+    const glm::dvec2 standing = sheet == Sheet::A4 ? glm::dvec2{210, 297} : glm::dvec2{215.9, 279.4};
+    const bool tall = size.x <= standing.x && size.y <= standing.y && size.y > size.x;
+    if (!tall && (size.x > standing.y || size.y > standing.x)) return {size};
+    const glm::dvec2 page = tall ? standing : glm::dvec2{standing.y, standing.x};
+    return {page, (page - size) * 0.5};
 }
 
-/// In Windows code page 1252, which PDF calls WinAnsiEncoding. Prime, double prime, fraction slash and thin
-/// space stand as their plain neighbours.
-std::string westernText(std::string_view text) {
-    constexpr std::array<std::pair<unsigned, unsigned char>, 13> others{{{0x20AC, 0x80},
-                                                                         {0x2018, 0x91},
-                                                                         {0x2019, 0x92},
-                                                                         {0x201C, 0x93},
-                                                                         {0x201D, 0x94},
-                                                                         {0x2022, 0x95},
-                                                                         {0x2013, 0x96},
-                                                                         {0x2014, 0x97},
-                                                                         {0x2032, '\''},
-                                                                         {0x2033, '"'},
-                                                                         {0x2044, '/'},
-                                                                         {0x2009, ' '},
-                                                                         {0x2026, 0x85}}};
-    std::string out;
-    for (size_t at = 0; at < text.size();) {
-        const unsigned code = codePoint(text, at);
-        unsigned char letter = '?';
-        if ((code >= 0x20 && code < 0x7F) || (code >= 0xA0 && code < 0x100))
-            letter = static_cast<unsigned char>(code);
-        for (const auto& [from, to] : others)
-            if (code == from) letter = to;
-        out += static_cast<char>(letter);
-    }
-    return out;
-}
-
-/// A string of a content stream or of the file's own words.
-std::string literal(std::string_view western) {
-    std::string out = "(";
-    for (const char c : western) {
-        if (c == '(' || c == ')' || c == '\\') out += '\\';
-        out += c;
-    }
-    return out + ')';
-}
-
-double emsOf(const std::string& western, bool strong) {
-    int sum = 0;
-    for (const char c : western) {
-        const auto at = static_cast<unsigned char>(c);
-        sum += at >= 0x20 && at < 0x7F ? (strong ? boldWidths : plainWidths)[at - 0x20] : 556;
-    }
-    return sum / 1000.0;
-}
-
-/// Text of one font on a line.
-struct TextPiece {
-    const char* font;
-    std::string western;
-    double ems;
-    double size = 0, raise = 0;
+/// Text of one size on a line, laid out.
+struct SetPiece {
+    Held<PangoLayout> layout;
+    double width = 0, raise = 0;  ///< of the page's millimetres
 };
 
-/// Arrows are in the font Symbol alone.
-std::vector<TextPiece> piecesOf(const std::string& text, bool strong) {
-    std::vector<TextPiece> pieces;
-    for (size_t at = 0; at < text.size();) {
-        const size_t arrow = std::min({text.find("\u2190", at), text.find("\u2192", at), text.size()});
-        if (arrow > at) {
-            const std::string western = westernText(text.substr(at, arrow - at));
-            pieces.push_back({strong ? "FB" : "FP", western, emsOf(western, strong)});
-        }
-        if (arrow == text.size()) break;
-        const bool right = text.compare(arrow, 3, "\u2192") == 0;
-        pieces.push_back({"FS", right ? "\xAE" : "\xAC", 0.987});
-        at = arrow + 3;
-    }
-    return pieces;
-}
-
-std::string streamObject(const std::string& dictionary, const std::string& content) {
-    return fmt::format("<< {}/Length {} >>\nstream\n{}\nendstream", dictionary, content.size(), content);
-}
-
 }  // namespace
+
+class PdfCanvas::Paper {
+  public:
+    Paper(glm::dvec2 size, Sheet sheet, const std::string& title, const std::string& description)
+        : place_(placeOn(sheet, size)),
+          surface_(cairo_pdf_surface_create_for_stream(appendBytes, &bytes_,
+                                                       place_.page.x * pointsPerMillimetre,
+                                                       place_.page.y * pointsPerMillimetre)),
+          cairo_(cairo_create(surface_.get())) {
+        cairo_pdf_surface_set_metadata(surface_.get(), CAIRO_PDF_METADATA_TITLE, title.c_str());
+        cairo_pdf_surface_set_metadata(surface_.get(), CAIRO_PDF_METADATA_SUBJECT, description.c_str());
+        cairo_pdf_surface_set_metadata(surface_.get(), CAIRO_PDF_METADATA_CREATOR, "Underfoot");
+        cairo_pdf_surface_set_metadata(surface_.get(), CAIRO_PDF_METADATA_CREATE_DATE, nullptr);
+        begin();
+    }
+
+    cairo_t* cairo() const { return cairo_.get(); }
+
+    void nextPage() {
+        cairo_show_page(cairo());
+        cairo_identity_matrix(cairo());
+        begin();
+    }
+
+    std::string file() {
+        if (surface_) {
+            cairo_show_page(cairo());
+            cairo_.reset();
+            cairo_surface_finish(surface_.get());
+            surface_.reset();
+        }
+        return bytes_;
+    }
+
+    void strokePath(const Stroke& stroke) {
+        setColour(cairo(), stroke.colour);
+        cairo_set_line_width(cairo(), stroke.width);
+        cairo_set_line_join(cairo(), CAIRO_LINE_JOIN_ROUND);
+        cairo_set_line_cap(cairo(), stroke.roundEnds ? CAIRO_LINE_CAP_ROUND : CAIRO_LINE_CAP_BUTT);
+        cairo_set_dash(cairo(), stroke.dashes.data(), static_cast<int>(stroke.dashes.size()), 0);
+        cairo_stroke(cairo());
+    }
+
+    /// The hatch is a second shape over the first; the outline comes last.
+    void paintPath(const Fill& fill, const Stroke* stroke) {
+        if (fill.colour.opacity > 0) {
+            setColour(cairo(), fill.colour);
+            cairo_fill_preserve(cairo());
+        }
+        if (cairo_pattern_t* hatch = patternFor(fill)) {
+            cairo_set_source(cairo(), hatch);
+            cairo_fill_preserve(cairo());
+        }
+        if (stroke != nullptr) strokePath(*stroke);
+        cairo_new_path(cairo());
+    }
+
+    SetPiece set(const std::string& text, double size, bool strong) const {
+        SetPiece piece{Held<PangoLayout>(pango_cairo_create_layout(cairo()))};
+        const Held<PangoFontDescription> font(pango_font_description_new());
+        pango_font_description_set_family_static(font.get(), families);
+        pango_font_description_set_weight(font.get(), strong ? PANGO_WEIGHT_SEMIBOLD : PANGO_WEIGHT_NORMAL);
+        pango_font_description_set_absolute_size(font.get(), size * textScale * PANGO_SCALE);
+        pango_layout_set_font_description(piece.layout.get(), font.get());
+        pango_layout_set_single_paragraph_mode(piece.layout.get(), true);
+        pango_layout_set_text(piece.layout.get(), text.data(), static_cast<int>(text.size()));
+        int width = 0;
+        pango_layout_get_size(piece.layout.get(), &width, nullptr);
+        piece.width = width / (PANGO_SCALE * textScale);
+        return piece;
+    }
+
+    /// From a place on the base line on, stretched.
+    void put(const std::vector<SetPiece>& pieces, double stretch) {
+        double along = 0;
+        for (const SetPiece& piece : pieces) {
+            cairo_save(cairo());
+            cairo_translate(cairo(), along * stretch, -piece.raise);
+            cairo_scale(cairo(), stretch / textScale, 1 / textScale);
+            cairo_move_to(cairo(), 0, 0);
+            pango_cairo_show_layout_line(cairo(), pango_layout_get_line_readonly(piece.layout.get(), 0));
+            cairo_restore(cairo());
+            along += piece.width;
+        }
+        cairo_new_path(cairo());
+    }
+
+  private:
+    void begin() {
+        cairo_scale(cairo(), pointsPerMillimetre, pointsPerMillimetre);
+        cairo_translate(cairo(), place_.corner.x, place_.corner.y);
+    }
+
+    cairo_pattern_t* patternFor(const Fill& fill) {
+        const HatchTile& tile = hatchTile(fill.hatch);
+        if (tile.empty()) return nullptr;
+        const Colour& c = fill.hatchColour;
+        auto& held = patterns_[{fill.hatch, {c.red, c.green, c.blue, c.opacity}}];
+        if (!held) held = tiled(tile, c);
+        return held.get();
+    }
+
+    Place place_;
+    std::string bytes_;
+    Held<cairo_surface_t> surface_;
+    Held<cairo_t> cairo_;
+    std::map<std::pair<std::string, std::vector<double>>, Held<cairo_pattern_t>> patterns_;
+};
 
 std::unique_ptr<PageCanvas> openPage(PageFormat format, double width, double height, const std::string& title,
                                      const std::string& description, Sheet sheet) {
@@ -160,34 +217,16 @@ std::unique_ptr<PageCanvas> openPage(PageFormat format, double width, double hei
     return std::make_unique<SvgCanvas>(width, height, title, description);
 }
 
-PdfCanvas::PdfCanvas(double width, double height, std::string title, std::string description, Sheet sheet)
-    : width_(width), height_(height), title_(std::move(title)), description_(std::move(description)) {
+PdfCanvas::PdfCanvas(double width, double height, const std::string& title, const std::string& description,
+                     Sheet sheet)
+    : paper_(std::make_unique<Paper>(glm::dvec2{width, height}, sheet, title, description)) {
     assert(width > 0 && height > 0);
-    if (sheet == Sheet::None) return;
-    const glm::dvec2 standing = sheet == Sheet::A4 ? glm::dvec2{210, 297} : glm::dvec2{215.9, 279.4};
-    const bool tall = width <= standing.x && height <= standing.y && height > width;
-    if (!tall && (width > standing.y || height > standing.x)) return;
-    width_ = tall ? standing.x : standing.y, height_ = tall ? standing.y : standing.x;
-    corner_ = {(width_ - width) / 2, (height_ - height) / 2};
 }
+PdfCanvas::~PdfCanvas() = default;
 
 void PdfCanvas::nextPage() {
     assert(depth_ == 0);
-    pages_.emplace_back();
-}
-
-std::string PdfCanvas::paint(const Colour& colour, bool strokes) {
-    const size_t fresh = opacities_.size();
-    const size_t state = opacities_.try_emplace(pdfNumber(colour.opacity), fresh).first->second;
-    return fmt::format("/O{} gs {} {} {} {} ", state, pdfNumber(colour.red), pdfNumber(colour.green),
-                       pdfNumber(colour.blue), strokes ? "RG" : "rg");
-}
-
-std::string PdfCanvas::strokeState(const Stroke& stroke) {
-    std::string out = paint(stroke.colour, true) + pdfNumber(stroke.width) + " w 1 j ";
-    out += stroke.roundEnds ? "1 J [" : "0 J [";
-    for (const double dash : stroke.dashes) out += pdfNumber(dash) + ' ';
-    return out + "] 0 d ";
+    paper_->nextPage();
 }
 
 void PdfCanvas::line(glm::dvec2 from, glm::dvec2 to, const Stroke& stroke) {
@@ -197,122 +236,47 @@ void PdfCanvas::line(glm::dvec2 from, glm::dvec2 to, const Stroke& stroke) {
 
 void PdfCanvas::polyline(std::span<const glm::dvec2> points, const Stroke& stroke) {
     if (points.size() < 2) return;
-    pages_.back() += strokeState(stroke) + pathOf(points, false) + "S\n";
-}
-
-std::string PdfCanvas::patternFor(const Fill& fill) {
-    const HatchTile& tile = hatchTile(fill.hatch);
-    if (tile.empty()) return {};
-    const Colour& colour = fill.hatchColour;
-    const auto [found, isNew] = patternOf_.try_emplace(
-        fill.hatch + pdfNumber(colour.red) + ' ' + pdfNumber(colour.green) + ' ' + pdfNumber(colour.blue),
-        patterns_.size());
-    if (isNew) {
-        const std::string ink =
-            pdfNumber(colour.red) + ' ' + pdfNumber(colour.green) + ' ' + pdfNumber(colour.blue);
-        std::string content = fmt::format("{} RG {} rg 1 j ", ink, ink);
-        for (const HatchStroke& stroke : tile.strokes)
-            content += pdfNumber(stroke.width) + " w " + pathOf(stroke.points, stroke.closed) +
-                       (stroke.filled ? "B " : "S ");
-        for (const HatchDot& dot : tile.dots) content += circlePath(dot.at, dot.radius) + "f ";
-        const double k = pointsPerMillimetre;
-        patterns_.push_back(streamObject(
-            fmt::format("/Type /Pattern /PatternType 1 /PaintType 1 /TilingType 1 /BBox [0 0 {0} {1}] "
-                        "/XStep {0} /YStep {1} /Matrix [{2:.6f} 0 0 -{2:.6f} {3} {4}] /Resources << >> ",
-                        pdfNumber(tile.width), pdfNumber(tile.height), k, pdfNumber(corner_.x * k),
-                        pdfNumber((height_ - corner_.y) * k)),
-            content));
-    }
-    return fmt::format("/Pattern cs /H{} scn ", found->second);
-}
-
-/// The hatch is a second shape over the first; the outline comes last.
-void PdfCanvas::shape(const std::string& path, const Fill& fill, const Stroke* stroke) {
-    std::string& page = pages_.back();
-    if (fill.colour.opacity > 0) page += paint(fill.colour, false) + path + "f\n";
-    const std::string hatch = patternFor(fill);
-    if (!hatch.empty()) page += paint({0, 0, 0, fill.hatchColour.opacity}, false) + hatch + path + "f\n";
-    if (stroke != nullptr) page += strokeState(*stroke) + path + "S\n";
+    trace(paper_->cairo(), points, false);
+    paper_->strokePath(stroke);
 }
 
 void PdfCanvas::polygon(std::span<const glm::dvec2> corners, const Fill& fill, const Stroke* stroke) {
-    if (corners.size() >= 3) shape(pathOf(corners, true), fill, stroke);
+    if (corners.size() < 3) return;
+    trace(paper_->cairo(), corners, true);
+    paper_->paintPath(fill, stroke);
 }
 
 void PdfCanvas::circle(glm::dvec2 centre, double radius, const Fill& fill, const Stroke* stroke) {
-    shape(circlePath(centre, radius), fill, stroke);
+    traceCircle(paper_->cairo(), centre, radius);
+    paper_->paintPath(fill, stroke);
 }
 
 void PdfCanvas::text(glm::dvec2 at, std::string_view words, const TextStyle& style) {
-    std::vector<TextPiece> pieces;
+    std::vector<SetPiece> pieces;
     double natural = 0;
     for (const TextRun& run : textRuns(words)) {
         const bool small = run.kind == TextRun::Kind::Numerator || run.kind == TextRun::Kind::Denominator;
-        const double size = style.size * (small ? fractionSize : 1);
-        const double raise = run.kind == TextRun::Kind::Numerator ? fractionRaise * style.size : 0;
-        for (TextPiece& piece : piecesOf(run.text, style.strong)) {
-            piece.size = size, piece.raise = raise;
-            natural += piece.ems * size;
-            pieces.push_back(std::move(piece));
-        }
+        pieces.push_back(paper_->set(run.text, style.size * (small ? fractionSize : 1), style.strong));
+        if (run.kind == TextRun::Kind::Numerator) pieces.back().raise = fractionRaise * style.size;
+        natural += pieces.back().width;
     }
     if (natural <= 0) return;
-    const double wide = textWidth(words, style.size, style.strong), stretch = wide / natural;
+    const double stretch = std::min(1.0, textWidth(words, style.size, style.strong) / natural);
+    const double wide = natural * stretch;
     const double back = style.anchor == Anchor::Start ? 0 : style.anchor == Anchor::Middle ? wide / 2 : wide;
-    const double c = std::cos(style.turn), s = std::sin(style.turn);
-    std::string out = "BT " + paint(style.colour, false) + pdfNumber(100 * stretch) + " Tz ";
-    // The page counts downward, letters stand upward.
-    out += fmt::format("{:.6f} {:.6f} {:.6f} {:.6f} {} Tm ", c, s, s, -c,
-                       pdfPair({at.x - back * c, at.y - back * s}));
-    for (const TextPiece& piece : pieces)
-        out += fmt::format("/{} {} Tf {} Ts {} Tj ", piece.font, pdfNumber(piece.size),
-                           pdfNumber(piece.raise), literal(piece.western));
-    pages_.back() += out + "ET\n";
+    cairo_t* cairo = paper_->cairo();
+    cairo_save(cairo);
+    cairo_translate(cairo, at.x, at.y);
+    cairo_rotate(cairo, style.turn);
+    cairo_translate(cairo, -back, 0);
+    setColour(cairo, style.colour);
+    paper_->put(pieces, stretch);
+    cairo_restore(cairo);
 }
 
 std::string PdfCanvas::file() const {
     assert(depth_ == 0);
-    const double k = pointsPerMillimetre;
-    std::vector<std::string> objects{
-        "<< /Type /Catalog /Pages 2 0 R >>",
-        "",  // the pages, whose numbers come last
-        fmt::format("<< /Title {} /Subject {} /Producer (Underfoot) >>", literal(westernText(title_)),
-                    literal(westernText(description_))),
-        "<< /Type /Font /Subtype /Type1 /BaseFont /Helvetica /Encoding /WinAnsiEncoding >>",
-        "<< /Type /Font /Subtype /Type1 /BaseFont /Helvetica-Bold /Encoding /WinAnsiEncoding >>",
-        "<< /Type /Font /Subtype /Type1 /BaseFont /Symbol >>"};
-    std::string hatches, states;
-    for (size_t i = 0; i < patterns_.size(); ++i) {
-        objects.push_back(patterns_[i]);
-        hatches += fmt::format("/H{} {} 0 R ", i, objects.size());
-    }
-    for (const auto& [opacity, i] : opacities_)
-        states += fmt::format("/O{} << /ca {} /CA {} >> ", i, opacity, opacity);
-    const std::string resources =
-        fmt::format("<< /Font << /FP 4 0 R /FB 5 0 R /FS 6 0 R >> /Pattern << {}>> /ExtGState << {}>> >>",
-                    hatches, states);
-    std::string kids;
-    for (const std::string& page : pages_) {
-        objects.push_back(
-            streamObject("", fmt::format("{0:.6f} 0 0 -{0:.6f} {1} {2} cm\n", k, pdfNumber(corner_.x * k),
-                                         pdfNumber((height_ - corner_.y) * k)) +
-                                 page));
-        objects.push_back(fmt::format(
-            "<< /Type /Page /Parent 2 0 R /MediaBox [0 0 {} {}] /Contents {} 0 R /Resources {} >>",
-            pdfNumber(width_ * k), pdfNumber(height_ * k), objects.size(), resources));
-        kids += fmt::format("{} 0 R ", objects.size());
-    }
-    objects[1] = fmt::format("<< /Type /Pages /Kids [{}] /Count {} >>", kids, pages_.size());
-
-    std::string out = "%PDF-1.4\n%\xE2\xE3\xCF\xD3\n", table;
-    for (size_t i = 0; i < objects.size(); ++i) {
-        table += fmt::format("{:010} 00000 n \n", out.size());
-        out += fmt::format("{} 0 obj\n{}\nendobj\n", i + 1, objects[i]);
-    }
-    const size_t tableAt = out.size();
-    out += fmt::format("xref\n0 {}\n0000000000 65535 f \n{}", objects.size() + 1, table);
-    return out + fmt::format("trailer\n<< /Size {} /Root 1 0 R /Info 3 0 R >>\nstartxref\n{}\n%%EOF\n",
-                             objects.size() + 1, tableAt);
+    return paper_->file();
 }
 
 }  // namespace underfoot

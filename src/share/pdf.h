@@ -1,21 +1,29 @@
 #pragma once
-// A drawing as a PDF file (ISO 32000-1, version 1.4 of the format) that prints to scale.
+// A drawing as a PDF file (ISO 32000-1) that prints to scale.
 
-#include <map>
+#include <memory>
+#include <span>
 #include <string>
-#include <vector>
+#include <string_view>
 
+#include <glm/vec2.hpp>
+
+#include "share/drawing.h"
 #include "share/page_canvas.h"
 
 namespace underfoot {
 
 /// Draws pages of `width` x `height` mm, or of a sheet that these fit on. Hatches are tiling patterns. Text
-/// is Helvetica, which every reader has, each line as wide as textWidth says; of other letters than Western
-/// Europe's a question mark stands. Same calls, same bytes; nothing depends on the locale or the clock.
+/// is set in Inter, or what stands for it where it isn't installed, in any script that the system has letters
+/// for, no line wider than textWidth says; the letters used are in the file. Same calls, same bytes;
+/// nothing depends on the locale or the clock.
 class PdfCanvas : public PageCanvas {
   public:
-    PdfCanvas(double width, double height, std::string title, std::string description,
+    PdfCanvas(double width, double height, const std::string& title, const std::string& description,
               Sheet sheet = Sheet::None);
+    ~PdfCanvas() override;
+    PdfCanvas(const PdfCanvas&) = delete;
+    PdfCanvas& operator=(const PdfCanvas&) = delete;
 
     /// What is drawn from now on stands on the next page, of the same size.
     void nextPage();
@@ -27,21 +35,12 @@ class PdfCanvas : public PageCanvas {
     void polygon(std::span<const glm::dvec2> corners, const Fill& fill, const Stroke* stroke) override;
     void circle(glm::dvec2 centre, double radius, const Fill& fill, const Stroke* stroke) override;
     void text(glm::dvec2 at, std::string_view words, const TextStyle& style) override;
+    /// Ends the file: nothing is drawn after it.
     std::string file() const override;
 
   private:
-    void shape(const std::string& path, const Fill& fill, const Stroke* stroke);
-    std::string paint(const Colour& colour, bool strokes);
-    std::string strokeState(const Stroke& stroke);
-    std::string patternFor(const Fill& fill);
-
-    double width_, height_;    ///< of the page
-    glm::dvec2 corner_{0, 0};  ///< of the drawing on it
-    std::string title_, description_;
-    std::vector<std::string> pages_{""};
-    std::vector<std::string> patterns_;  ///< objects, by number
-    std::map<std::string, size_t> patternOf_;
-    std::map<std::string, size_t> opacities_;
+    class Paper;
+    std::unique_ptr<Paper> paper_;
     int depth_ = 0;
 };
 
