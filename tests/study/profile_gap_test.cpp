@@ -72,7 +72,7 @@ double tried(const Heights& heights, double length) {
 
 TEST(ProfileGap, IsThatOfAllPlacesTriedOnProfilesDrawnByLot) {
     std::mt19937 lot(7);
-    for (int round = 0; round < 25; ++round) {
+    for (int round = 0; round < 8; ++round) {
         const Heights heights = drawn(lot);
         for (const double length : {0.3, 1.0, 3.0}) {
             const double gap = gapOf(heights, length), least = tried(heights, length);
