@@ -18,6 +18,7 @@
 #include <glm/vec4.hpp>
 
 #include "view/drawn_meshes.h"
+#include "view/eye.h"
 #include "view/frame.h"
 #include "view/grain.h"
 #include "view/mesh.h"
@@ -78,38 +79,6 @@ class ScreenTable {
 
   private:
     std::array<uint8_t, 16384> table_{};
-};
-
-/// Rays from the eye, one metre deep, through places of the frame; rows count up.
-struct Eye {
-    explicit Eye(const Frame& frame)
-        : at(frame.camera.eye()),
-          ahead(frame.camera.forward()),
-          right(frame.camera.right()),
-          up(frame.camera.up()),
-          tangent(static_cast<float>(std::tan(frame.camera.fieldOfView / 2))),
-          shift(frame.camera.shift),
-          width(static_cast<float>(frame.width)),
-          height(static_cast<float>(frame.height)) {
-        const vec2 corner = slant({0, 0}), next = slant({1, 1}) - corner;
-        first = ahead + right * corner.x + up * corner.y;
-        stepRight = right * next.x;
-        stepUp = up * next.y;
-    }
-
-    vec2 slant(vec2 pixel) const {
-        return {(2 * pixel.x / width - 1 - shift.x) * (tangent * width / height),
-                (2 * pixel.y / height - 1 - shift.y) * tangent};
-    }
-    vec3 ray(vec2 pixel) const { return first + stepRight * pixel.x + stepUp * pixel.y; }
-    /// As the eye sees it: right, up, toward it.
-    vec3 turned(const vec3& v) const { return {glm::dot(v, right), glm::dot(v, up), -glm::dot(v, ahead)}; }
-
-    vec3 at, ahead, right, up;
-    float tangent;
-    vec2 shift;
-    float width, height;
-    vec3 first, stepRight, stepUp;  ///< rays: through the frame's corner, and from pixel to pixel
 };
 
 class Painter {
