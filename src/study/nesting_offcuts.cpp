@@ -1,11 +1,13 @@
 #include "study/nesting_offcuts.h"
 
 #include <algorithm>
+#include <bit>
 #include <cmath>
+#include <cstddef>
+#include <cstdint>
 #include <map>
 #include <numeric>
 #include <optional>
-#include <set>
 #include <utility>
 
 #include "measure/cross.h"
@@ -57,43 +59,128 @@ Shape moved(Shape shape, glm::dvec2 by) {
     return shape;
 }
 
-/// Where the others lie against the cut along the side from a to b: all on one side of it, or not.
-std::optional<std::vector<bool>> partedBy(glm::dvec2 a, glm::dvec2 b, const std::vector<Shape>& shapes,
-                                          double kerf) {
-    const double length = std::hypot(b.x - a.x, b.y - a.y);
-    if (length <= slack) return std::nullopt;
-    std::vector<bool> beyond;
-    for (const Shape& shape : shapes) {
+/// Pieces of one unit by their numbers.
+using Pieces = uint64_t;
+constexpr size_t mostOfUnit = 64;
+
+/// A cut along a side of a piece, and where the other pieces of the unit lie against it, as far as looked at.
+struct Cut {
+    glm::dvec2 from, to;
+    Pieces known = 0;
+    Pieces across = 0;  // it runs through them, or nearer than the kerf
+    Pieces beyond = 0;  // they lie outside of the side
+};
+
+struct LaidPiece {
+    Shape shape;
+    Box box;
+    bool fillsBox = false;
+    std::vector<Cut> cuts;
+};
+
+bool fillsItsBox(const Shape& shape, const Box& box) {
+    if (shape.size() != 4) return false;
+    return std::all_of(shape.begin(), shape.end(), [&](glm::dvec2 p) {
+        const auto on = [](double at, double low, double high) {
+            return std::min(std::abs(at - low), std::abs(at - high)) < 1e-12;
+        };
+        return on(p.x, box.low.x, box.high.x) && on(p.y, box.low.y, box.high.y);
+    });
+}
+
+/// A whole unit and the pieces to be sawn out of it.
+class SawnUnit {
+  public:
+    SawnUnit(double area, size_t kinds) : free_(area), refused_(kinds, false) {}
+
+    double free() const { return free_; }
+    bool refuses(int kind) const { return refused_[static_cast<size_t>(kind)]; }
+    /// Kinds of piece that do not fit; nor will they later.
+    void refuse(int kind) { refused_[static_cast<size_t>(kind)] = true; }
+    const std::vector<LaidPiece>& pieces() const { return pieces_; }
+
+    void add(const Shape& shape, double area) {
+        tryAt(shape, {0, 0});
+        pieces_.push_back(std::move(tried_));
+        tried_ = {};
+        free_ -= area;
+    }
+
+    /// Whether all pieces and this one, moved, can be parted by cuts that run right across what is left.
+    bool canBeSawnWith(const Shape& shape, glm::dvec2 by, double kerf) {
+        tryAt(shape, by);
+        if (liesInto()) return false;
+        const Pieces last = Pieces{1} << pieces_.size();
+        for (LaidPiece& piece : pieces_)
+            for (Cut& cut : piece.cuts) cut.known &= ~last, cut.across &= ~last, cut.beyond &= ~last;
+        return canBeSawn(last | (last - 1), kerf);
+    }
+
+  private:
+    void tryAt(const Shape& shape, glm::dvec2 by) {
+        tried_.shape = shape;
+        for (glm::dvec2& p : tried_.shape) p += by;
+        tried_.box = boxOf(tried_.shape);
+        tried_.fillsBox = fillsItsBox(tried_.shape, tried_.box);
+        tried_.cuts.clear();
+        for (size_t i = 0; i < shape.size(); ++i)
+            tried_.cuts.push_back({tried_.shape[i], tried_.shape[i + 1 < shape.size() ? i + 1 : 0]});
+    }
+
+    /// Upright rectangles that overlap are parted by no cut at all.
+    bool liesInto() const {
+        constexpr double over = 4 * slack;
+        return tried_.fillsBox && std::any_of(pieces_.begin(), pieces_.end(), [&](const LaidPiece& piece) {
+                   const Box &a = piece.box, &b = tried_.box;
+                   return piece.fillsBox &&
+                          std::min(a.high.x, b.high.x) - std::max(a.low.x, b.low.x) > over &&
+                          std::min(a.high.y, b.high.y) - std::max(a.low.y, b.low.y) > over;
+               });
+    }
+
+    LaidPiece& piece(size_t i) { return i < pieces_.size() ? pieces_[i] : tried_; }
+
+    bool canBeSawn(Pieces set, double kerf) {
+        if (std::has_single_bit(set)) return true;
+        for (Pieces left = set; left != 0; left &= left - 1)
+            for (Cut& cut : piece(static_cast<size_t>(std::countr_zero(left))).cuts) {
+                if (!parts(cut, set, kerf)) continue;
+                const Pieces far = set & cut.beyond;
+                if (far == 0 || far == set) continue;
+                return canBeSawn(set & ~far, kerf) && canBeSawn(far, kerf);
+            }
+        return false;
+    }
+
+    /// Each piece of the set lies on one side of the cut.
+    bool parts(Cut& cut, Pieces set, double kerf) {
+        if ((cut.across & set) != 0) return false;
+        for (Pieces left = set & ~cut.known; left != 0; left &= left - 1) {
+            const size_t i = static_cast<size_t>(std::countr_zero(left));
+            const Pieces bit = Pieces{1} << i;
+            place(cut, piece(i).shape, bit, kerf);
+            if ((cut.across & bit) != 0) return false;
+        }
+        return true;
+    }
+
+    static void place(Cut& cut, const Shape& shape, Pieces bit, double kerf) {
+        const glm::dvec2 along = cut.to - cut.from;
+        const double length = std::sqrt(along.x * along.x + along.y * along.y);
         double least = HUGE_VAL, most = -HUGE_VAL;
         for (const glm::dvec2& p : shape) {
-            const double out = -cross(b - a, p - a) / length;
+            const double out = -cross(along, p - cut.from);
             least = std::min(least, out), most = std::max(most, out);
         }
-        if (most > slack && least < kerf - slack) return std::nullopt;
-        beyond.push_back(most > slack);
+        cut.known |= bit;
+        if (most > slack * length) cut.beyond |= bit;
+        if (length <= slack || (most > slack * length && least < (kerf - slack) * length)) cut.across |= bit;
     }
-    return beyond;
-}
 
-/// The pieces can be parted by cuts that run right across what is left.
-bool canBeSawn(const std::vector<Shape>& shapes, double kerf) {
-    if (shapes.size() < 2) return true;
-    for (const Shape& shape : shapes)
-        for (size_t i = 0; i < shape.size(); ++i) {
-            const auto beyond = partedBy(shape[i], shape[(i + 1) % shape.size()], shapes, kerf);
-            if (!beyond) continue;
-            std::vector<Shape> near, far;
-            for (size_t k = 0; k < shapes.size(); ++k) ((*beyond)[k] ? far : near).push_back(shapes[k]);
-            if (near.empty() || far.empty()) continue;
-            return canBeSawn(near, kerf) && canBeSawn(far, kerf);
-        }
-    return false;
-}
-
-struct SawnUnit {
-    std::vector<Shape> shapes;
-    double free = 0;
-    std::set<int> refused;  ///< kinds of piece that do not fit; nor will they later
+    std::vector<LaidPiece> pieces_;
+    LaidPiece tried_;
+    double free_ = 0;
+    std::vector<bool> refused_;
 };
 
 class Nester {
@@ -110,6 +197,7 @@ class Nester {
             }
             kinds_.push_back(kinds.emplace(std::move(key), static_cast<int>(kinds.size())).first->second);
         }
+        kindCount_ = kinds.size();
     }
 
     OffcutNesting nest(const std::vector<size_t>& order) {
@@ -127,33 +215,37 @@ class Nester {
         const double area = areaOf(pieces_[piece].shape);
         for (size_t u = 0; u < units_.size(); ++u) {
             SawnUnit& unit = units_[u];
-            if (unit.free < area - slack || unit.refused.contains(kinds_[piece])) continue;
+            if (unit.free() < area - slack || unit.refuses(kinds_[piece])) continue;
             if (auto fit = fitInto(unit, piece)) {
                 fit->unit = static_cast<int>(u);
-                unit.shapes.push_back(fit->shape);
-                unit.free -= area;
+                unit.add(fit->shape, area);
                 return *fit;
             }
-            unit.refused.insert(kinds_[piece]);
+            unit.refuse(kinds_[piece]);
         }
-        units_.push_back({{pieces_[piece].shape}, extent_.x * extent_.y - area, {}});
+        units_.emplace_back(extent_.x * extent_.y, kindCount_);
+        units_.back().add(pieces_[piece].shape, area);
         return {static_cast<int>(piece), static_cast<int>(units_.size()) - 1, 0, pieces_[piece].shape};
     }
 
+    /// Where a piece of that size may begin along one side of the unit, each place once.
     std::vector<double> corners(const SawnUnit& unit, double size, bool alongX) const {
         const double whole = alongX ? extent_.x : extent_.y;
-        std::vector<double> out{0, whole - size};
-        for (const Shape& shape : unit.shapes) {
-            const Box box = boxOf(shape);
-            out.push_back((alongX ? box.high.x : box.high.y) + kerf_);
-            out.push_back((alongX ? box.low.x : box.low.y) - kerf_ - size);
+        std::vector<double> out;
+        const auto add = [&](double at) {
+            if (at < -slack || at + size > whole + slack) return;
+            if (std::find(out.begin(), out.end(), at) == out.end()) out.push_back(at);
+        };
+        add(0);
+        add(whole - size);
+        for (const LaidPiece& laid : unit.pieces()) {
+            add((alongX ? laid.box.high.x : laid.box.high.y) + kerf_);
+            add((alongX ? laid.box.low.x : laid.box.low.y) - kerf_ - size);
         }
-        std::erase_if(out, [&](double at) { return at < -slack || at + size > whole + slack; });
         return out;
     }
 
     bool keepsFactory(const PieceToSaw& piece, const Shape& shape) const {
-        if (!keepFactory_) return true;
         for (size_t i = 0; i < shape.size(); ++i) {
             if (!piece.factory[i]) continue;
             const glm::dvec2 a = shape[i], b = shape[(i + 1) % shape.size()];
@@ -166,17 +258,20 @@ class Nester {
         return true;
     }
 
-    std::optional<SawnPiece> fitInto(const SawnUnit& unit, size_t piece) const {
+    std::optional<SawnPiece> fitInto(SawnUnit& unit, size_t piece) const {
+        if (unit.pieces().size() == mostOfUnit) return std::nullopt;
         for (int quarters = 0; quarters < 4; ++quarters) {
             const Shape shape = turned(pieces_[piece].shape, quarters);
-            const glm::dvec2 size = boxOf(shape).high;
-            for (const double x : corners(unit, size.x, true))
-                for (const double y : corners(unit, size.y, false)) {
-                    const Shape there = moved(shape, {x, y});
-                    if (!keepsFactory(pieces_[piece], there)) continue;
-                    std::vector<Shape> all = unit.shapes;
-                    all.push_back(there);
-                    if (canBeSawn(all, kerf_)) return SawnPiece{static_cast<int>(piece), 0, quarters, there};
+            const Box box = boxOf(shape);
+            // A rectangle turned half round lies as it did.
+            if (quarters == 2 && !keepFactory_ && fillsItsBox(shape, box)) break;
+            const std::vector<double> xs = corners(unit, box.high.x, true),
+                                      ys = corners(unit, box.high.y, false);
+            for (const double x : xs)
+                for (const double y : ys) {
+                    if (keepFactory_ && !keepsFactory(pieces_[piece], moved(shape, {x, y}))) continue;
+                    if (unit.canBeSawnWith(shape, {x, y}, kerf_))
+                        return SawnPiece{static_cast<int>(piece), 0, quarters, moved(shape, {x, y})};
                 }
         }
         return std::nullopt;
@@ -187,6 +282,7 @@ class Nester {
     double kerf_;
     bool keepFactory_;
     std::vector<int> kinds_;
+    size_t kindCount_ = 0;
     std::vector<SawnUnit> units_;
 };
 
@@ -233,9 +329,12 @@ OffcutNesting nestOffcuts(double length, double width, const std::vector<PieceTo
     }
     Nester nester(length, width, pieces, kerf, keepFactory);
     OffcutNesting best = nester.nest(ordered(areas));
+    best.atLeast = leastUnits(length * width, areas);
+    if (best.units == best.atLeast) return best;
+    const int atLeast = best.atLeast;
     if (OffcutNesting other = nester.nest(ordered(longest)); other.units < best.units)
         best = std::move(other);
-    best.atLeast = leastUnits(length * width, areas);
+    best.atLeast = atLeast;
     return best;
 }
 

@@ -66,7 +66,10 @@ std::vector<glm::dvec2> simplified(const std::vector<glm::dvec2>& ring) {
 
 // ---------------------------------------------------------------- fabric
 
-using Triangle = std::array<glm::dvec2, 3>;
+/// A side of a place, with the place to its left.
+struct Side {
+    glm::dvec2 from{0, 0}, to{0, 0};
+};
 
 struct Span {
     double from = std::numeric_limits<double>::infinity();
@@ -78,15 +81,17 @@ struct Span {
     double length() const { return to - from; }
 };
 
-/// The part of a triangle between two heights, along the first axis.
-Span within(const Triangle& t, double low, double high) {
+/// The part of a side between two heights, along the first axis.
+Span within(const Side& side, double low, double high) {
+    const glm::dvec2 a = side.from, b = side.to;
+    const auto at = [&](double y) {
+        return a.x + (b.x - a.x) * std::clamp((y - a.y) / (b.y - a.y), 0.0, 1.0);
+    };
     Span span;
-    for (size_t i = 0; i < 3; ++i) {
-        const glm::dvec2 a = t[i], b = t[(i + 1) % 3];
-        if (a.y >= low && a.y <= high) span.add(a.x);
-        for (const double y : {low, high})
-            if ((a.y < y) != (b.y < y)) span.add(a.x + (b.x - a.x) * (y - a.y) / (b.y - a.y));
-    }
+    for (const glm::dvec2 p : {a, b})
+        if (p.y >= low && p.y <= high) span.add(p.x);
+    for (const double y : {low, high})
+        if ((a.y < y) != (b.y < y)) span.add(at(y));
     return span;
 }
 
@@ -103,7 +108,7 @@ std::vector<Span> merged(std::vector<Span> spans, double gap) {
     return out;
 }
 
-/// Strips over triangles turned so that the roll runs along the first axis.
+/// Strips over a place turned so that the roll runs along the first axis.
 struct Strips {
     std::vector<std::pair<Span, double>> strips;  ///< along, and the lower side
     double length = 0;
@@ -111,10 +116,9 @@ struct Strips {
 
 class StripSearch {
   public:
-    StripSearch(std::vector<Triangle> triangles, const UnitSize& roll, double overlap)
-        : triangles_(std::move(triangles)), roll_(roll), overlap_(overlap) {
-        for (const Triangle& t : triangles_)
-            for (const glm::dvec2 p : t) across_.add(p.y);
+    StripSearch(std::vector<Side> sides, const UnitSize& roll, double overlap)
+        : sides_(std::move(sides)), roll_(roll), overlap_(overlap) {
+        for (const Side& side : sides_) across_.add(side.from.y);
     }
 
     Strips best() const {
@@ -134,27 +138,51 @@ class StripSearch {
     /// By how much the strips together are wider than the place.
     double slack() const { return std::max(0.0, count() * step() + overlap_ - across_.length()); }
 
+    /// What of the place lies in a strip reaches along it over the sides there, and between them where the
+    /// strip's own two sides run through the place.
     Strips laid(double low) const {
-        std::vector<std::vector<Span>> covered(index(count()));
-        for (const Triangle& t : triangles_) addTriangle(t, low, covered);
+        std::vector<InStrip> found(index(count()));
+        for (const Side& side : sides_) addSide(side, low, found);
         Strips out;
-        for (int i = 0; i < count(); ++i)
-            for (const Span& span : merged(std::move(covered[index(i)]), overlap_)) {
+        for (int i = 0; i < count(); ++i) {
+            InStrip& in = found[index(i)];
+            addPairs(in.crossLow, in.covered);
+            addPairs(in.crossHigh, in.covered);
+            for (const Span& span : merged(std::move(in.covered), overlap_))
                 addStrip(span, low + i * step(), out);
-            }
+        }
         return out;
     }
 
-    void addTriangle(const Triangle& t, double low, std::vector<std::vector<Span>>& covered) const {
-        const auto [least, greatest] = std::minmax({t[0].y, t[1].y, t[2].y});
+    struct InStrip {
+        std::vector<Span> covered;
+        std::vector<double> crossLow, crossHigh;  ///< where the place's sides cross the strip's
+    };
+
+    void addSide(const Side& side, double low, std::vector<InStrip>& found) const {
+        const auto [least, greatest] = std::minmax(side.from.y, side.to.y);
         const int first = static_cast<int>(std::floor((least - low - roll_.width) / step()));
         const int last = static_cast<int>(std::ceil((greatest - low) / step()));
         for (int i = std::max(0, first); i <= std::min(last, count() - 1); ++i) {
             const double from = low + i * step(), to = from + roll_.width;
             // What touches the strip's side only needs none of it.
-            if (std::min(greatest, to) - std::max(least, from) <= noLength) continue;
-            covered[index(i)].push_back(within(t, from, to));
+            if (greatest <= from + noLength || least >= to - noLength) continue;
+            InStrip& in = found[index(i)];
+            in.covered.push_back(within(side, from, to));
+            if (least <= from + noLength) in.crossLow.push_back(crossing(side, from));
+            if (greatest >= to - noLength) in.crossHigh.push_back(crossing(side, to));
         }
+    }
+
+    static double crossing(const Side& side, double y) {
+        const glm::dvec2 run = side.to - side.from;
+        return side.from.x + run.x * std::clamp((y - side.from.y) / run.y, 0.0, 1.0);
+    }
+
+    static void addPairs(std::vector<double>& crossings, std::vector<Span>& covered) {
+        std::sort(crossings.begin(), crossings.end());
+        for (size_t i = 0; i + 1 < crossings.size(); i += 2)
+            covered.push_back({crossings[i], crossings[i + 1]});
     }
 
     /// In pieces no longer than a roll, which lap.
@@ -168,7 +196,7 @@ class StripSearch {
         out.length += span.length();
     }
 
-    std::vector<Triangle> triangles_;
+    std::vector<Side> sides_;
     UnitSize roll_;
     double overlap_;
     Span across_;
@@ -202,27 +230,39 @@ std::vector<glm::dvec2> directions(const std::vector<glm::dvec2>& outline, glm::
     return out;
 }
 
-std::vector<Triangle> turnedInto(const Model& model, const FieldPatch& patch, glm::dvec2 x) {
-    const glm::dvec2 y{-x.y, x.x};
-    std::vector<Triangle> out;
-    out.reserve(patch.cells.size());
-    for (const int cell : patch.cells) {
-        Triangle& t = out.emplace_back();
+/// Sides of a place's cells that lie between it and what is not in it.
+std::vector<Side> sidesOf(const Model& model, const FieldPatch& patch) {
+    std::vector<bool> in(model.cells.size(), false);
+    for (const int cell : patch.cells) in[index(cell)] = true;
+    std::vector<Side> sides;
+    for (const int number : patch.cells) {
+        const Cell& cell = model.cells[index(number)];
         for (int i = 0; i < 3; ++i) {
-            const glm::dvec2 p = model.at(model.cells[index(cell)], i);
-            t[index(i)] = {glm::dot(p, x), glm::dot(p, y)};
+            const int j = (i + 1) % 3, across = cell.neighbour[index(3 - i - j)];
+            if (across < 0 || !in[index(across)]) sides.push_back({model.at(cell, i), model.at(cell, j)});
         }
     }
+    return sides;
+}
+
+std::vector<Side> turnedInto(const std::vector<Side>& sides, glm::dvec2 x) {
+    const glm::dvec2 y{-x.y, x.x};
+    std::vector<Side> out;
+    out.reserve(sides.size());
+    for (const Side& side : sides)
+        out.push_back(
+            {{glm::dot(side.from, x), glm::dot(side.from, y)}, {glm::dot(side.to, x), glm::dot(side.to, y)}});
     return out;
 }
 
 void layPlace(const Model& model, const FieldPatch& patch, FabricLayout& layout) {
     const Baseline& base = model.plan.baseline;
+    const std::vector<Side> sides = sidesOf(model, patch);
     Strips best;
     glm::dvec2 x{1, 0};
     for (const glm::dvec2 along :
          directions(simplified(patch.outline.front()), glm::normalize(base.to - base.from))) {
-        Strips one = StripSearch(turnedInto(model, patch, along), layout.roll, layout.overlap).best();
+        Strips one = StripSearch(turnedInto(sides, along), layout.roll, layout.overlap).best();
         if (!best.strips.empty() && one.length >= best.length - tolerance::lengthCompare) continue;
         best = std::move(one);
         x = along;
@@ -299,18 +339,23 @@ PieceToSaw toSaw(const UnitPlan& laid, const UnitPiece& piece, const UnitFrame& 
     return out;
 }
 
-PanelLayout countPanels(const UnitPlan& laid, const UnitSize& panel, double kerf) {
+/// Nothing where they need as many panels as `most` however they are sawn.
+std::optional<PanelLayout> countPanels(const UnitPlan& laid, const UnitSize& panel, double kerf, int most) {
     PanelLayout out;
     std::vector<PieceToSaw> toBeSawn;
+    std::vector<double> areas;
     size_t frame = 0;
     for (const UnitPiece& piece : laid.pieces) {
         const auto first = laid.corners.begin() + piece.firstCorner;
         out.pieces.emplace_back(first, first + piece.corners);
-        if (piece.whole)
+        if (piece.whole) {
             ++out.whole;
-        else
-            toBeSawn.push_back(toSaw(laid, piece, laid.frames[frame++]));
+            continue;
+        }
+        toBeSawn.push_back(toSaw(laid, piece, laid.frames[frame++]));
+        areas.push_back(piece.planArea);
     }
+    if (out.whole + leastUnits(panel.length * panel.width, areas) >= most) return std::nullopt;
     out.cut = static_cast<int>(toBeSawn.size());
     out.sawnFrom = nestOffcuts(std::max(panel.length, panel.width), std::min(panel.length, panel.width),
                                toBeSawn, kerf, false)
@@ -326,16 +371,17 @@ PanelLayout panelsOf(const Model& model, const FieldPatch& patch, const UnitSize
     wish.joint = 0;
     wish.start = startOf(model, patch);
     const Area area = placeAsArea(model, patch);
-    PanelLayout best;
+    std::optional<PanelLayout> best;
     for (const bool along : {true, false}) {
         wish.angle = along ? 0 : tau / 4;
         const UnitPlan laid =
             layoutUnits(wish, area, {placeAsRegion(patch)}, model.plan.baseline, model.site.origin);
-        PanelLayout one = countPanels(laid, panel, kerf);
-        one.alongBaseline = along;
-        if (along || one.bought() < best.bought()) best = std::move(one);
+        auto one = countPanels(laid, panel, kerf, best ? best->bought() : std::numeric_limits<int>::max());
+        if (!one) continue;
+        one->alongBaseline = along;
+        if (!best || one->bought() < best->bought()) best = std::move(one);
     }
-    return best;
+    return *best;
 }
 
 // ---------------------------------------------------------------- edging
