@@ -37,6 +37,7 @@ struct ViewChoice {
     std::string ask;
     int row = 0;
     std::string raise;
+    bool shots = false;
     std::string theme = "light";
     std::string size = "1280x800";
     double scale = 0;
@@ -91,6 +92,7 @@ Opened<WindowOptions> toOptions(const ViewChoice& choice) {
     const auto asked = std::find(std::begin(askNames), std::end(askNames), choice.ask);
     if (asked != std::end(askNames)) options.question = static_cast<int>(asked - std::begin(askNames)) + 1;
     options.row = choice.row;
+    options.shots = choice.shots;
     options.screenshotFile = choice.screenshot;
     options.frames = choice.frames;
     return withPlaces(choice, std::move(options));
@@ -127,6 +129,9 @@ void addView(CommandLine& line, Action& chosen) {
                      .oneOf({"dig", "strings", "placed", "water", "units", "buy", "compare", "cautions"});
     verb.addOption("--row", choice->row, "Row of its answer to look into at first, from 1").needs(ask);
     verb.addOption("--raise", choice->raise, "Raise the finish by this at first, as a what-if");
+    verb.addFlag(
+        "--shots", choice->shots,
+        "Show the shots at first, to be dragged up and down; --at chooses the nearest, --raise raises it");
     verb.addOption("--theme", choice->theme, "light or dark").oneOf({"light", "dark"});
     verb.addOption("--size", choice->size, "WIDTHxHEIGHT of the window").showDefault();
     verb.addOption("--scale", choice->scale, "Pixels to a unit of drawing; 0 asks the screen")

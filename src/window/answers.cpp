@@ -10,6 +10,7 @@
 #include <glm/vec2.hpp>
 
 #include "share/page.h"
+#include "window/heights.h"
 #include "window/questions.h"
 #include "window/window_state.h"
 
@@ -61,7 +62,7 @@ void askAgain(WindowState& state) {
 
 Ask askOf(const WindowState& state) {
     return {state.answer.open, state.answer.options,
-            state.model,       state.raise && state.raise->by != 0 ? state.raise->planned : nullptr,
+            state.model,       anythingRaised(state) ? state.raise->planned : nullptr,
             state.catalogue,   state.answer.number};
 }
 

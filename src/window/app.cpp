@@ -36,6 +36,7 @@
 #include "window/interface.h"
 #include "window/plan_worker.h"
 #include "window/questions.h"
+#include "window/shots.h"
 #include "window/window.h"
 #include "window/window_state.h"
 
@@ -138,6 +139,12 @@ WindowHandle makeWindow(const WindowOptions& options, const std::string& title) 
     return nullptr;
 }
 
+/// The letter that is on the key, wherever it lies; empty for others.
+std::string letterOf(int key, int scancode) {
+    const char* name = glfwGetKeyName(key, scancode);
+    return name == nullptr ? "" : name;
+}
+
 std::optional<Key> keyOf(int key, int scancode) {
     switch (key) {
         case GLFW_KEY_ESCAPE:
@@ -158,17 +165,21 @@ std::optional<Key> keyOf(int key, int scancode) {
             return Key::Home;
         case GLFW_KEY_F1:
             return Key::Help;
+        case GLFW_KEY_ENTER:
+        case GLFW_KEY_KP_ENTER:
+            return Key::Enter;
+        case GLFW_KEY_BACKSPACE:
+            return Key::Backspace;
         default:
             break;
     }
-    // By the letter that is on the key, not by its place.
-    const char* name = glfwGetKeyName(key, scancode);
-    const std::string letter = name == nullptr ? "" : name;
+    const std::string letter = letterOf(key, scancode);
     if (letter.size() == 1 && letter[0] >= '1' && letter[0] <= '8')
         return static_cast<Key>(static_cast<int>(Key::One) + (letter[0] - '1'));
     if (letter == "c") return Key::C;
     if (letter == "d") return Key::D;
     if (letter == "f") return Key::F;
+    if (letter == "g") return Key::G;
     if (letter == "h") return Key::H;
     if (letter == "l") return Key::L;
     if (letter == "p") return Key::P;
@@ -176,6 +187,15 @@ std::optional<Key> keyOf(int key, int scancode) {
     if (letter == "t") return Key::T;
     if (letter == "x") return Key::X;
     if (letter == "q") return Key::Q;
+    return {};
+}
+
+/// Together with the control key.
+std::optional<Key> controlKeyOf(int key, int scancode, bool shift) {
+    const std::string letter = letterOf(key, scancode);
+    if (letter == "c") return Key::Copy;
+    if (letter == "z") return shift ? Key::Redo : Key::Undo;
+    if (letter == "y") return Key::Redo;
     return {};
 }
 
@@ -196,6 +216,9 @@ class App {
         glfwSetKeyCallback(window_, [](GLFWwindow* w, int key, int scancode, int action, int mods) {
             if (action != GLFW_RELEASE)
                 static_cast<App*>(glfwGetWindowUserPointer(w))->key(key, scancode, mods);
+        });
+        glfwSetCharCallback(window_, [](GLFWwindow* w, unsigned letter) {
+            static_cast<App*>(glfwGetWindowUserPointer(w))->letter(letter);
         });
         glfwSetWindowRefreshCallback(
             window_, [](GLFWwindow* w) { static_cast<App*>(glfwGetWindowUserPointer(w))->step(); });
@@ -239,12 +262,18 @@ class App {
     }
 
     void key(int key, int scancode, int mods) {
-        std::optional<Key> known = keyOf(key, scancode);
-        if ((mods & GLFW_MOD_CONTROL) != 0) known = known == Key::C ? std::optional(Key::Copy) : std::nullopt;
+        const bool shift = (mods & GLFW_MOD_SHIFT) != 0;
+        const std::optional<Key> known =
+            (mods & GLFW_MOD_CONTROL) != 0 ? controlKeyOf(key, scancode, shift) : keyOf(key, scancode);
         if (known)
-            pressKey(state_, *known, (mods & GLFW_MOD_SHIFT) != 0, glfwGetTime());
-        else if ((mods & GLFW_MOD_SHIFT) != 0 && key == GLFW_KEY_SLASH)
+            pressKey(state_, *known, shift, glfwGetTime());
+        else if (shift && key == GLFW_KEY_SLASH)
             pressKey(state_, Key::Help, false, glfwGetTime());
+        unsettled_ = settlingFrames;
+    }
+
+    void letter(unsigned typed) {
+        typeInto(state_, typed);
         unsettled_ = settlingFrames;
     }
 
@@ -311,9 +340,9 @@ class App {
         }
         if (!state_.saveWanted) return;
         state_.saveWanted = false;
-        if (!state_.raise) return;
+        if (!anythingRaised(state_)) return;
         const Raise& raise = *state_.raise;
-        const auto written = writeRaise(planFile_, raise.planned->plan, raise.finish, raise.by);
+        const auto written = writeRaise(planFile_, raise.planned->plan, raise.all);
         if (!written) state_.notice = written.error().what + ' ' + written.error().remedy;
         anew_ = true;
     }
@@ -336,9 +365,19 @@ class App {
         if (options_.question > 0 && static_cast<size_t>(options_.question) <= questions.size())
             openQuestion(state_, questions[static_cast<size_t>(options_.question) - 1], now);
         if (options_.row > 0) rowToChoose_ = options_.row;
-        if (const auto place = columnPlace(state_); place && options_.raise != 0)
+        if (const auto place = columnPlace(state_); place && options_.raise != 0 && !options_.shots)
             if (const auto finish = finishAt(model, *place)) raiseFinish(state_, *finish, options_.raise);
+        if (options_.shots) showFirstShot();
         if (options_.finding >= 0) chooseFinding(state_, options_.finding, now);
+    }
+
+    /// The shots, and the nearest to the place asked for, raised in the finish's stead.
+    void showFirstShot() {
+        showShots(state_, true);
+        const auto shot =
+            options_.place ? shotAt(state_, state_.model->toLocal(*options_.place)) : std::nullopt;
+        chooseShot(state_, shot);
+        if (shot) raiseBy(state_, *shot, options_.raise);
     }
 
     bool settled() const {

@@ -193,29 +193,6 @@ void drawLeader(Desk& desk, const Box& segment, double rowY) {
                       1);
 }
 
-/// Two arrow heads, one up and one down.
-void heightSign(Pen& pen, glm::dvec2 c, const Colour& colour) {
-    const double w = pen.units(4), far = pen.units(7), near = pen.units(2.5);
-    for (const double way : {-1.0, 1.0})
-        pen.triangle({c.x - w, c.y + way * near}, {c.x + w, c.y + way * near}, {c.x, c.y + way * far},
-                     colour);
-}
-
-std::string raisedWords(const WindowState& state, double by) {
-    return (by > 0 ? "+" : "\u2212") + formatThickness(std::abs(by), state.model->plan.show);
-}
-
-/// Save and back, for a finish that was moved; from the right.
-void raiseButtons(Desk& desk, WindowState& state, double right, double y) {
-    bool clicked = false;
-    right -= desk.pen.width("Back", Face::Label);
-    wordButton(desk, "raise back", {right, y}, "Back", false, clicked);
-    if (clicked) return dropRaise(state, desk.now);
-    right -= desk.pen.width("Save", Face::Label) + desk.units(12);
-    wordButton(desk, "raise save", {right, y}, "Save", false, clicked);
-    if (clicked) saveRaise(state);
-}
-
 /// The finish's height here, to be dragged up and down.
 void drawFinish(Desk& desk, WindowState& state, glm::dvec2 place) {
     const std::optional<int> finish = finishAt(*state.model, place);
@@ -223,9 +200,10 @@ void drawFinish(Desk& desk, WindowState& state, glm::dvec2 place) {
     if (!finish || !height) return;
     const Box& box = state.frame.column;
     const double y = std::round(box.low.y + desk.units(53));
-    const bool raised = state.raise && state.raise->finish == *finish && state.raise->by != 0;
-    const double by = raised ? state.raise->by : 0;
-    if (raised) raiseButtons(desk, state, box.high.x, y);
+    const Movable what{Movable::Of::Finish, *finish, 0};
+    const double by = raisedBy(state, what);
+    const bool raised = by != 0;
+    if (raised) raiseButtons(desk, state, what, {box.high.x, y});
     const double right = raised ? box.high.x - desk.units(78) : box.high.x;
     const Touch hand =
         touch("finish", {{box.low.x - desk.units(4), y - desk.units(13)}, {right, y + desk.units(13)}});
@@ -238,7 +216,7 @@ void drawFinish(Desk& desk, WindowState& state, glm::dvec2 place) {
     if (hand.held) {
         state.dragging = true;
         const double pixels = static_cast<double>(kept.GetFloat(from)) - desk.pointer.y;
-        const double steps = kept.GetInt(start) + std::round(pixels / desk.units(desk.shift ? 12 : 3));
+        const double steps = kept.GetInt(start) + dragSteps(desk, pixels);
         raiseFinish(state, *finish, steps * raiseStep(*state.model), true);
     }
     if (hand.released) settleRaise(state);
@@ -256,7 +234,8 @@ void drawFinish(Desk& desk, WindowState& state, glm::dvec2 place) {
     const std::string words = formatLength(*height, state.model->plan.show);
     desk.pen.text({x, y}, words, Face::LabelStrong, desk.colours.ink);
     x += desk.pen.width(words, Face::LabelStrong) + desk.units(7);
-    if (raised) desk.pen.text({x, y}, raisedWords(state, by), Face::LabelStrong, desk.colours.attention);
+    if (raised)
+        desk.pen.text({x, y}, raisedWords(*state.model, by), Face::LabelStrong, desk.colours.attention);
 }
 
 }  // namespace

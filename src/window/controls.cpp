@@ -13,6 +13,7 @@
 #include "window/palette.h"
 #include "window/parts.h"
 #include "window/pen.h"
+#include "window/shots.h"
 #include "window/window_state.h"
 
 namespace underfoot {
@@ -60,6 +61,19 @@ void cornerSign(Pen& pen, const Box& box, const Colour& colour) {
     pen.polyline(
         {{c.x - w, c.y - 1}, {c.x - w, c.y + t}, {c.x, c.y + h + t}, {c.x + w, c.y + t}, {c.x + w, c.y - 1}},
         colour, 1.2);
+}
+
+/// A dot that goes up and down.
+void shotSign(Pen& pen, const Box& box, const Colour& colour, bool on) {
+    const glm::dvec2 c = box.middle();
+    const double w = pen.units(4), near = pen.units(5), far = pen.units(9.5);
+    pen.disc(c, 2.6, colour);
+    for (const double way : {-1.0, 1.0})
+        pen.polyline({{c.x - w, c.y + way * near}, {c.x, c.y + way * far}, {c.x + w, c.y + way * near}},
+                     colour, 1.4);
+    if (on)
+        pen.line({c.x - pen.units(8), c.y + pen.units(13)}, {c.x + pen.units(8), c.y + pen.units(13)}, colour,
+                 1.6);
 }
 
 void aboveSign(Pen& pen, const Box& box, const Colour& colour) {
@@ -110,6 +124,12 @@ void drawControls(Desk& desk, WindowState& state) {
     if (signButton(desk, "corner", row.take(side, side), "From the garden",
                    [&](const Box& b, const Colour& c) { cornerSign(pen, b, c); }))
         lookThreeQuarter(state, desk.now);
+    if (signButton(desk, "shots", row.take(side, side),
+                   state.shotsShown ? "Put the shots away" : "Shots, to be dragged up and down",
+                   [&](const Box& b, const Colour& c) {
+                       shotSign(pen, b, state.shotsShown ? desk.colours.ink : c, state.shotsShown);
+                   }))
+        showShots(state, !state.shotsShown);
     row.x -= desk.units(18);
     namedSlider(
         desk, row, "lift", "Lift apart", state.lift,

@@ -1,6 +1,7 @@
 #include "window/heights.h"
 
 #include <algorithm>
+#include <cassert>
 #include <cmath>
 #include <fstream>
 #include <iterator>
@@ -11,7 +12,7 @@
 #include <tl/expected.hpp>
 
 #include "measure/length.h"
-#include "plan/finish_levels.h"
+#include "plan/written_heights.h"
 #include "share/write_file.h"
 #include "study/findings.h"
 #include "study/thickness.h"
@@ -19,10 +20,6 @@
 namespace underfoot {
 
 namespace {
-
-const Plan& plannedOf(const WindowState& state) {
-    return state.raise ? state.raise->planned->plan : state.model->plan;
-}
 
 /// The open finding again among new ones: of the same kind and layer, the nearest.
 int sameFinding(const std::vector<Finding>& all, const Finding& wanted) {
@@ -82,58 +79,143 @@ double raiseMost(const Model& model) {
     return model.plan.show.style == LengthStyle::Metres ? 0.6 : 2 * metresPerFoot;
 }
 
-std::vector<HeightEdit> raiseEdits(const Plan& plan, int finish, double by) {
-    const Finish& of = plan.finishes[static_cast<size_t>(finish)];
+const Shot& shotOf(const Plan& plan, const Movable& shot) {
+    assert(shot.of != Movable::Of::Finish);
+    const std::vector<Shot>& all = shot.of == Movable::Of::GroundShot
+                                       ? plan.ground.shots
+                                       : plan.measuredTops[static_cast<size_t>(shot.list)].shots;
+    return all[static_cast<size_t>(shot.item)];
+}
+
+double raisedBy(const WindowState& state, const Movable& what) {
+    if (state.raise)
+        for (const Raised& one : state.raise->all)
+            if (one.what == what) return one.by;
+    return 0;
+}
+
+bool anythingRaised(const WindowState& state) {
+    return state.raise && !state.raise->all.empty();
+}
+
+const Plan& plannedOf(const WindowState& state) {
+    return state.raise ? state.raise->planned->plan : state.model->plan;
+}
+
+std::vector<HeightEdit> raiseEdits(const Plan& plan, const Movable& what, double by) {
+    if (what.of != Movable::Of::Finish) {
+        const auto of =
+            what.of == Movable::Of::GroundShot ? HeightEdit::Of::GroundShot : HeightEdit::Of::MeasuredShot;
+        return {{of, what.list, what.item, shotOf(plan, what).height + by}};
+    }
+    const Finish& finish = plan.finishes[static_cast<size_t>(what.list)];
     std::vector<HeightEdit> edits;
     const auto add = [&](size_t item, double level) {
-        edits.push_back({HeightEdit::Of::FinishLevel, finish, static_cast<int>(item), level + by});
+        edits.push_back({HeightEdit::Of::FinishLevel, what.list, static_cast<int>(item), level + by});
     };
-    for (size_t i = 0; i < of.planes.size(); ++i) add(i, of.planes[i].level);
-    if (of.planes.empty())
-        for (size_t i = 0; i < of.spots.size(); ++i) add(i, of.spots[i].level);
+    for (size_t i = 0; i < finish.planes.size(); ++i) add(i, finish.planes[i].level);
+    if (finish.planes.empty())
+        for (size_t i = 0; i < finish.spots.size(); ++i) add(i, finish.spots[i].level);
     return edits;
+}
+
+namespace {
+
+/// What is worked on beside the window may have been moved by any wish before: all of it is said anew.
+void wantMove(WindowState& state, bool settle) {
+    std::vector<HeightEdit> edits;
+    for (const Movable& what : state.raiseSteps.touched)
+        for (const HeightEdit& edit : raiseEdits(plannedOf(state), what, raisedBy(state, what)))
+            edits.push_back(edit);
+    state.moveWanted = MoveWanted{std::move(edits), ++state.moves, settle};
+}
+
+/// With nothing raised the plan's own model is at hand, with its findings.
+void showPlanned(WindowState& state) {
+    const Raise before = std::move(*state.raise);
+    state.raise.reset();
+    replaceModel(state, before.planned);
+    useFindings(state, before.plannedFindings);
+    // The heights that are worked on beside the window go back too; what comes of it is not looked at.
+    wantMove(state, true);
+}
+
+/// Shows what is raised now.
+void follow(WindowState& state, std::vector<Raised> all, bool held) {
+    if (!state.raise) {
+        state.raise = Raise{};
+        state.raise->planned = state.model;
+        state.raise->plannedFindings = state.findings;
+        state.raise->shown = state.moves;
+    }
+    state.raise->all = std::move(all);
+    state.notice.clear();
+    if (state.raise->all.empty() && !held) return showPlanned(state);
+    state.raise->waiting = true;
+    wantMove(state, !held);
+}
+
+std::vector<Raised> allRaised(const WindowState& state) {
+    return state.raise ? state.raise->all : std::vector<Raised>{};
+}
+
+/// One step from one list of steps to the other.
+bool step(WindowState& state, std::vector<std::vector<Raised>>& from, std::vector<std::vector<Raised>>& to) {
+    if (from.empty() || state.raiseSteps.inDrag) return false;
+    to.push_back(allRaised(state));
+    std::vector<Raised> all = std::move(from.back());
+    from.pop_back();
+    follow(state, std::move(all), false);
+    return true;
+}
+
+void noteStep(WindowState& state) {
+    state.raiseSteps.before.push_back(allRaised(state));
+    state.raiseSteps.after.clear();
+}
+
+}  // namespace
+
+void raiseBy(WindowState& state, const Movable& what, double by, bool held) {
+    if (!state.model || raisedBy(state, what) == by) return;
+    if (!state.raiseSteps.inDrag) noteStep(state);
+    state.raiseSteps.inDrag = held;
+    std::vector<Movable>& touched = state.raiseSteps.touched;
+    if (std::find(touched.begin(), touched.end(), what) == touched.end()) touched.push_back(what);
+    std::vector<Raised> all = allRaised(state);
+    std::erase_if(all, [&](const Raised& one) { return one.what == what; });
+    if (by != 0) all.push_back({what, by});
+    follow(state, std::move(all), held);
 }
 
 void raiseFinish(WindowState& state, int finish, double by, bool held) {
     if (!state.model) return;
-    std::vector<HeightEdit> back;
-    if (state.raise && state.raise->finish != finish)
-        back = raiseEdits(plannedOf(state), state.raise->finish, 0);
     const double step = raiseStep(*state.model), most = raiseMost(*state.model);
-    const double wanted = step * std::round(std::clamp(by, -most, most) / step);
-    if (!state.raise) {
-        if (wanted == 0) return;
-        state.raise = Raise{};
-        state.raise->planned = state.model;
-        state.raise->plannedFindings = state.findings;
-    } else if (state.raise->finish == finish && state.raise->by == wanted) {
-        return;
-    }
-    state.raise->finish = finish;
-    state.raise->by = wanted;
-    state.raise->waiting = true;
-    std::vector<HeightEdit> edits = raiseEdits(plannedOf(state), finish, wanted);
-    edits.insert(edits.end(), back.begin(), back.end());
-    state.notice.clear();
-    state.moveWanted = MoveWanted{std::move(edits), ++state.moves, !held};
+    raiseBy(state, {Movable::Of::Finish, finish, 0}, step * std::round(std::clamp(by, -most, most) / step),
+            held);
 }
 
 void settleRaise(WindowState& state) {
-    if (!state.raise) return;
-    state.raise->waiting = true;
-    state.moveWanted =
-        MoveWanted{raiseEdits(plannedOf(state), state.raise->finish, state.raise->by), ++state.moves, true};
+    if (!std::exchange(state.raiseSteps.inDrag, false)) return;
+    // A drag back to where it began is no step.
+    if (state.raiseSteps.before.back() == allRaised(state)) state.raiseSteps.before.pop_back();
+    follow(state, allRaised(state), false);
 }
 
-void dropRaise(WindowState& state, double) {
-    if (!state.raise) return;
-    const Raise before = std::move(*state.raise);
-    state.raise.reset();
-    state.notice.clear();
-    // The heights that are worked on beside the window go back too; what comes of it is not looked at.
-    state.moveWanted = MoveWanted{raiseEdits(before.planned->plan, before.finish, 0), ++state.moves, true};
-    replaceModel(state, before.planned);
-    useFindings(state, before.plannedFindings);
+void dropRaise(WindowState& state) {
+    if (!anythingRaised(state)) return;
+    settleRaise(state);
+    if (!anythingRaised(state)) return;
+    noteStep(state);
+    follow(state, {}, false);
+}
+
+bool undoRaise(WindowState& state) {
+    return step(state, state.raiseSteps.before, state.raiseSteps.after);
+}
+
+bool redoRaise(WindowState& state) {
+    return step(state, state.raiseSteps.after, state.raiseSteps.before);
 }
 
 void receiveMoved(WindowState& state, Moved moved) {
@@ -160,11 +242,22 @@ void receiveMoved(WindowState& state, Moved moved) {
 }
 
 void saveRaise(WindowState& state) {
-    if (state.raise && !state.raise->waiting && !state.raise->refused && state.raise->by != 0)
-        state.saveWanted = true;
+    if (anythingRaised(state) && !state.raise->waiting && !state.raise->refused) state.saveWanted = true;
 }
 
-Result<void> writeRaise(const std::filesystem::path& planFile, const Plan& plan, int finish, double by) {
+namespace {
+
+HeightChange changeOf(const HeightEdit& edit) {
+    const auto of = edit.of == HeightEdit::Of::GroundShot     ? HeightChange::Of::GroundShot
+                    : edit.of == HeightEdit::Of::MeasuredShot ? HeightChange::Of::MeasuredShot
+                                                              : HeightChange::Of::FinishLevel;
+    return {of, edit.list, edit.item, edit.value};
+}
+
+}  // namespace
+
+Result<void> writeRaise(const std::filesystem::path& planFile, const Plan& plan,
+                        const std::vector<Raised>& all) {
     // As it stands, byte for byte; reading it as a plan has shown that it is text.
     std::ifstream file(planFile, std::ios::binary);
     std::string text(std::istreambuf_iterator<char>(file), {});
@@ -172,10 +265,10 @@ Result<void> writeRaise(const std::filesystem::path& planFile, const Plan& plan,
         return tl::unexpected(Diagnostic{{planFile.string(), 0, 0},
                                          "The plan's file cannot be read any more, so nothing was saved.",
                                          "Put it back where it was."});
-    std::vector<LevelChange> changes;
-    for (const HeightEdit& edit : raiseEdits(plan, finish, by))
-        changes.push_back({edit.list, edit.item, edit.value});
-    const Result<std::string> changed = withLevels(plan, text, changes);
+    std::vector<HeightChange> changes;
+    for (const Raised& one : all)
+        for (const HeightEdit& edit : raiseEdits(plan, one.what, one.by)) changes.push_back(changeOf(edit));
+    const Result<std::string> changed = withHeights(plan, text, changes);
     if (!changed) return tl::unexpected(changed.error());
     const Result<Written> written = writeFile(planFile, *changed);
     if (!written) return tl::unexpected(written.error());

@@ -1,5 +1,6 @@
 #pragma once
-// What if: the finish raised or lowered as a whole, shown before anything is written. Nothing here draws.
+// What if: the finish raised or lowered as a whole, or single shots, shown before anything is written.
+// Nothing here draws.
 
 #include <filesystem>
 #include <optional>
@@ -25,23 +26,37 @@ double raiseStep(const Model& model);
 /// Farthest that a finish is raised or lowered: 2 ft or 0.6 m.
 double raiseMost(const Model& model);
 
-/// The edits that put a finish of a plan so far above its own levels.
-std::vector<HeightEdit> raiseEdits(const Plan& plan, int finish, double by);
+/// The shot's record in a plan; not for a finish.
+const Shot& shotOf(const Plan& plan, const Movable& shot);
+/// How far something is raised above where the plan has it; negative: lowered.
+double raisedBy(const WindowState& state, const Movable& what);
+bool anythingRaised(const WindowState& state);
+/// The plan as the file has it, whatever is raised.
+const Plan& plannedOf(const WindowState& state);
 
-/// Wants a finish so far above where its plan has it, in whole steps. Another finish that was moved goes
-/// back first. The model follows when WindowState::moveWanted was seen to. `held`: more will follow at once,
-/// until settleRaise.
+/// The edits that put something of a plan so far above where the plan has it.
+std::vector<HeightEdit> raiseEdits(const Plan& plan, const Movable& what, double by);
+
+/// Wants something so far above where its plan has it, and all else as it is. The model follows when
+/// WindowState::moveWanted was seen to. `held`: more will follow at once, until settleRaise; all of it is one
+/// step to undo.
+void raiseBy(WindowState& state, const Movable& what, double by, bool held = false);
+/// The same for a finish, in whole steps and no farther than raiseMost.
 void raiseFinish(WindowState& state, int finish, double by, bool held = false);
 void settleRaise(WindowState& state);
-/// The plan as it is in the file again.
-void dropRaise(WindowState& state, double now);
+/// All as the file has it again; one step to undo.
+void dropRaise(WindowState& state);
+/// One step back, or on again; false where there is none.
+bool undoRaise(WindowState& state);
+bool redoRaise(WindowState& state);
 /// Takes in what a move came to. Faults are told in WindowState::notice, and the last model stays.
 void receiveMoved(WindowState& state, Moved moved);
-/// Asks for the moved levels to be written into the plan's file, when the model shows them.
+/// Asks for the moved heights to be written into the plan's file, when the model shows them.
 void saveRaise(WindowState& state);
 
-/// Writes the raised levels into the plan's own file: all of it or nothing. Nothing else of the file changes
-/// (plan/finish_levels.h).
-Result<void> writeRaise(const std::filesystem::path& planFile, const Plan& plan, int finish, double by);
+/// Writes the raised heights into the plan's own file: all of them or nothing. Nothing else of the file
+/// changes (plan/written_heights.h).
+Result<void> writeRaise(const std::filesystem::path& planFile, const Plan& plan,
+                        const std::vector<Raised>& all);
 
 }  // namespace underfoot

@@ -160,8 +160,11 @@ void Interface::Inside::parts(WindowState& state, double now) {
     Pen pen(*ImGui::GetWindowDrawList(), fonts, scale, fontScale, noteInto(false));
     Pen under(*ImGui::GetBackgroundDrawList(), fonts, scale, fontScale, noteInto(false));
     Pen over(*ImGui::GetForegroundDrawList(), fonts, scale, fontScale, noteInto(true));
-    Desk desk{pen, under, over, paletteOf(state.theme), now, pages, marks, {}, {0, 0}, 0, false, {}, {}, -1,
-              {},  false, {}};
+    Desk desk{pen,    under, over,  paletteOf(state.theme),
+              now,    pages, marks, {},
+              {0, 0}, 0,     false, {},
+              {},     -1,    {},    false,
+              {},     {},    {}};
     desk.pointer = {static_cast<double>(io.MousePos.x), static_cast<double>(io.MousePos.y)};
     desk.wheel = static_cast<double>(io.MouseWheel);
     desk.shift = io.KeyShift;
@@ -182,15 +185,18 @@ void Interface::Inside::parts(WindowState& state, double now) {
         drawFoot(desk, state);
     }
     drawThicknessScale(desk, state);
+    if (!state.clientView) drawShotPanel(desk, state);
     if (state.model && !state.dragging && !moving(state, now)) {
         annotateAgain(state, lookOf(state, now), cameraAt(state, now), now);
         if (labelled) desk.annotations = annotations;
     }
     drawScene(desk, state);
-    pointedAnew = state.pointed != desk.pointed || state.pointedLayer != desk.pointedLayer ||
-                  state.answer.pointed != desk.pointedSpot || desk.again;
+    pointedAnew = state.pointed != desk.pointed || state.pointedShot != desk.pointedShot ||
+                  state.pointedLayer != desk.pointedLayer || state.answer.pointed != desk.pointedSpot ||
+                  desk.again;
     state.answer.pointed = desk.pointedSpot;
     state.pointed = desk.pointed;
+    state.pointedShot = desk.pointedShot;
     state.pointedLayer = desk.pointedLayer;
     drawHint(desk, state);
 }

@@ -17,6 +17,7 @@
 #include "window/heights.h"
 #include "window/layout.h"
 #include "window/questions.h"
+#include "window/shots.h"
 #include "window/window_state.h"
 
 namespace underfoot {
@@ -34,8 +35,10 @@ bool escape(WindowState& state, double now) {
     }
     if (state.openFinding >= 0) return state.openFinding = -1, true;
     if (state.thicknessLayer >= 0) return toggleThickness(state, state.thicknessLayer, now), true;
-    if (state.raise) return dropRaise(state, now), true;
+    if (state.shot) return chooseShot(state, {}), true;
+    if (anythingRaised(state)) return dropRaise(state), true;
     if (state.place) return state.place.reset(), true;
+    if (state.shotsShown) return showShots(state, false), true;
     return false;
 }
 
@@ -46,12 +49,13 @@ bool stepStation(WindowState& state, double steps) {
     return true;
 }
 
-/// Raises the finish whose stack the column shows.
-bool stepFinish(WindowState& state, double steps) {
+/// Raises the chosen shot, else the finish whose stack the column shows.
+bool stepHeight(WindowState& state, double steps) {
+    if (state.shot) return stepShot(state, *state.shot, shotHeight(state, *state.shot), steps), true;
     const auto place = columnPlace(state);
     const auto finish = place ? finishAt(*state.model, *place) : std::nullopt;
     if (!finish) return false;
-    const double before = state.raise && state.raise->finish == *finish ? state.raise->by : 0;
+    const double before = raisedBy(state, {Movable::Of::Finish, *finish, 0});
     raiseFinish(state, *finish, before + steps * raiseStep(*state.model));
     return true;
 }
@@ -71,9 +75,19 @@ bool nextThickness(WindowState& state, double now) {
     return true;
 }
 
+/// While a height is typed all keys are its own.
+void pressInEntry(WindowState& state, Key key) {
+    if (key == Key::Enter) return takeEntry(state);
+    if (key == Key::Backspace && !state.entry->empty()) state.entry->pop_back();
+    if (key != Key::Escape) return;
+    state.entry.reset();
+    state.notice.clear();
+}
+
 }  // namespace
 
 bool pressKey(WindowState& state, Key key, bool much, double now) {
+    if (state.entry) return pressInEntry(state, key), true;
     if (key == Key::Escape) return escape(state, now);
     if (key == Key::D) return toggleTheme(state), true;
     if (key == Key::Help) return state.helpOpen = !state.helpOpen, true;
@@ -89,9 +103,9 @@ bool pressKey(WindowState& state, Key key, bool much, double now) {
         case Key::Right:
             return stepStation(state, step);
         case Key::PageUp:
-            return stepFinish(state, much ? 8 : 1);
+            return stepHeight(state, much ? 8 : 1);
         case Key::PageDown:
-            return stepFinish(state, much ? -8 : -1);
+            return stepHeight(state, much ? -8 : -1);
         case Key::Up:
         case Key::Down:
             return stepRow(state, key == Key::Up ? -1 : 1), state.answer.open != Question::None;
@@ -99,6 +113,14 @@ bool pressKey(WindowState& state, Key key, bool much, double now) {
             return state.answer.copyWanted = state.answer.told && !state.answer.told->csv.empty();
         case Key::S:
             return saveRaise(state), state.saveWanted;
+        case Key::G:
+            return showShots(state, !state.shotsShown), true;
+        case Key::Enter:
+            return startEntry(state), state.entry.has_value();
+        case Key::Undo:
+            return undoRaise(state);
+        case Key::Redo:
+            return redoRaise(state);
         case Key::C:
             return setClientView(state, !state.clientView, now), true;
         case Key::F:

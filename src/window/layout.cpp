@@ -70,7 +70,7 @@ Frame frameOf(double width, double height, double scale, const FrameParts& parts
     }
     addFoot(frame);
     const double footTop = frame.foot.low.y;
-    const double controlsWidth = std::min(520 * s, 0.5 * width);
+    const double controlsWidth = std::min(548 * s, 0.5 * width);
     frame.controls = {{width - margin * s - controlsWidth, 12 * s}, {width - margin * s, 52 * s}};
     const double questionsLong = std::min(questionsWidth * s, 0.5 * width);
     frame.questions = {{width - margin * s - questionsLong, 52 * s}, {width - margin * s, 72 * s}};

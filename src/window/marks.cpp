@@ -84,15 +84,6 @@ MarkShape shapeOf(const WindowState& state, const Look& look, const PageMark& ma
     return shape;
 }
 
-/// True on the side that a straight cut takes away.
-bool takenAway(const WindowState& state, glm::dvec2 p) {
-    const CutState& cut = state.cut;
-    if (!cut.shown || cut.line.size() != 2) return false;
-    const glm::dvec2 along = cut.line[1] - cut.line[0], d = p - cut.line[0];
-    const double left = along.x * d.y - along.y * d.x;
-    return cut.removeLeft ? left > 1e-9 : left < -1e-9;
-}
-
 /// Pixels of what is there of a line, run by run.
 std::vector<std::vector<glm::dvec2>> seen(const WindowState& state, const Camera& camera,
                                           const std::vector<glm::dvec3>& line, bool closed) {
@@ -173,6 +164,14 @@ std::optional<glm::dvec3> labelPlace(const MarkShape& shape) {
 }
 
 }  // namespace
+
+bool takenAway(const WindowState& state, glm::dvec2 p) {
+    const CutState& cut = state.cut;
+    if (!cut.shown || cut.line.size() != 2) return false;
+    const glm::dvec2 along = cut.line[1] - cut.line[0], d = p - cut.line[0];
+    const double left = along.x * d.y - along.y * d.x;
+    return cut.removeLeft ? left > 1e-9 : left < -1e-9;
+}
 
 const std::vector<MarkShape>& MarkShapes::of(const WindowState& state, const Look& look) {
     const Answer& answer = state.answer;

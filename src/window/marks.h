@@ -45,6 +45,8 @@ class MarkShapes {
 void drawMarks(Desk& desk, const WindowState& state, const Look& look, const Camera& camera,
                std::vector<Box> taken);
 void drawMarksOnPlan(Desk& desk, const WindowState& state);
+/// True on the side that a straight cut takes away.
+bool takenAway(const WindowState& state, glm::dvec2 place);
 /// True when a part of the frame stands there.
 bool coveredByParts(const Frame& frame, const Box& box);
 

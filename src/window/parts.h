@@ -33,6 +33,8 @@ struct Desk {
     PageSpot pointedSpot;
     bool again = false;  ///< something moved while it was drawn: one more frame
     Box model;           ///< what the model covers at most
+    Box panel;           ///< of the chosen shot; of no width without one
+    std::optional<Movable> pointedShot;
     double units(double n) const { return pen.units(n); }
 };
 
@@ -46,6 +48,10 @@ void drawFoot(Desk& desk, WindowState& state);
 void drawPlan(Desk& desk, WindowState& state);
 void drawStrip(Desk& desk, WindowState& state);
 void drawThicknessScale(Desk& desk, WindowState& state);
+void drawShotPanel(Desk& desk, WindowState& state);
+void drawShots(Desk& desk, const WindowState& state, const Look& look, const Camera& camera);
+/// What the pointer does to shots, right after the scene's own item. True when it is theirs.
+bool useShots(Desk& desk, WindowState& state, const Look& look, const Camera& camera, bool over);
 void drawScene(Desk& desk, WindowState& state);
 void drawSheet(Desk& desk, WindowState& state);
 void drawHelp(Desk& desk, WindowState& state);
@@ -60,6 +66,14 @@ std::optional<double> slider(Desk& desk, const char* id, const Box& box, double 
 /// A square to click; `draw` draws the sign into it.
 bool signButton(Desk& desk, const char* id, const Box& box, const std::string& hint,
                 const std::function<void(const Box&, const Colour&)>& draw);
+/// Two arrow heads, one up and one down.
+void heightSign(Pen& pen, glm::dvec2 middle, const Colour& colour);
+/// How far something is raised: "+1/4"".
+std::string raisedWords(const Model& model, double by);
+/// Save of all that is raised, and back for this; their right end is at `right`.
+void raiseButtons(Desk& desk, WindowState& state, const Movable& what, glm::dvec2 right);
+/// Pixels of a drag upward in steps of heights: 3 each, 12 with shift.
+double dragSteps(const Desk& desk, double pixels);
 /// Paper below a part, where the model would show through.
 void ground(Desk& desk, const Box& box);
 /// Takes the pointer so that nothing below a part gets it.

@@ -25,6 +25,7 @@
 #include "window/parts.h"
 #include "window/pen.h"
 #include "window/questions.h"
+#include "window/shots.h"
 #include "window/window_state.h"
 
 namespace underfoot {
@@ -52,7 +53,7 @@ void drawNumbers(Desk& desk, const WindowState& state, std::vector<Box> taken) {
             wordsBox(pen, number.at, pen.width(number.text, face), desk.units(14), Anchor::Middle);
         const bool free =
             std::none_of(taken.begin(), taken.end(), [&](const Box& other) { return other.overlaps(box); });
-        if (!free || coveredByParts(state.frame, box)) continue;
+        if (!free || coveredByParts(state.frame, box) || desk.panel.overlaps(box)) continue;
         pen.textOver(number.at, number.text, face, ink, rim, Anchor::Middle);
         taken.push_back(box);
     }
@@ -70,7 +71,7 @@ void drawLabels(Desk& desk, const WindowState& state, bool layers) {
         const Box box =
             wordsBox(pen, {label.end.x + (label.rightColumn ? 6 : -6) * desk.units(1), label.end.y}, wide,
                      desk.units(client ? 44 : 32), label.rightColumn ? Anchor::Start : Anchor::End);
-        if (coveredByParts(state.frame, box)) continue;
+        if (coveredByParts(state.frame, box) || desk.panel.overlaps(box)) continue;
         taken.push_back(box);
         pen.polyline({label.dot, label.bend, label.end}, faded(desk.colours.paper, 0.8), 3);
         pen.polyline({label.dot, label.bend, label.end}, desk.colours.ink, 1);
@@ -194,18 +195,21 @@ void useScene(Desk& desk, WindowState& state, const Look& look, const Camera& ca
                            ImGuiButtonFlags_MouseButtonLeft | ImGuiButtonFlags_MouseButtonRight |
                                ImGuiButtonFlags_MouseButtonMiddle);
     const bool over = ImGui::IsItemHovered(), held = ImGui::IsItemActive();
+    const bool onShot = useShots(desk, state, look, camera, over);
     if (!over && !held) return;
     std::optional<glm::dvec3> under;
-    const bool needed = state.drawing || desk.wheel != 0 || !held;
+    const bool needed = state.drawing || desk.wheel != 0 || !(held || onShot);
     if (needed) under = placeUnder(state, look, camera.ray(desk.pointer, frame.width, frame.height));
     if (desk.wheel != 0 && over) {
         zoomAbout(state, under.value_or(camera.target), std::pow(zoomPerNotch, desk.wheel), desk.now);
         desk.wheel = 0;
     }
+    if (onShot) return;
     if (state.drawing) return drawNewCut(desk, state, under);
     if (held) return moveEye(desk, state);
     if (under && !state.clientView && cellAt(*state.model, *under) >= 0) desk.pointed = *under;
     const bool up = ImGui::IsMouseReleased(ImGuiMouseButton_Left) && ImGui::IsItemDeactivated();
+    if (up && isClick(desk)) chooseShot(state, {});
     if (up && isClick(desk) && desk.pointed) attend(state, desk.pointed);
     if (ImGui::IsMouseDoubleClicked(ImGuiMouseButton_Left) && under)
         cutAtStationOf(state, state.model->stationOffset(*under).x);
@@ -232,6 +236,7 @@ void drawScene(Desk& desk, WindowState& state) {
     useScene(desk, state, look, camera);
     if (state.drawing && !state.drawing->started) desk.hint = "Drag across the model to cut it";
     drawSketch(desk, state, look, camera);
+    drawShots(desk, state, look, camera);
     if (state.clientView) return;
     if (state.place) drawPlace(desk, state, look, camera, *state.place, desk.colours.ink);
     if (state.pointed && !state.dragging)

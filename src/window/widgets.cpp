@@ -16,6 +16,7 @@
 #include "plan/plan.h"
 #include "share/drawing.h"
 #include "study/findings.h"
+#include "window/heights.h"
 #include "window/layout.h"
 #include "window/palette.h"
 #include "window/parts.h"
@@ -69,6 +70,31 @@ bool signButton(Desk& desk, const char* id, const Box& box, const std::string& h
     }
     draw(box, hand.over ? desk.colours.ink : desk.colours.quiet);
     return hand.clicked;
+}
+
+void heightSign(Pen& pen, glm::dvec2 middle, const Colour& colour) {
+    const double w = pen.units(4), far = pen.units(7), near = pen.units(2.5);
+    for (const double way : {-1.0, 1.0})
+        pen.triangle({middle.x - w, middle.y + way * near}, {middle.x + w, middle.y + way * near},
+                     {middle.x, middle.y + way * far}, colour);
+}
+
+std::string raisedWords(const Model& model, double by) {
+    return (by > 0 ? "+" : "\u2212") + formatThickness(std::abs(by), model.plan.show);
+}
+
+void raiseButtons(Desk& desk, WindowState& state, const Movable& what, glm::dvec2 right) {
+    bool clicked = false;
+    right.x -= desk.pen.width("Back", Face::Label);
+    wordButton(desk, "raise back", right, "Back", false, clicked);
+    if (clicked) return raiseBy(state, what, 0);
+    right.x -= desk.pen.width("Save", Face::Label) + desk.units(12);
+    wordButton(desk, "raise save", right, "Save", false, clicked);
+    if (clicked) saveRaise(state);
+}
+
+double dragSteps(const Desk& desk, double pixels) {
+    return std::round(pixels / desk.units(desk.shift ? 12 : 3));
 }
 
 void ground(Desk& desk, const Box& box) {

@@ -36,6 +36,7 @@ struct WindowOptions {
     int row = 0;                      ///< of its answer choose this one, counted from 1
     double raise = 0;                 ///< metres that the finish under attention is raised
     std::optional<glm::dvec2> place;  ///< plan point under attention
+    bool shots = false;               ///< show the shots; of a place, choose and raise the one nearest to it
 
     /// Not empty: once the plan is there, draw `frames` frames, write the last as PNG and leave.
     std::filesystem::path screenshotFile;

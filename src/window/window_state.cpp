@@ -11,6 +11,7 @@
 #include "measure/words.h"
 #include "study/notes.h"
 #include "study/thickness.h"
+#include "window/shots.h"
 
 namespace underfoot {
 
@@ -178,6 +179,8 @@ void receive(WindowState& state, Loaded loaded, double now) {
     if (!loaded.model) return;
     const Kept kept = keep(state);
     state.raise.reset();
+    state.raiseSteps = {};
+    keepShot(state, *loaded.model);
     state.moveWanted.reset();
     state.notice.clear();
     state.saveWanted = false;

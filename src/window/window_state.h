@@ -51,15 +51,39 @@ struct CameraGlide {
     Glide part{1};
 };
 
-/// A finish raised (or lowered) as a whole, not written yet.
+/// What can be raised or lowered by hand: a finish as a whole, or one shot.
+struct Movable {
+    enum class Of { Finish, GroundShot, MeasuredShot };
+    Of of = Of::Finish;
+    int list = 0;  ///< the finish, or the measured top
+    int item = 0;  ///< the shot
+    friend bool operator==(const Movable&, const Movable&) = default;
+};
+struct Raised {
+    Movable what;
+    double by = 0;  ///< metres above where the plan has it; not 0
+    friend bool operator==(const Raised&, const Raised&) = default;
+};
+
+/// Heights raised or lowered, not written yet.
 struct Raise {
-    int finish = -1;
-    double by = 0;         ///< metres above where the plan has it
+    std::vector<Raised> all;
     bool waiting = false;  ///< model or findings don't show it yet
     bool refused = false;  ///< the layers cannot be built so; the model is the last that could
     size_t shown = 0;      ///< number of the move that the model shows
     std::shared_ptr<const Model> planned;  ///< as the file has it
     std::vector<Finding> plannedFindings;
+};
+/// What a reading's heights went through.
+struct RaiseSteps {
+    std::vector<std::vector<Raised>> before, after;  ///< to undo to, the newest last; to do again
+    bool inDrag = false;                             ///< the drag's start stands in `before` already
+    std::vector<Movable> touched;  ///< all that ever was moved: what is worked on beside the window knows
+};
+/// A shot's height under the pointer, as the drag began.
+struct ShotGrasp {
+    double y = 0;  ///< of the pointer
+    double height = 0;
 };
 struct MoveWanted {
     std::vector<HeightEdit> edits;
@@ -102,9 +126,16 @@ struct WindowState {
     std::string notice;      ///< what could not be done; until something else is
 
     std::optional<Raise> raise;            ///< changed by window/heights.h only
+    RaiseSteps raiseSteps;                 ///< likewise
     std::optional<MoveWanted> moveWanted;  ///< for whoever moves heights beside the window
     size_t moves = 0;                      ///< number of the last one wanted
     bool saveWanted = false;               ///< of `raise`, for whoever writes files
+
+    bool shotsShown = false;             ///< the mode in which shots can be dragged; see window/shots.h
+    std::optional<Movable> shot;         ///< chosen: its panel stands open
+    std::optional<Movable> pointedShot;  ///< under the pointer
+    std::optional<ShotGrasp> grasp;      ///< of the chosen shot
+    std::optional<std::string> entry;    ///< the height that is being typed for it
 
     Reach2 stations;  ///< that the model's areas reach
     PlanMap planMap;  ///< of the little plan
@@ -245,6 +276,11 @@ enum class Key {
     Help,
     Home,
     Copy,
+    G,
+    Enter,
+    Backspace,
+    Undo,
+    Redo,
     One,
     Two,
     Three,
@@ -256,8 +292,9 @@ enum class Key {
 };
 /// Returns false for a key that does nothing now. Left and right move a cut at a station by a tenth of what
 /// the plan counts in (a tenth of a foot, 5 cm), ten times that with `much`; page up and page down move the
-/// finish under attention by its smallest step, eight times that with `much`; up and down choose rows of the
-/// open page.
+/// chosen shot, else the finish under attention, by the smallest step, eight times that with `much`; up and
+/// down choose rows of the open page. While a height is typed, Enter, Backspace and Escape are its own and
+/// all other keys do nothing.
 bool pressKey(WindowState& state, Key key, bool much, double now);
 
 /// A layer's name as it is shown: with a capital.

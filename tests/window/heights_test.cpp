@@ -6,6 +6,8 @@
 
 #include "hand.h"
 #include "plan/read_plan.h"
+#include "study/thickness.h"
+#include "window/shots.h"
 
 namespace underfoot {
 namespace {
@@ -37,6 +39,20 @@ rectangle = { corner = [0, 0], size = [4, 3] }
 layer = "base"
 shots = [ [0, 0, 9.92], [4, 0, 9.92], [4, 3, 9.92], [0, 3, 9.92] ]
 )";
+
+std::string with(std::string text, const std::string& old, const std::string& other) {
+    const size_t at = text.find(old);
+    EXPECT_NE(at, std::string::npos) << old;
+    return text.replace(at, old.size(), other);
+}
+
+/// The court with a fifth shot of the base in its middle, numbered, in an odd place of the text.
+std::string courtWithMiddle() {
+    return with(
+        court, "[0, 3, 9.92] ]",
+        "[0, 3, 9.92],\n  { n = 5, at = [2, 1.5], height = 9.9200, note = \"damp\" },  # by the drain\n]");
+}
+constexpr Movable middleShot{Movable::Of::MeasuredShot, 0, 4};
 
 Loaded reading(const Plan& plan) {
     Loaded loaded;
@@ -116,7 +132,7 @@ TEST(Heights, FindingsFollowAndTheOpenOneStaysOpen) {
     mover.follow(state);
     ASSERT_GE(state.openFinding, 0);
     EXPECT_EQ(state.findings[static_cast<size_t>(state.openFinding)].kind, FindingKind::BeddingThick);
-    dropRaise(state, 0);
+    dropRaise(state);
     EXPECT_EQ(state.findings.size(), before);
 }
 
@@ -125,10 +141,10 @@ TEST(Heights, KeysMoveTheFinishAndEscapeTakesItBack) {
     receive(state, reading(std::string(court)), 0);
     EXPECT_TRUE(pressKey(state, Key::PageDown, true, 0));
     ASSERT_TRUE(state.raise);
-    EXPECT_NEAR(state.raise->by, -0.008, 1e-12);
+    EXPECT_NEAR(raisedBy(state, {}), -0.008, 1e-12);
     EXPECT_NEAR(state.moveWanted->edits[0].value, 9.992, 1e-12);
     EXPECT_TRUE(pressKey(state, Key::Escape, false, 0));
-    EXPECT_FALSE(state.raise);
+    EXPECT_FALSE(anythingRaised(state));
 }
 
 TEST(Heights, AnAnswerToAnOlderWishIsNotTakenForTheNewest) {
@@ -137,13 +153,184 @@ TEST(Heights, AnAnswerToAnOlderWishIsNotTakenForTheNewest) {
     const std::shared_ptr<const Model> planned = state.model;
     raiseFinish(state, 0, 0.01);
     const size_t first = state.moves;
-    dropRaise(state, 0);
+    dropRaise(state);
     Moved late;
     late.model = reading(std::string(court)).model;
     late.findings.emplace();
     late.number = first;
     receiveMoved(state, late);
     EXPECT_EQ(state.model, planned);
+}
+
+/// A window on the court with its shots shown, and whole.
+struct ShotsOfCourt : Hand {
+    ShotsOfCourt() : Hand(reading(courtWithMiddle())) {
+        showCut(state, false);
+        showShots(state, true);
+        frame();
+    }
+};
+
+glm::dvec2 pixelOf(const Hand& hand, const Movable& shot) {
+    for (const ShotDot& dot : shotDots(hand.state, lookOf(hand.state, 0)))
+        if (dot.shot == shot) return cameraAt(hand.state, 0).project(dot.at, 1280, 800).value();
+    ADD_FAILURE() << "no such dot";
+    return {};
+}
+
+double sandAt(const WindowState& state, glm::dvec2 at) {
+    for (const LayerAt& layer : stackAtPoint(*state.model, state.model->toLocal(at)))
+        if (layer.layer == state.model->findLayer("sand")) return layer.thickness();
+    return 0;
+}
+
+TEST(Shots, OneIsDraggedUpAndWhatLiesOnItFollows) {
+    ShotsOfCourt hand;
+    Mover mover(hand.state);
+    const Camera eye = hand.state.camera.to;
+    const glm::dvec2 dot = pixelOf(hand, middleShot);
+    hand.moveTo(dot);
+    EXPECT_TRUE(hand.shows("Base shot 5  9.920 m"));
+    hand.press();
+    hand.moveTo(dot - glm::dvec2{0, 36});
+    mover.follow(hand.state);
+    hand.release();
+    mover.follow(hand.state);
+    hand.frame();
+    // Three pixels a millimetre: 36 up are 12 mm, which the bed of 30 mm loses over the shot, and half of it
+    // half-way to a corner.
+    EXPECT_NEAR(shotHeight(hand.state, middleShot), 9.932, 1e-12);
+    EXPECT_NEAR(sandAt(hand.state, {2, 1.5}), 0.018, 1e-9);
+    EXPECT_NEAR(sandAt(hand.state, {1, 0.75}), 0.024, 1e-9);
+    for (const char* words :
+         {"Base shot 5, damp", "9.932 m", "+12 mm", "18 mm", "court.toml, line 23 has 9.920 m", "Save"})
+        EXPECT_TRUE(hand.shows(words)) << words;
+    EXPECT_TRUE(sameCamera(eye, hand.state.camera.to)) << "a drag of a shot must not turn the eye";
+    for (const auto& a : hand.words())
+        for (const auto& b : hand.words())
+            EXPECT_FALSE(&a < &b && !a.clipped && !b.clipped && a.box.overlaps(b.box)) << a.text << b.text;
+}
+
+TEST(Shots, ADragIsOneStepToUndoAndDoAgain) {
+    ShotsOfCourt hand;
+    Mover mover(hand.state);
+    const std::shared_ptr<const Model> planned = hand.state.model;
+    raiseFinish(hand.state, 0, 0.010);
+    const glm::dvec2 dot = pixelOf(hand, middleShot);
+    hand.drag(dot, dot + glm::dvec2{0, 9});
+    mover.follow(hand.state);
+    // Raised strings and a lowered shot: 30 + 10 + 3 mm.
+    EXPECT_NEAR(sandAt(hand.state, {2, 1.5}), 0.043, 1e-9);
+    EXPECT_TRUE(pressKey(hand.state, Key::Undo, false, 0));
+    mover.follow(hand.state);
+    EXPECT_NEAR(sandAt(hand.state, {2, 1.5}), 0.040, 1e-9);
+    EXPECT_TRUE(pressKey(hand.state, Key::Undo, false, 0));
+    EXPECT_EQ(hand.state.model, planned);
+    EXPECT_FALSE(pressKey(hand.state, Key::Undo, false, 0));
+    for (int i = 0; i < 2; ++i) EXPECT_TRUE(pressKey(hand.state, Key::Redo, false, 0));
+    EXPECT_FALSE(pressKey(hand.state, Key::Redo, false, 0));
+    mover.follow(hand.state);
+    EXPECT_NEAR(sandAt(hand.state, {2, 1.5}), 0.043, 1e-9);
+    // All of it back is a step as well; what works beside the window is told of both.
+    dropRaise(hand.state);
+    EXPECT_EQ(hand.state.model, planned);
+    ASSERT_EQ(hand.state.moveWanted->edits.size(), 2U);
+    EXPECT_EQ(hand.state.moveWanted->edits[0].value, 10.0);
+    EXPECT_EQ(hand.state.moveWanted->edits[1].value, 9.92);
+    EXPECT_TRUE(pressKey(hand.state, Key::Undo, false, 0));
+    EXPECT_NEAR(raisedBy(hand.state, middleShot), -0.003, 1e-12);
+}
+
+TEST(Shots, AHeightIsTypedAsInThePlan) {
+    ShotsOfCourt hand;
+    Mover mover(hand.state);
+    const auto type = [&](const char* text) {
+        for (const char* c = text; *c; ++c) typeInto(hand.state, static_cast<unsigned char>(*c));
+        hand.frame();
+    };
+    hand.click(pixelOf(hand, middleShot));
+    EXPECT_FALSE(anythingRaised(hand.state)) << "a click chooses, and moves nothing";
+    hand.click(hand.find("9.920 m"));
+    type("9.9 mq");
+    EXPECT_TRUE(hand.shows("A bare number is in m. Enter takes it."));
+    EXPECT_TRUE(pressKey(hand.state, Key::Enter, false, 0));
+    EXPECT_NE(hand.state.notice.find("not a unit"), std::string::npos);
+    // Keys that stand for something else elsewhere are only letters now.
+    EXPECT_TRUE(pressKey(hand.state, Key::G, false, 0));
+    EXPECT_TRUE(hand.state.shotsShown);
+    for (int i = 0; i < 6; ++i) pressKey(hand.state, Key::Backspace, false, 0);
+    type("32 ft 7 in");
+    EXPECT_TRUE(hand.shows("32 ft 7 in"));
+    EXPECT_TRUE(pressKey(hand.state, Key::Enter, false, 0));
+    mover.follow(hand.state);
+    // 391 in are 9.9314 m, 11.4 mm up: not rounded to steps.
+    EXPECT_NEAR(sandAt(hand.state, {2, 1.5}), 0.0186, 1e-9);
+    EXPECT_TRUE(pressKey(hand.state, Key::Enter, false, 0));
+    type("1");
+    EXPECT_TRUE(pressKey(hand.state, Key::Escape, false, 0));
+    EXPECT_NEAR(shotHeight(hand.state, middleShot), 9.9314, 1e-12);
+    EXPECT_TRUE(pressKey(hand.state, Key::Escape, false, 0));
+    EXPECT_FALSE(hand.state.shot);
+}
+
+TEST(Shots, StepsLieOnWholeMillimetresAndThePlansOwnHeight) {
+    WindowState state;
+    receive(state, reading(with(courtWithMiddle(), "9.9200", "9.9204")), 0);
+    chooseShot(state, middleShot);
+    const auto after = [&](Key key) {
+        pressKey(state, key, false, 0);
+        return shotHeight(state, middleShot);
+    };
+    EXPECT_NEAR(after(Key::PageUp), 9.921, 1e-12);
+    EXPECT_EQ(after(Key::PageDown), 9.9204);
+    EXPECT_NEAR(after(Key::PageDown), 9.919, 1e-12);
+    // 0.6 m at most, but for what was typed.
+    stepShot(state, middleShot, 9.9204, 5000);
+    EXPECT_NEAR(raisedBy(state, middleShot), 0.6, 1e-12);
+    raiseBy(state, middleShot, 2);
+    EXPECT_NEAR(after(Key::PageDown), 11.919, 1e-12);
+}
+
+TEST(Shots, OneFarBehindWhatIsSeenIsNotPicked) {
+    ShotsOfCourt hand;
+    const auto picked = [&](double elevation) {
+        hand.state.camera.to.elevation = elevation;
+        return shotNear(hand.state, lookOf(hand.state, 0), cameraAt(hand.state, 0), pixelOf(hand, middleShot),
+                        1);
+    };
+    // 80 mm under the finish: 80 mm / sin 30 degrees = 160 mm behind it, and at 2 degrees 2.3 m.
+    EXPECT_EQ(picked(0.5236), middleShot);
+    EXPECT_EQ(picked(0.0349), std::nullopt);
+}
+
+TEST(Shots, HiddenLayersAndTheSideCutAwayHaveNone) {
+    ShotsOfCourt hand;
+    const auto dots = [&] { return shotDots(hand.state, lookOf(hand.state, 0)).size(); };
+    EXPECT_EQ(dots(), 5U);
+    toggleLayer(hand.state, hand.state.model->findLayer("base"));
+    EXPECT_EQ(dots(), 0U);
+    showAllLayers(hand.state);
+    cutAtStationOf(hand.state, 1);
+    showCut(hand.state, true);
+    // Three of the five stand at stations past 1, two at 0.
+    const size_t oneSide = dots();
+    cutFromOtherSide(hand.state);
+    EXPECT_EQ(oneSide + dots(), 5U);
+    EXPECT_EQ(std::max(oneSide, dots()), 3U);
+}
+
+TEST(Shots, TheChoiceOutlivesAReadingWhereTheShotStillStands) {
+    WindowState state;
+    receive(state, reading(courtWithMiddle()), 0);
+    showShots(state, true);
+    chooseShot(state, middleShot);
+    raiseBy(state, middleShot, 0.01);
+    receive(state, reading(with(courtWithMiddle(), "9.9200", "9.9300")), 0);
+    EXPECT_EQ(state.shot, middleShot);
+    EXPECT_FALSE(anythingRaised(state));
+    EXPECT_FALSE(undoRaise(state)) << "what was done to another reading is not undone in this one";
+    receive(state, reading(std::string(court)), 0);
+    EXPECT_FALSE(state.shot);
 }
 
 class Saving : public testing::Test {
@@ -161,19 +348,25 @@ class Saving : public testing::Test {
         std::ifstream file(file_, std::ios::binary);
         return {std::istreambuf_iterator<char>(file), {}};
     }
-    static std::string with(std::string text, const std::string& old, const std::string& other) {
-        const size_t at = text.find(old);
-        EXPECT_NE(at, std::string::npos);
-        return text.replace(at, old.size(), other);
-    }
     /// Raises by 12 mm and saves; the text that stands there then.
-    std::string raised(const std::string& text, double by = 0.012) {
+    std::string raised(const std::string& text, double by = 0.012) { return saved(text, {{{}, by}}); }
+    std::string saved(const std::string& text, const std::vector<Raised>& all) {
         write(text);
         const auto plan = readPlan(file_);
-        EXPECT_TRUE(plan);
-        const auto written = writeRaise(file_, *plan, 0, by);
+        EXPECT_TRUE(plan) << (plan ? "" : plan.error().front().what);
+        const auto written = writeRaise(file_, *plan, all);
         EXPECT_TRUE(written) << (written ? "" : written.error().what);
         return now();
+    }
+    /// What is said instead of saving a shot that is raised by 12 mm; the file stays as it is.
+    std::string refused(const std::string& text, const Movable& shot, double by = 0.012) {
+        write(text);
+        const auto plan = readPlan(file_);
+        EXPECT_TRUE(plan) << (plan ? "" : plan.error().front().what);
+        const auto written = writeRaise(file_, *plan, {{{}, 0.001}, {shot, by}});
+        EXPECT_FALSE(written);
+        EXPECT_EQ(now(), text);
+        return written ? "" : written.error().what + ' ' + written.error().remedy;
     }
 
     fs::path folder_, file_;
@@ -212,9 +405,66 @@ TEST_F(Saving, AFileThatChangedMeanwhileIsLeftAlone) {
     ASSERT_TRUE(plan);
     const std::string other = with(court, "10.000 m", "10.500 m");
     write(other);
-    const auto written = writeRaise(file_, *plan, 0, 0.012);
+    const auto written = writeRaise(file_, *plan, {{{}, 0.012}});
     ASSERT_FALSE(written);
     EXPECT_NE(written.error().what.find("nothing was saved"), std::string::npos);
+    EXPECT_EQ(now(), other);
+}
+
+// The whole text but for the three numbers: comments, blanks, order and the other shots stay.
+TEST_F(Saving, ShotsAreWrittenWhereTheyStand) {
+    const std::string ground =
+        courtWithMiddle() +
+        "[ground]\nshots = [ [-3, -3, \"9 m\"],[7,-3,9.00],  [7, 6, 9], # a lawn\n\t[-3, 6, 9_000e-3 ] ]\n";
+    const Movable first{Movable::Of::GroundShot, 0, 0}, last{Movable::Of::GroundShot, 0, 3};
+    const std::string all = saved(ground, {{middleShot, -0.02}, {last, 0.25}, {first, 0.5}, {{}, 0.012}});
+    EXPECT_EQ(all,
+              with(with(with(with(ground, "9.9200", "9.9000"), "9_000e-3", "9.25"), "\"9 m\"", "\"9.5 m\""),
+                   "10.000 m", "10.012 m"));
+    // In a plan in feet a shot of 99.392 ft raised by a sixteenth of an inch is 99.397208 ft.
+    const std::string feet =
+        with(with(courtWithMiddle(), "unit = \"m\"", "unit = \"ft\""), "9.9200", "9.9200");
+    EXPECT_EQ(saved(feet, {{middleShot, 0.0254 / 16}}), with(feet, "9.9200", "9.925208"));
+}
+
+TEST_F(Saving, AShotOfAPointFileIsRefusedWithItsLine) {
+    std::ofstream(folder_ / "base.csv") << "1,0,0,9.92\n2,0,4,9.92\n3,3,4,9.92\n";
+    const std::string text =
+        with(court, "shots = [ [0, 0, 9.92], [4, 0, 9.92], [4, 3, 9.92], [0, 3, 9.92] ]",
+             "shots = [ [0, 3, 9.92] ]\nfiles = [ { path = \"base.csv\", order = \"PNEZD\" } ]");
+    EXPECT_EQ(
+        refused(text, {Movable::Of::MeasuredShot, 0, 2}),
+        "This shot stands in a point file, so nothing was saved. Change the height on line 2 of base.csv to "
+        "9.932 m.");
+    EXPECT_EQ(saved(text, {{{Movable::Of::MeasuredShot, 0, 0}, 0.012}}),
+              with(text, "[0, 3, 9.92]", "[0, 3, 9.932]"));
+}
+
+// A rod is read downward from the level, a measure downward from the string: both get smaller under a higher
+// shot.
+TEST_F(Saving, RodReadingsAndMeasuresFromAStringAreRefusedWithWhatToWrite) {
+    const std::string text =
+        with(court, "[0, 3, 9.92] ]",
+             "[0, 3, 9.92] ]\nrod = [ { benchmark = 10, backsight = 1.2, shots = [ [1, 1, 1.28] ] } ]\n"
+             "string = { from = [3, 0], from_height = 10, to = [3, 3], to_height = 10, shots = [ [3, 1, \"80 "
+             "mm\"] ] }");
+    EXPECT_EQ(
+        refused(text, {Movable::Of::MeasuredShot, 0, 4}),
+        "This shot is a rod reading, so nothing was saved. Make the reading on line 23 of court.toml 12 mm "
+        "smaller.");
+    EXPECT_EQ(
+        refused(text, {Movable::Of::MeasuredShot, 0, 5}, -0.012),
+        "This shot was measured down from a string, so nothing was saved. Make the measure on line 24 of "
+        "court.toml 12 mm greater.");
+}
+
+TEST_F(Saving, AShotThatWasPutBeforeTheOthersMeanwhileIsNotTakenForThem) {
+    write(court);
+    const auto plan = readPlan(file_);
+    ASSERT_TRUE(plan);
+    const std::string other = with(court, "[0, 0, 9.92]", "[1, 1, 9.92], [0, 0, 9.92]");
+    write(other);
+    EXPECT_FALSE(writeRaise(file_, *plan, {{{Movable::Of::MeasuredShot, 0, 1}, 0.012}}));
     EXPECT_EQ(now(), other);
 }
 
