@@ -169,7 +169,7 @@ void Interface::Inside::parts(WindowState& state, double now) {
     desk.wheel = static_cast<double>(io.MouseWheel);
     desk.shift = io.KeyShift;
     desk.model = modelBox(state, now);
-    state.dragging = false;
+    state.dragging = state.grasp.has_value();
     // Of parts that lie over each other the one that asks first gets the pointer.
     drawHelp(desk, state);
     drawSheet(desk, state);

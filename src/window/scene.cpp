@@ -239,7 +239,7 @@ void drawScene(Desk& desk, WindowState& state) {
     drawShots(desk, state, look, camera);
     if (state.clientView) return;
     if (state.place) drawPlace(desk, state, look, camera, *state.place, desk.colours.ink);
-    if (state.pointed && !state.dragging)
+    if (state.pointed && !state.pointedShot && !state.dragging)
         drawPlace(desk, state, look, camera, *state.pointed, desk.colours.attention);
 }
 

@@ -61,7 +61,7 @@ void dragShot(Desk& desk, WindowState& state, bool released) {
     stepShot(state, *state.shot, state.grasp->height, dragSteps(desk, state.grasp->y - desk.pointer.y), true);
 }
 
-/// Beside the chosen shot's dot, inside what the parts leave free.
+/// Above the chosen shot's dot or below it, inside what the parts leave free.
 Box panelBox(const Desk& desk, const WindowState& state) {
     const Frame& frame = state.frame;
     const glm::dvec2 size{desk.units(panelWidth), desk.units(panelHeight)};
@@ -72,11 +72,12 @@ Box panelBox(const Desk& desk, const WindowState& state) {
         if (dot.shot == *state.shot) at = dot.at;
     const auto seen = cameraAt(state, desk.now).project(at, frame.width, frame.height);
     const glm::dvec2 dot = seen.value_or(glm::dvec2{frame.width, frame.height} * 0.5);
-    const double right = frame.width - std::min(frame.scene.right, desk.units(320)) - size.x,
-                 foot = frame.height - frame.scene.bottom - size.y;
+    const double right = std::max(frame.width - frame.scene.right - size.x, frame.scene.left),
+                 foot = std::max(frame.height - frame.scene.bottom - size.y, frame.scene.top);
+    const double above = dot.y - desk.units(14) - size.y;
     const glm::dvec2 low{
-        std::clamp(dot.x + desk.units(16), frame.scene.left, std::max(right, frame.scene.left)),
-        std::clamp(dot.y - desk.units(14) - size.y, frame.scene.top, std::max(foot, frame.scene.top))};
+        std::clamp(dot.x + desk.units(16), frame.scene.left, right),
+        above < frame.scene.top ? std::min(dot.y + desk.units(14), foot) : std::min(above, foot)};
     return {glm::round(low), glm::round(low) + size};
 }
 
