@@ -55,12 +55,19 @@ std::vector<Movable> allShots(const Plan& plan) {
 std::vector<ShotDot> shotDots(const WindowState& state, const Look& look) {
     std::vector<ShotDot> dots;
     const Model& model = *state.model;
-    for (const Movable& shot : allShots(model.plan)) {
-        const LayerId layer = shot.of == Movable::Of::GroundShot ? model.nativeSoil
-                                                                 : model.findLayer(layerOf(model.plan, shot));
-        const glm::dvec2 place = shotPlace(state, shot);
-        if (layer < 0 || !look.shows(layer) || takenAway(state, place)) continue;
-        dots.push_back({shot, layer, {place, shotHeight(state, shot) + layerRise(model, look, layer)}});
+    const auto add = [&](Movable shot, LayerId layer, const std::vector<Shot>& shots) {
+        if (layer < 0 || !look.shows(layer)) return;
+        const double rise = layerRise(model, look, layer);
+        for (; static_cast<size_t>(shot.item) < shots.size(); ++shot.item) {
+            const glm::dvec2 place = shotPlace(state, shot);
+            if (!takenAway(state, place))
+                dots.push_back({shot, layer, {place, shotHeight(state, shot) + rise}});
+        }
+    };
+    add({Movable::Of::GroundShot, 0, 0}, model.nativeSoil, model.plan.ground.shots);
+    for (size_t t = 0; t < model.plan.measuredTops.size(); ++t) {
+        const MeasuredTop& top = model.plan.measuredTops[t];
+        add({Movable::Of::MeasuredShot, static_cast<int>(t), 0}, model.findLayer(top.layer), top.shots);
     }
     return dots;
 }

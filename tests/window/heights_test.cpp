@@ -458,11 +458,11 @@ TEST_F(Saving, RodReadingsAndMeasuresFromAStringAreRefusedWithWhatToWrite) {
         "court.toml 12 mm greater.");
 }
 
-TEST_F(Saving, AShotThatWasPutBeforeTheOthersMeanwhileIsNotTakenForThem) {
+TEST_F(Saving, AShotThatStandsInAnothersPlaceMeanwhileIsNotTakenForIt) {
     write(court);
     const auto plan = readPlan(file_);
     ASSERT_TRUE(plan);
-    const std::string other = with(court, "[0, 0, 9.92]", "[1, 1, 9.92], [0, 0, 9.92]");
+    const std::string other = with(court, "[4, 0, 9.92], [4, 3, 9.92]", "[4, 3, 9.92], [4, 0, 9.92]");
     write(other);
     EXPECT_FALSE(writeRaise(file_, *plan, {{{Movable::Of::MeasuredShot, 0, 1}, 0.012}}));
     EXPECT_EQ(now(), other);
