@@ -15,6 +15,7 @@
 #include "view/scene_view.h"
 #include "window/heights.h"
 #include "window/layout.h"
+#include "window/marks.h"
 #include "window/palette.h"
 #include "window/parts.h"
 #include "window/pen.h"
@@ -190,7 +191,7 @@ void drawShots(Desk& desk, const WindowState& state, const Look& look, const Cam
         for (const ShotDot& dot : shotDots(state, look)) {
             if ((dot.shot == state.shot || dot.shot == desk.pointedShot) != strong) continue;
             const auto at = camera.project(dot.at, state.frame.width, state.frame.height);
-            if (!at) continue;
+            if (!at || coveredByParts(state.frame, {*at - desk.units(4), *at + desk.units(4)})) continue;
             drawDot(desk, state, dot, *at);
             if (!strong || dot.shot == state.shot) continue;
             desk.under.textOver({at->x, at->y - desk.units(16)},
