@@ -30,17 +30,17 @@ Opened<Plan> openPlan(const std::filesystem::path& planFile) {
     return std::move(*plan);
 }
 
-Opened<Model> openModel(const Plan& plan) {
+Opened<Model> openModel(Plan plan) {
     const Progress progress("Building the layers");
-    auto model = buildModel(plan);
+    auto model = buildModel(std::move(plan));
     if (!model) return tl::unexpected(complainOf(model.error()));
     return std::move(*model);
 }
 
 Opened<Model> openModel(const std::filesystem::path& planFile) {
-    const auto plan = openPlan(planFile);
+    auto plan = openPlan(planFile);
     if (!plan) return tl::unexpected(plan.error());
-    return openModel(*plan);
+    return openModel(std::move(*plan));
 }
 
 Opened<LayerId> openLayer(const Model& model, std::string_view name) {

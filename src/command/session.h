@@ -21,7 +21,7 @@ using Opened = tl::expected<T, ExitCode>;
 /// Reads a plan. Complaints go to standard error, one a line.
 Opened<Plan> openPlan(const std::filesystem::path& planFile);
 /// Builds the model of a plan, likewise.
-Opened<Model> openModel(const Plan& plan);
+Opened<Model> openModel(Plan plan);
 /// Both in one.
 Opened<Model> openModel(const std::filesystem::path& planFile);
 

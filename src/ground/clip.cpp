@@ -29,6 +29,8 @@ glm::dvec2 placeAt(const Stretch& s, double t, glm::dvec2 low, glm::dvec2 high) 
 
 std::optional<std::pair<glm::dvec2, glm::dvec2>> clippedToBox(glm::dvec2 a, glm::dvec2 b, glm::dvec2 low,
                                                               glm::dvec2 high) {
+    if (inBox(a, low, high) && inBox(b, low, high))
+        return a == b ? std::nullopt : std::optional(std::pair{a, b});
     Stretch s{a, b - a, 0, 1};
     if (!keepInBox(s, low, high)) return std::nullopt;
     const glm::dvec2 from = s.from == 0 ? a : placeAt(s, s.from, low, high);

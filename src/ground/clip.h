@@ -22,6 +22,11 @@ bool keepWherePositive(Stretch& stretch, double value, double slope);
 /// Keeps what lies in the closed box. False when nothing is left.
 bool keepInBox(Stretch& stretch, glm::dvec2 low, glm::dvec2 high);
 
+/// Whether a place lies in the closed box.
+inline bool inBox(glm::dvec2 p, glm::dvec2 low, glm::dvec2 high) {
+    return p.x >= low.x && p.x <= high.x && p.y >= low.y && p.y <= high.y;
+}
+
 /// The place at t, moved into the box where rounding has carried it out.
 glm::dvec2 placeAt(const Stretch& stretch, double t, glm::dvec2 low, glm::dvec2 high);
 

@@ -2,9 +2,12 @@
 
 #include <cassert>
 #include <cmath>
+#include <cstdint>
 #include <limits>
+#include <unordered_map>
 
 #include "ground/clip.h"
+#include "ground/grid.h"
 
 namespace underfoot {
 namespace {
@@ -19,9 +22,7 @@ class FlatSurface final : public Surface {
   public:
     explicit FlatSurface(const PlaneHeight& plane) : plane_(plane) {}
     PlaneHeight pieceAt(glm::dvec2, int&) const override { return plane_; }
-    std::vector<std::pair<glm::dvec2, glm::dvec2>> breakLines(glm::dvec2, glm::dvec2) const override {
-        return {};
-    }
+    std::vector<BreakLine> breakLines(glm::dvec2, glm::dvec2) const override { return {}; }
 
   private:
     PlaneHeight plane_;
@@ -39,9 +40,8 @@ class JoinedPlanes final : public Surface {
         return *rules;
     }
 
-    std::vector<std::pair<glm::dvec2, glm::dvec2>> breakLines(glm::dvec2 low,
-                                                              glm::dvec2 high) const override {
-        std::vector<std::pair<glm::dvec2, glm::dvec2>> lines;
+    std::vector<BreakLine> breakLines(glm::dvec2 low, glm::dvec2 high) const override {
+        std::vector<BreakLine> lines;
         for (size_t i = 0; i < planes_.size(); i++) {
             for (size_t j = i + 1; j < planes_.size(); j++) {
                 if (const auto line = jointOf(i, j, low, high)) lines.push_back(*line);
@@ -57,8 +57,7 @@ class JoinedPlanes final : public Surface {
         return join_ == Join::Lowest ? rise : -rise;
     }
 
-    std::optional<std::pair<glm::dvec2, glm::dvec2>> jointOf(size_t i, size_t j, glm::dvec2 low,
-                                                             glm::dvec2 high) const {
+    std::optional<BreakLine> jointOf(size_t i, size_t j, glm::dvec2 low, glm::dvec2 high) const {
         // Gradients closer than this part by less than a nanometre over a kilometre.
         constexpr double parallel = 1e-12;
         // Planes that meet in one line are to keep it, for all the rounding of heights.
@@ -124,13 +123,50 @@ PlaneHeight planeFit(std::span<const glm::dvec3> points) {
     return plane;
 }
 
+namespace {
+
+struct GridPointHash {
+    size_t operator()(const GridPoint& p) const {
+        const uint64_t mixed = static_cast<uint64_t>(p.x) * 0x9E3779B97F4A7C15u + static_cast<uint64_t>(p.y);
+        return static_cast<size_t>((mixed ^ (mixed >> 29)) * 0xBF58476D1CE4E5B9u >> 17);
+    }
+};
+
+}  // namespace
+
+LineNet netOf(std::span<const BreakLine> lines) {
+    LineNet net;
+    net.lines.reserve(lines.size());
+    std::unordered_map<GridPoint, int, GridPointHash> known;
+    known.reserve(lines.size());
+    const auto placeOf = [&](glm::dvec2 p) {
+        const auto [found, fresh] = known.try_emplace(toGrid(p), static_cast<int>(net.places.size()));
+        if (fresh) net.places.push_back(p);
+        return found->second;
+    };
+    for (const auto& [a, b] : lines) {
+        const int from = placeOf(a), to = placeOf(b);
+        net.lines.push_back({from, to});
+    }
+    return net;
+}
+
+BreakLine Surface::boxRound(glm::dvec2 a, glm::dvec2 b) {
+    constexpr double room = 1e-3;
+    return {{std::fmin(a.x, b.x) - room, std::fmin(a.y, b.y) - room},
+            {std::fmax(a.x, b.x) + room, std::fmax(a.y, b.y) + room}};
+}
+
 std::vector<double> Surface::breaksBetween(glm::dvec2 a, glm::dvec2 b) const {
-    constexpr double room = 1e-3, parallel = 1e-12, atEnd = 1e-6;
-    const glm::dvec2 low{std::fmin(a.x, b.x) - room, std::fmin(a.y, b.y) - room};
-    const glm::dvec2 high{std::fmax(a.x, b.x) + room, std::fmax(a.y, b.y) + room};
+    const auto [low, high] = boxRound(a, b);
+    return breaksOf(breakLines(low, high), a, b);
+}
+
+std::vector<double> Surface::breaksOf(std::span<const BreakLine> lines, glm::dvec2 a, glm::dvec2 b) {
+    constexpr double parallel = 1e-12, atEnd = 1e-6;
     const auto cross = [](glm::dvec2 u, glm::dvec2 v) { return u.x * v.y - u.y * v.x; };
     std::vector<double> breaks;
-    for (const auto& [c, d] : breakLines(low, high)) {
+    for (const auto& [c, d] : lines) {
         const double denominator = cross(b - a, d - c);
         if (std::fabs(denominator) < parallel) continue;
         const double t = cross(c - a, d - c) / denominator;

@@ -40,6 +40,18 @@ struct Influence {
     std::array<double, 3> share{0, 0, 0};
 };
 
+/// A line in plan, from end to end.
+using BreakLine = std::pair<glm::dvec2, glm::dvec2>;
+
+/// Lines whose ends several of them share: pairs of indices into `places`, no two of which are one point of
+/// the grid.
+struct LineNet {
+    std::vector<glm::dvec2> places;
+    std::vector<std::array<int, 2>> lines;
+};
+/// The net of single lines, places in the order in which their ends come.
+LineNet netOf(std::span<const BreakLine> lines);
+
 /// A height for every place of the plan.
 class Surface {
   public:
@@ -77,8 +89,9 @@ class Surface {
     }
 
     /// The lines along which the surface breaks, clipped to the box: for overlaying. None is a single point.
-    virtual std::vector<std::pair<glm::dvec2, glm::dvec2>> breakLines(glm::dvec2 low,
-                                                                      glm::dvec2 high) const = 0;
+    virtual std::vector<BreakLine> breakLines(glm::dvec2 low, glm::dvec2 high) const = 0;
+    /// The same lines in the same order, as a net.
+    virtual LineNet breakNet(glm::dvec2 low, glm::dvec2 high) const { return netOf(breakLines(low, high)); }
 
     /// False where the height is an extension past the shots.
     virtual bool known(glm::dvec2 p, int& hint) const {
@@ -91,6 +104,12 @@ class Surface {
     virtual std::vector<double> breaksBetween(glm::dvec2 a, glm::dvec2 b) const;
 
     double height(glm::dvec2 p) const;
+
+  protected:
+    /// A box round the way from a to b: no line that misses it breaks the way.
+    static BreakLine boxRound(glm::dvec2 a, glm::dvec2 b);
+    /// breaksBetween, from lines clipped to that box.
+    static std::vector<double> breaksOf(std::span<const BreakLine> lines, glm::dvec2 a, glm::dvec2 b);
 };
 
 /// Delaunay triangulation of the points' plan positions (snapped to the grid). Points at one place: the first

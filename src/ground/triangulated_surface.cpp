@@ -2,9 +2,12 @@
 #include <array>
 #include <cmath>
 #include <cstddef>
+#include <cstdint>
+#include <map>
 #include <memory>
 #include <optional>
 #include <span>
+#include <unordered_set>
 #include <utility>
 #include <vector>
 
@@ -24,11 +27,51 @@ using triangulation_index::at;
 using triangulation_index::next;
 using triangulation_index::previous;
 
-using Lines = std::vector<std::pair<glm::dvec2, glm::dvec2>>;
+using Lines = std::vector<BreakLine>;
 
 double dot(glm::dvec2 a, glm::dvec2 b) {
     return a.x * b.x + a.y * b.y;
 }
+
+// A net over the vertices of a triangulation.
+class NetMaker {
+  public:
+    NetMaker(const std::vector<glm::dvec2>& vertices, const std::vector<int>& hull) {
+        net.places = vertices;
+        net.lines.reserve(3 * vertices.size());
+        for (const int corner : hull) others_.try_emplace(keyOf(at(vertices, corner)), corner);
+    }
+
+    // The part of an edge in the box.
+    void add(int from, int to, glm::dvec2 low, glm::dvec2 high) {
+        const glm::dvec2 a = at(net.places, from), b = at(net.places, to);
+        const auto line = clippedToBox(a, b, low, high);
+        if (!line) return;
+        net.lines.push_back(
+            {line->first == a ? from : placeOf(line->first), line->second == b ? to : placeOf(line->second)});
+    }
+
+    void add(glm::dvec2 a, glm::dvec2 b) {
+        const int from = placeOf(a);
+        net.lines.push_back({from, placeOf(b)});
+    }
+
+    LineNet net;
+
+  private:
+    static std::pair<int64_t, int64_t> keyOf(glm::dvec2 p) {
+        const GridPoint point = toGrid(p);
+        return {point.x, point.y};
+    }
+
+    int placeOf(glm::dvec2 p) {
+        const auto [found, fresh] = others_.try_emplace(keyOf(p), static_cast<int>(net.places.size()));
+        if (fresh) net.places.push_back(p);
+        return found->second;
+    }
+
+    std::map<std::pair<int64_t, int64_t>, int> others_;  // places that are no vertex, and the hull's corners
+};
 
 class TriangulatedSurface final : public Surface {
   public:
@@ -40,7 +83,7 @@ class TriangulatedSurface final : public Surface {
           hull_(mesh_.hull()),
           hullPlace_(heights_.size(), -1),
           beyond_(beyond) {
-        fit();
+        if (beyond_ == Beyond::Plane) fit();
         for (int i = 0; i < static_cast<int>(hull_.size()); i++) at(hullPlace_, at(hull_, i)) = i;
     }
 
@@ -96,21 +139,31 @@ class TriangulatedSurface final : public Surface {
 
     Lines breakLines(glm::dvec2 low, glm::dvec2 high) const override {
         Lines lines;
-        for (int t = 0; t < static_cast<int>(mesh_.triangles().size()); t++) {
-            const Triangle& triangle = at(mesh_.triangles(), t);
-            for (int i = 0; i < 3; i++) {
-                if (at(triangle.neighbour, i) > t) continue;
-                const glm::dvec2 a = plan(at(triangle.v, next(i))), b = plan(at(triangle.v, previous(i)));
-                if (const auto line = clippedToBox(a, b, low, high)) lines.push_back(*line);
-            }
-        }
+        for (int t = 0; t < static_cast<int>(mesh_.triangles().size()); t++)
+            eachEdgeOf(t, [&](int from, int to) {
+                if (const auto line = clippedToBox(plan(from), plan(to), low, high)) lines.push_back(*line);
+            });
         if (beyond_ == Beyond::Nearest) addSpokes(lines, low, high);
         return lines;
     }
 
+    LineNet breakNet(glm::dvec2 low, glm::dvec2 high) const override {
+        NetMaker made(mesh_.vertices(), hull_);
+        for (int t = 0; t < static_cast<int>(mesh_.triangles().size()); t++)
+            eachEdgeOf(t, [&](int from, int to) { made.add(from, to, low, high); });
+        Lines spokes;
+        if (beyond_ == Beyond::Nearest) addSpokes(spokes, low, high);
+        for (const auto& [a, b] : spokes) made.add(a, b);
+        return std::move(made.net);
+    }
+
     std::vector<double> breaksBetween(glm::dvec2 a, glm::dvec2 b) const override {
-        if (auto walked = walkedBreaks(a, b)) return *std::move(walked);
-        return Surface::breaksBetween(a, b);
+        const Location start = mesh_.locate(a, -1);
+        if (auto walked = walkedBreaks(a, b, start)) return *std::move(walked);
+        const auto [low, high] = boxRound(a, b);
+        return breaksOf(
+            start.where == Where::Outside ? breakLines(low, high) : linesNear(start.triangle, low, high), a,
+            b);
     }
 
     bool known(glm::dvec2 p, int& hint) const override { return find(p, hint).where != Where::Outside; }
@@ -120,10 +173,42 @@ class TriangulatedSurface final : public Surface {
     double height(int vertex) const { return at(heights_, vertex); }
     glm::dvec3 corner(int vertex) const { return {plan(vertex).x, plan(vertex).y, at(heights_, vertex)}; }
 
+    // Every edge belongs to the last of its triangles.
+    template <class Each>
+    void eachEdgeOf(int t, const Each& each) const {
+        const Triangle& triangle = at(mesh_.triangles(), t);
+        for (int i = 0; i < 3; i++)
+            if (at(triangle.neighbour, i) <= t) each(at(triangle.v, next(i)), at(triangle.v, previous(i)));
+    }
+
+    // breakLines, for a box that meets triangle `start`: spreads over the edges that lie in it.
+    Lines linesNear(int start, glm::dvec2 low, glm::dvec2 high) const {
+        Lines lines;
+        std::unordered_set<int> seen{start};
+        std::vector<int> open{start};
+        while (!open.empty()) {
+            const int t = open.back();
+            open.pop_back();
+            eachEdgeOf(t, [&](int from, int to) {
+                if (const auto line = clippedToBox(plan(from), plan(to), low, high)) lines.push_back(*line);
+            });
+            const Triangle& triangle = at(mesh_.triangles(), t);
+            for (int i = 0; i < 3; i++) {
+                const int beside = at(triangle.neighbour, i);
+                if (beside < 0 || !clippedToBox(plan(at(triangle.v, next(i))),
+                                                plan(at(triangle.v, previous(i))), low, high))
+                    continue;
+                if (seen.insert(beside).second) open.push_back(beside);
+            }
+        }
+        if (beyond_ == Beyond::Nearest) addSpokes(lines, low, high);
+        return lines;
+    }
+
     // By walking from triangle to triangle; nothing where an end lies past the hull, or the way leads through
     // a corner or along an edge.
-    std::optional<std::vector<double>> walkedBreaks(glm::dvec2 a, glm::dvec2 b) const {
-        const Location start = mesh_.locate(a, -1), end = mesh_.locate(b, start.triangle);
+    std::optional<std::vector<double>> walkedBreaks(glm::dvec2 a, glm::dvec2 b, const Location& start) const {
+        const Location end = mesh_.locate(b, start.triangle);
         if (start.where != Where::Inside || end.where != Where::Inside) return std::nullopt;
         const GridPoint from = toGrid(a), to = toGrid(b);
         std::vector<double> breaks;

@@ -61,6 +61,17 @@ Triangulation Triangulation::ofBox(glm::dvec2 low, glm::dvec2 high) {
     return result;
 }
 
+void Triangulation::reserve(size_t points) {
+    const size_t vertices = vertices_.size() + points;
+    // Growing by single points must stay in proportion to their number, however often this is called.
+    if (vertices <= vertices_.capacity()) return;
+    const size_t room = std::max(vertices, 2 * vertices_.capacity());
+    vertices_.reserve(room);
+    grid_.reserve(room);
+    triangleOf_.reserve(room);
+    triangles_.reserve(2 * room);
+}
+
 std::vector<int> Triangulation::hull() const {
     std::vector<int> following(grid_.size(), -1);
     int first = -1;

@@ -68,6 +68,9 @@ class Triangulation {
     /// inside it.
     static Triangulation ofBox(glm::dvec2 low, glm::dvec2 high);
 
+    /// Makes room for so many points more.
+    void reserve(size_t points);
+
     /// Inserts a point (snapped to the grid), splitting the triangle or edge it falls on, keeping the
     /// constrained Delaunay property. A point within tolerance::samePlanPoint of a vertex is that vertex;
     /// within tolerance::onPlanLine of a constrained edge it splits that edge, whose halves keep tags and

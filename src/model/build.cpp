@@ -34,12 +34,13 @@ void measurePlanAreas(Model& model) {
     }
 }
 
-Checked<Model> buildModel(const Plan& plan) {
+Checked<Model> buildModel(Plan plan) {
     Checked<Groundwork> work = prepareGroundwork(plan);
     if (!work) return tl::unexpected(std::move(work.error()));
     frameSite(*work);
     Overlay overlay(*work);
-    Checked<Model> model = ModelMaker(*work, overlay).make(plan);
+    // The groundwork points at areas and build-ups, which stay where they are when the plan is moved.
+    Checked<Model> model = ModelMaker(*work, overlay).make(std::move(plan));
 #ifdef UNDERFOOT_CHECK_MODELS
     assert(!model || !modelFault(*model));
 #endif

@@ -38,13 +38,13 @@ std::array<glm::dvec2, 3> cornersOf(const Triangulation& mesh, int t) {
 ModelMaker::ModelMaker(const Groundwork& work, Overlay& overlay)
     : work_(work), overlay_(overlay), posts_(work, overlay) {}
 
-Checked<Model> ModelMaker::make(const Plan& plan) {
-    model_.plan = plan;
+Checked<Model> ModelMaker::make(Plan plan) {
+    settings_.fillLifts = plan.ground.fillLifts;
+    model_.plan = std::move(plan);
     model_.site = work_.site;
     model_.layers = work_.layers;
     model_.scans = work_.scans;
     model_.nativeSoil = work_.nativeSoil;
-    settings_.fillLifts = plan.ground.fillLifts;
     measureFill();
     if (Diagnostics faults = liftFaults(); !faults.empty()) return tl::unexpected(std::move(faults));
     addZeroLines();

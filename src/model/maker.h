@@ -24,7 +24,7 @@ class ModelMaker {
 
     /// The whole model of the plan that the groundwork was made from; faults where a layer would take more
     /// than mostLifts.
-    Checked<Model> make(const Plan& plan);
+    Checked<Model> make(Plan plan);
 
     /// What moved in the groundwork since the model was made.
     struct Moved {

@@ -204,7 +204,7 @@ void measurePlanAreas(Model& model);
 /// Builds the model of a plan: overlay, stack, solids' corners, units, edging. Reports as many errors of
 /// geometry as it can find (areas that overlap without saying so, an outline that leaves the shots, …). Same
 /// plan, same bytes.
-Checked<Model> buildModel(const Plan& plan);
+Checked<Model> buildModel(Plan plan);
 
 /// Checks every promise of a model: layers ordered, nothing negative, columns summing up, neighbours mutual,
 /// solids closed and outward, volumes adding up. The first fault as a sentence.

@@ -3,16 +3,13 @@
 #include <algorithm>
 #include <array>
 #include <cassert>
-#include <cstdint>
 #include <memory>
 #include <string>
-#include <unordered_map>
 
 #include <glm/common.hpp>
 #include <glm/geometric.hpp>
 
 #include "ground/grid.h"
-#include "ground/surface.h"
 #include "model/model.h"
 #include "plan/plan.h"
 
@@ -56,7 +53,7 @@ Overlay::Overlay(const Groundwork& work)
     for (const Surface* surface : surfaces) {
         if (std::find(done.begin(), done.end(), surface) != done.end()) continue;
         done.push_back(surface);
-        insertLines(surface->breakLines(work.site.low, work.site.high));
+        insertNet(surface->breakNet(work.site.low, work.site.high));
     }
     classify();
 }
@@ -80,26 +77,15 @@ void Overlay::insertRegions(const Regions& regions, RegionTag tag) {
     }
 }
 
-namespace {
-
-struct GridPointHash {
-    size_t operator()(const GridPoint& p) const {
-        const uint64_t mixed = static_cast<uint64_t>(p.x) * 0x9E3779B97F4A7C15u + static_cast<uint64_t>(p.y);
-        return static_cast<size_t>((mixed ^ (mixed >> 29)) * 0xBF58476D1CE4E5B9u >> 17);
-    }
-};
-
-}  // namespace
-
-void Overlay::insertLines(std::span<const Line> lines) {
-    std::unordered_map<GridPoint, int, GridPointHash> known;
-    known.reserve(lines.size());
-    auto vertexAt = [&](glm::dvec2 p) {
-        const auto [found, fresh] = known.try_emplace(toGrid(p), -1);
-        if (fresh) found->second = mesh_.insertPoint(p);
-        return found->second;
+void Overlay::insertNet(const LineNet& net) {
+    mesh_.reserve(net.places.size());
+    std::vector<int> vertexOf(net.places.size(), -1);
+    const auto vertexAt = [&](int place) {
+        int& vertex = vertexOf[static_cast<size_t>(place)];
+        if (vertex < 0) vertex = mesh_.insertPoint(net.places[static_cast<size_t>(place)]);
+        return vertex;
     };
-    for (const auto& [a, b] : lines) {
+    for (const auto& [a, b] : net.lines) {
         const int from = vertexAt(a), to = vertexAt(b);
         if (from != to) mesh_.insertConstraint(from, to);
     }

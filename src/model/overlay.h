@@ -2,11 +2,11 @@
 // All lines of the plan laid over each other once, and which regions every triangle lies in.
 
 #include <span>
-#include <utility>
 #include <vector>
 
 #include <glm/vec2.hpp>
 
+#include "ground/surface.h"
 #include "ground/triangulation.h"
 #include "model/groundwork.h"
 #include "model/layout.h"
@@ -14,7 +14,7 @@
 
 namespace underfoot {
 
-using Line = std::pair<glm::dvec2, glm::dvec2>;
+using Line = BreakLine;
 
 /// What a tag of the overlay stands for.
 struct RegionTag {
@@ -32,7 +32,7 @@ class Overlay {
     const Triangulation& mesh() const { return mesh_; }
 
     /// Lays lines that part nothing but cells. Ends that several lines share are looked up once.
-    void insertLines(std::span<const Line> lines);
+    void insertLines(std::span<const Line> lines) { insertNet(netOf(lines)); }
 
     /// Finds again what stands on each triangle; call after inserting lines.
     void classify();
@@ -43,6 +43,7 @@ class Overlay {
     const std::vector<int>& walkOrder() const { return walkOrder_; }
 
   private:
+    void insertNet(const LineNet& net);
     void insertRing(const std::vector<glm::dvec2>& ring, TagSet tags);
     void insertRegions(const Regions& regions, RegionTag tag);
     Stand standFor(TagSet set) const;

@@ -65,7 +65,7 @@ Loaded loadGuarded(const fs::path& planFile, const std::function<void(Stage)>& e
     }
     files = filesOf(planFile, *plan);
     entered(Stage::Building);
-    Checked<Model> model = buildModel(*plan);
+    Checked<Model> model = buildModel(std::move(*plan));
     if (!model) {
         loaded.faults = std::move(model.error());
         return loaded;
