@@ -1,3 +1,5 @@
+#include "ground/triangulated_surface.h"
+
 #include <algorithm>
 #include <array>
 #include <cmath>
@@ -19,6 +21,7 @@
 #include "ground/surface.h"
 #include "ground/triangulation.h"
 #include "ground/triangulation_index.h"
+#include "measure/side_by_side.h"
 
 namespace underfoot {
 namespace {
@@ -73,18 +76,33 @@ class NetMaker {
     std::map<std::pair<int64_t, int64_t>, int> others_;  // places that are no vertex, and the hull's corners
 };
 
+// The triangulation of shots; as many surfaces share it as go through the same places.
+struct ShotMesh {
+    explicit ShotMesh(std::span<const glm::dvec3> points) {
+        std::vector<glm::dvec2> plan(points.size());
+        std::transform(points.begin(), points.end(), plan.begin(),
+                       [](const glm::dvec3& p) { return glm::dvec2(p); });
+        mesh = Triangulation::ofPoints(plan, &vertexOf);
+        hull = mesh.hull();
+        hullPlace.assign(mesh.vertices().size(), -1);
+        for (int i = 0; i < static_cast<int>(hull.size()); i++) at(hullPlace, at(hull, i)) = i;
+    }
+
+    Triangulation mesh;
+    std::vector<int> vertexOf;  // by point
+    std::vector<int> hull;
+    std::vector<int> hullPlace;  // by vertex: its place in hull, -1 for others
+};
+
 class TriangulatedSurface final : public Surface {
   public:
-    TriangulatedSurface(Triangulation mesh, std::vector<int> vertexOf, std::vector<double> heights,
-                        Beyond beyond)
-        : mesh_(std::move(mesh)),
-          vertexOf_(std::move(vertexOf)),
-          heights_(std::move(heights)),
-          hull_(mesh_.hull()),
-          hullPlace_(heights_.size(), -1),
-          beyond_(beyond) {
+    TriangulatedSurface(std::shared_ptr<const ShotMesh> shots, std::vector<double> heights, Beyond beyond)
+        : shots_(std::move(shots)), heights_(std::move(heights)), beyond_(beyond) {
         if (beyond_ == Beyond::Plane) fit();
-        for (int i = 0; i < static_cast<int>(hull_.size()); i++) at(hullPlace_, at(hull_, i)) = i;
+    }
+
+    bool breaksAs(const TriangulatedSurface& other) const {
+        return shots_ == other.shots_ && beyond_ == other.beyond_;
     }
 
     PlaneHeight pieceAt(glm::dvec2 p, int& hint) const override {
@@ -330,30 +348,70 @@ class TriangulatedSurface final : public Surface {
         }
     }
 
-    Triangulation mesh_;
-    std::vector<int> vertexOf_;    // by point
+    std::shared_ptr<const ShotMesh> shots_;
+    const Triangulation& mesh_ = shots_->mesh;
+    const std::vector<int>& vertexOf_ = shots_->vertexOf;
+    const std::vector<int>& hull_ = shots_->hull;
+    const std::vector<int>& hullPlace_ = shots_->hullPlace;
     std::vector<double> heights_;  // by vertex
-    std::vector<int> hull_;
-    std::vector<int> hullPlace_;  // by vertex: its place in hull_, -1 for others
     PlaneHeight fit_;
     Beyond beyond_;
 };
+
+bool samePlaces(const std::vector<glm::dvec3>& a, const std::vector<glm::dvec3>& b) {
+    return a.size() == b.size() &&
+           std::equal(a.begin(), a.end(), b.begin(),
+                      [](const auto& p, const auto& q) { return p.x == q.x && p.y == q.y; });
+}
+
+std::shared_ptr<const ShotMesh> meshOf(std::span<const glm::dvec3> points) {
+    if (!std::all_of(points.begin(), points.end(), isOnGrid)) return nullptr;
+    auto shots = std::make_shared<ShotMesh>(points);
+    return shots->mesh.triangles().empty() ? nullptr : shots;
+}
+
+std::unique_ptr<Surface> surfaceOf(std::span<const glm::dvec3> points,
+                                   const std::shared_ptr<const ShotMesh>& shots, Beyond beyond) {
+    if (!shots || !std::all_of(points.begin(), points.end(), isOnGrid)) return nullptr;
+    std::vector<double> heights(shots->mesh.vertices().size());
+    for (size_t i = points.size(); i-- > 0;) at(heights, shots->vertexOf[i]) = points[i].z;
+    return std::make_unique<TriangulatedSurface>(shots, std::move(heights), beyond);
+}
 
 }  // namespace
 
 std::unique_ptr<Surface> triangulatedSurface(std::span<const glm::dvec3> points, Beyond beyond, glm::dvec2,
                                              glm::dvec2) {
-    if (!std::all_of(points.begin(), points.end(), isOnGrid)) return nullptr;
-    std::vector<glm::dvec2> plan(points.size());
-    std::transform(points.begin(), points.end(), plan.begin(),
-                   [](const glm::dvec3& p) { return glm::dvec2(p); });
-    std::vector<int> vertexOf;
-    Triangulation mesh = Triangulation::ofPoints(plan, &vertexOf);
-    if (mesh.triangles().empty()) return nullptr;
-    std::vector<double> heights(mesh.vertices().size());
-    for (size_t i = points.size(); i-- > 0;) at(heights, vertexOf[i]) = points[i].z;
-    return std::make_unique<TriangulatedSurface>(std::move(mesh), std::move(vertexOf), std::move(heights),
-                                                 beyond);
+    return surfaceOf(points, meshOf(points), beyond);
+}
+
+std::vector<std::unique_ptr<Surface>> triangulatedSurfaces(std::span<const ShotPoints> sets) {
+    constexpr size_t worthAThread = 5000;
+    std::vector<size_t> first(sets.size()), alone;  // of those at the same places
+    bool many = false;
+    for (size_t i = 0; i < sets.size(); ++i) {
+        first[i] = i;
+        for (const size_t j : alone)
+            if (samePlaces(sets[i].points, sets[j].points)) first[i] = j;
+        if (first[i] == i) alone.push_back(i);
+        many = many || sets[i].points.size() > worthAThread;
+    }
+    std::vector<std::shared_ptr<const ShotMesh>> meshes(sets.size());
+    const auto triangulate = [&](size_t k) { meshes[alone[k]] = meshOf(sets[alone[k]].points); };
+    if (many)
+        sideBySide(alone.size(), triangulate);
+    else
+        for (size_t k = 0; k < alone.size(); ++k) triangulate(k);
+    std::vector<std::unique_ptr<Surface>> surfaces;
+    for (size_t i = 0; i < sets.size(); ++i)
+        surfaces.push_back(surfaceOf(sets[i].points, meshes[first[i]], sets[i].beyond));
+    return surfaces;
+}
+
+bool breakAlike(const Surface& a, const Surface& b) {
+    const auto* one = dynamic_cast<const TriangulatedSurface*>(&a);
+    const auto* other = dynamic_cast<const TriangulatedSurface*>(&b);
+    return one && other && one->breaksAs(*other);
 }
 
 }  // namespace underfoot

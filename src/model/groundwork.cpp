@@ -12,8 +12,8 @@
 #include <tl/expected.hpp>
 
 #include "ground/tolerance.h"
+#include "ground/triangulated_surface.h"
 #include "measure/length.h"
-#include "measure/side_by_side.h"
 #include "model/scan_points.h"
 #include "model/side_slope.h"
 
@@ -309,32 +309,16 @@ void noSurface(const SourcePlace& place, const std::string& what, Diagnostics& p
                 "Give three or more heights that do not lie in line, near the areas."));
 }
 
-struct ShotSurface {
-    std::vector<glm::dvec3> points;
-    Beyond beyond = Beyond::Nearest;
-    std::unique_ptr<Surface> surface;
-};
-
-/// The measured tops in the plan's order, and the ground where it was shot.
-std::vector<ShotSurface> shotSurfaces(const Plan& plan, Groundwork& work) {
-    std::vector<ShotSurface> shot;
+/// Through the measured tops in the plan's order, and through the ground where it was shot.
+std::vector<std::unique_ptr<Surface>> shotSurfaces(const Plan& plan, Groundwork& work) {
+    std::vector<ShotPoints> sets;
     const auto add = [&](const auto& from, const std::string& layer) {
-        shot.push_back({surfacePoints(from.shots, from.scan, layer, plan, work.site.origin, work.scans),
-                        beyondOf(from.extend), nullptr});
+        sets.push_back({surfacePoints(from.shots, from.scan, layer, plan, work.site.origin, work.scans),
+                        beyondOf(from.extend)});
     };
     for (const MeasuredTop& top : plan.measuredTops) add(top, top.layer);
     if (!plan.ground.assumed()) add(plan.ground, "");
-    const auto triangulate = [&](size_t i) {
-        shot[i].surface = triangulatedSurface(shot[i].points, shot[i].beyond, work.site.low, work.site.high);
-    };
-    constexpr size_t worthAThread = 5000;
-    const bool many = std::any_of(shot.begin(), shot.end(),
-                                  [](const ShotSurface& one) { return one.points.size() > worthAThread; });
-    if (many)
-        sideBySide(shot.size(), triangulate);
-    else
-        for (size_t i = 0; i < shot.size(); ++i) triangulate(i);
-    return shot;
+    return triangulatedSurfaces(sets);
 }
 
 void addSurfaces(const Plan& plan, Groundwork& work, Diagnostics& problems) {
@@ -347,14 +331,14 @@ void addSurfaces(const Plan& plan, Groundwork& work, Diagnostics& problems) {
     for (Plot& plot : work.plots)
         for (size_t i = 0; i < finishes.size(); ++i)
             if (plan.finishes[i].name == plot.area->finish) plot.finish = finishes[i];
-    std::vector<ShotSurface> shot = shotSurfaces(plan, work);
+    std::vector<std::unique_ptr<Surface>> shot = shotSurfaces(plan, work);
     if (!plan.ground.assumed()) {
-        work.ground = std::move(shot.back().surface);
+        work.ground = std::move(shot.back());
         shot.pop_back();
     }
     for (size_t i = 0; i < shot.size(); ++i) {
         const MeasuredTop& top = plan.measuredTops[i];
-        auto surface = std::move(shot[i].surface);
+        auto surface = std::move(shot[i]);
         if (!surface) noSurface(top.place, "the measured top of \"" + top.layer + "\"", problems);
         attachMeasured(top, surface.get(), work.site.origin, work.plots);
         work.surfaces.push_back(std::move(surface));

@@ -10,6 +10,7 @@
 #include <glm/geometric.hpp>
 
 #include "ground/grid.h"
+#include "ground/triangulated_surface.h"
 #include "model/model.h"
 #include "plan/plan.h"
 
@@ -51,7 +52,10 @@ Overlay::Overlay(const Groundwork& work)
     }
     std::vector<const Surface*> done;
     for (const Surface* surface : surfaces) {
-        if (std::find(done.begin(), done.end(), surface) != done.end()) continue;
+        const auto alike = [&](const Surface* other) {
+            return other == surface || breakAlike(*other, *surface);
+        };
+        if (std::any_of(done.begin(), done.end(), alike)) continue;
         done.push_back(surface);
         insertNet(surface->breakNet(work.site.low, work.site.high));
     }

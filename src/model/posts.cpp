@@ -218,8 +218,7 @@ std::array<int, 3> PostTable::postsOf(int t) {
 }
 
 int PostTable::postAt(int vertex, const Seen& seen, int t) {
-    if (static_cast<size_t>(vertex) >= firstAt_.size())
-        firstAt_.resize(overlay_.mesh().vertices().size(), -1);
+    if (static_cast<size_t>(vertex) >= firstAt_.size()) makeRoom();
     for (int post = firstAt_[static_cast<size_t>(vertex)]; post >= 0;) {
         const Entry& known = entries_[static_cast<size_t>(post)];
         if (known.seen == seen) return known.sameAs < 0 ? post : known.sameAs;
@@ -241,6 +240,17 @@ int PostTable::postAt(int vertex, const Seen& seen, int t) {
     entry.next = std::exchange(first, static_cast<int>(entries_.size()));
     entries_.push_back(entry);
     return entry.sameAs < 0 ? first : entry.sameAs;
+}
+
+/// For the posts of the vertices that there are now; most have one.
+void PostTable::makeRoom() {
+    const size_t vertices = overlay_.mesh().vertices().size();
+    firstAt_.resize(vertices, -1);
+    if (vertices <= entries_.capacity()) return;
+    size_t most = 0;
+    for (const Column& column : columns_.columns) most = std::max(most, column.entries.size() + 1);
+    entries_.reserve(vertices + vertices / 8);
+    heights_.reserve(entries_.capacity() * most);  // pages that stay untouched take no memory
 }
 
 /// Side slopes that meet over a vertex, the lifts of one going on in the other, are one stack there: the run

@@ -126,6 +126,7 @@ class PostTable {
     const SlopeFacet* rulingOf(const Seen& seen) const;
     int columnOf(const Seen& seen) const;
     int postAt(int vertex, const Seen& seen, int t);
+    void makeRoom();
     int sameBefore(const Entry& entry) const;
     void solve(Entry& entry, const RulersOf<double>& rulers, StackSolver<PointPlace>& solver,
                std::vector<double>& run) const;

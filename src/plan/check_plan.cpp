@@ -180,22 +180,30 @@ void checkTakeUps(Reading& reading, const Plan& plan, const BuildUp& buildUp) {
 class FirstShots {
   public:
     explicit FirstShots(const std::vector<Shot>& shots) : shots_(shots) {
-        slots_.assign(std::bit_ceil(shots.size() * 2 + 1), 0);
+        slots_.assign(std::bit_ceil(shots.size() * 2 + 1), {});
     }
 
     /// The shot that stood at the place before this one; null when this is the first.
     const Shot* addOrFind(size_t index) {
         const auto [x, y] = cellOf(shots_[index]);
-        size_t slot = hash(x, y) & (slots_.size() - 1);
-        for (; slots_[slot] != 0; slot = (slot + 1) & (slots_.size() - 1)) {
-            const Shot& other = shots_[slots_[slot] - 1];
+        const size_t hashed = hash(x, y);
+        const auto tag = static_cast<uint32_t>(hashed >> 32);
+        size_t slot = hashed & (slots_.size() - 1);
+        for (; slots_[slot].number != 0; slot = (slot + 1) & (slots_.size() - 1)) {
+            if (slots_[slot].tag != tag) continue;
+            const Shot& other = shots_[slots_[slot].number - 1];
             if (cellOf(other) == std::pair(x, y)) return &other;
         }
-        slots_[slot] = index + 1;
+        slots_[slot] = {static_cast<uint32_t>(index + 1), tag};
         return nullptr;
     }
 
   private:
+    struct Slot {
+        uint32_t number;  ///< of a shot, from 1; 0: none
+        uint32_t tag;     ///< part of its hash: shots themselves lie too far from each other to be looked at
+    };
+
     static std::pair<int64_t, int64_t> cellOf(const Shot& shot) {
         return {std::llround(shot.at.x * 1e6), std::llround(shot.at.y * 1e6)};
     }
@@ -206,7 +214,7 @@ class FirstShots {
     }
 
     const std::vector<Shot>& shots_;
-    std::vector<size_t> slots_;
+    std::vector<Slot> slots_;
 };
 
 std::string lineOf(const Reading& reading, const SourcePlace& place) {

@@ -36,8 +36,8 @@ UnitLayout readUnits(Reading& reading, const Value& value, const std::string& ow
 std::vector<Edging> readEdgings(const Fields& area, const std::optional<ReadRing>& ring);
 
 /// Shots of the ground and of measured tops, after the areas: point files are looked for in `folder`.
-void readGround(Reading& reading, const Value& root, const std::filesystem::path& folder, Plan& plan);
-void readMeasuredTops(Reading& reading, const Value& root, const std::filesystem::path& folder, Plan& plan);
+/// Long files are read side by side.
+void readHeights(Reading& reading, const Value& root, const std::filesystem::path& folder, Plan& plan);
 
 /// Names that must exist, names that must be single, layers that take up twice, what nothing uses.
 void checkReferences(Reading& reading, Plan& plan);

@@ -124,8 +124,7 @@ Checked<Plan> readPlanText(std::string_view text, const std::string& fileName,
     readAreas(reading, *document, plan);
     readLimits(reading, *document, plan);
     readSupplies(reading, *document, plan);
-    readGround(reading, *document, folder, plan);
-    readMeasuredTops(reading, *document, folder, plan);
+    readHeights(reading, *document, folder, plan);
     readPipes(reading, *document, plan);
     readFixedThings(reading, *document, plan);
     readCode(reading, *document, plan);

@@ -1,10 +1,12 @@
 #include <algorithm>
 #include <chrono>
 #include <cmath>
+#include <cstdint>
 #include <filesystem>
 #include <optional>
 #include <string>
 #include <string_view>
+#include <system_error>
 #include <utility>
 #include <vector>
 
@@ -17,6 +19,7 @@
 
 #include "measure/diagnostic.h"
 #include "measure/length.h"
+#include "measure/side_by_side.h"
 #include "plan/catalogue.h"
 #include "plan/document.h"
 #include "plan/parts.h"
@@ -314,12 +317,8 @@ Extend extendOf(const Fields& fields, Extend otherwise) {
         fields.choice("extend", {"refuse", "nearest", "plane"}, static_cast<size_t>(otherwise)));
 }
 
-}  // namespace
-
-void readGround(Reading& reading, const Value& root, const fs::path& folder, Plan& plan) {
-    const Value* value = root.find("ground");
-    if (!value) return;
-    const Fields fields(reading, *value, "the ground",
+void readGround(Reading& reading, const Value& value, const fs::path& folder, Plan& plan) {
+    const Fields fields(reading, value, "the ground",
                         {"strip", "extend", "fill_lifts", "fill_lift", "fill_material", "side_slope",
                          "shoulder", "soil", "cut_as_fill", "shots", "files", "thin_to", "rod", "string"});
     if (!fields.isTable()) return;
@@ -349,23 +348,66 @@ void readGround(Reading& reading, const Value& root, const fs::path& folder, Pla
         checkShots(reading, ground.shots, ground.scan, "the ground", ground.place);
 }
 
-void readMeasuredTops(Reading& reading, const Value& root, const fs::path& folder, Plan& plan) {
-    for (const Value* table : tablesOf(reading, root, "measured_top")) {
-        const Value* name = table->find("layer");
-        const auto* text = name ? name->as<std::string>() : nullptr;
-        const std::string owner =
-            text ? fmt::format("the measured top of {}", inQuotes(*text)) : "a measured top";
-        const Fields fields(reading, *table, owner,
-                            {"layer", "extend", "shots", "files", "thin_to", "rod", "string"});
-        if (!fields.isTable()) continue;
-        MeasuredTop top;
-        top.place = fields.place();
-        top.layer = fields.needText("layer", "Write layer = with the name of the layer that was measured.");
-        top.extend = extendOf(fields, Extend::Nearest);
-        if (readAllShots(fields, folder, top.extend == Extend::Refuse, plan, owner, {top.shots, top.scan}))
-            checkShots(reading, top.shots, top.scan, owner, top.place);
-        plan.measuredTops.push_back(std::move(top));
+std::optional<MeasuredTop> readMeasuredTop(Reading& reading, const Value& table, const fs::path& folder,
+                                           const Plan& plan) {
+    const Value* name = table.find("layer");
+    const auto* text = name ? name->as<std::string>() : nullptr;
+    const std::string owner =
+        text ? fmt::format("the measured top of {}", inQuotes(*text)) : "a measured top";
+    const Fields fields(reading, table, owner,
+                        {"layer", "extend", "shots", "files", "thin_to", "rod", "string"});
+    if (!fields.isTable()) return std::nullopt;
+    MeasuredTop top;
+    top.place = fields.place();
+    top.layer = fields.needText("layer", "Write layer = with the name of the layer that was measured.");
+    top.extend = extendOf(fields, Extend::Nearest);
+    if (readAllShots(fields, folder, top.extend == Extend::Refuse, plan, owner, {top.shots, top.scan}))
+        checkShots(reading, top.shots, top.scan, owner, top.place);
+    return top;
+}
+
+/// Of the point files that a table names, as far as they are there.
+uintmax_t bytesOfFiles(const Value& table, const fs::path& folder) {
+    uintmax_t bytes = 0;
+    const Value* files = table.find("files");
+    const auto* list = files ? files->as<Value::List>() : nullptr;
+    if (!list) return bytes;
+    for (const Value& item : *list) {
+        const Value* path = item.find("path");
+        const auto* text = path ? path->as<std::string>() : nullptr;
+        std::error_code none;
+        const uintmax_t size = text ? fs::file_size(folder / *text, none) : 0;
+        if (!none) bytes += size;
     }
+    return bytes;
+}
+
+}  // namespace
+
+void readHeights(Reading& reading, const Value& root, const fs::path& folder, Plan& plan) {
+    constexpr uintmax_t worthAThread = 300'000;
+    std::vector<const Value*> tables;  // the ground first
+    if (const Value* ground = root.find("ground")) tables.push_back(ground);
+    const size_t firstTop = tables.size();
+    const std::vector<const Value*> tops = tablesOf(reading, root, "measured_top");
+    tables.insert(tables.end(), tops.begin(), tops.end());
+    std::vector<Reading> parts(tables.size(), reading.part());
+    std::vector<std::optional<MeasuredTop>> read(tops.size());
+    const auto readOne = [&](size_t i) {
+        if (i < firstTop)
+            readGround(parts[i], *tables[i], folder, plan);
+        else
+            read[i - firstTop] = readMeasuredTop(parts[i], *tables[i], folder, plan);
+    };
+    uintmax_t bytes = 0;
+    for (const Value* table : tables) bytes += bytesOfFiles(*table, folder);
+    if (bytes > worthAThread)
+        sideBySide(tables.size(), readOne);
+    else
+        for (size_t i = 0; i < tables.size(); ++i) readOne(i);
+    for (Reading& part : parts) reading.add(std::move(part));
+    for (std::optional<MeasuredTop>& top : read)
+        if (top) plan.measuredTops.push_back(std::move(*top));
 }
 
 }  // namespace underfoot

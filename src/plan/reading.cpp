@@ -63,6 +63,20 @@ void Reading::report(const SourcePlace& place, std::string what, std::string rem
         ++unkept_;
 }
 
+Reading Reading::part() const {
+    Reading one(file_, catalogue_);
+    one.bare = bare;
+    one.show = show;
+    one.baseline = baseline;
+    return one;
+}
+
+void Reading::add(Reading part) {
+    for (Diagnostic& fault : part.faults_)
+        report(fault.place, std::move(fault.what), std::move(fault.remedy));
+    unkept_ += part.unkept_;
+}
+
 Diagnostics Reading::takeFaults() {
     std::stable_sort(faults_.begin(), faults_.end(), [this](const Diagnostic& a, const Diagnostic& b) {
         const auto key = [this](const SourcePlace& p) {

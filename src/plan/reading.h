@@ -59,6 +59,10 @@ class Reading {
     const std::string& file() const { return file_; }
     const Catalogue& catalogue() const { return catalogue_; }
     size_t count() const { return faults_.size() + unkept_; }
+    /// The same, nothing found yet: for a part of the file that is read beside others.
+    Reading part() const;
+    /// Takes over what was found in a part.
+    void add(Reading part);
     /// The faults in the order of the file; those of point files follow.
     Diagnostics takeFaults();
 
