@@ -2,6 +2,7 @@
 
 #include "ground/surface.h"
 #include "ground/grid.h"
+#include "ground/triangulated_surface.h"
 #include "ground/triangulation.h"
 
 #include <algorithm>
@@ -341,6 +342,65 @@ TEST(Surface, BreaksOnTheWayAreThoseOfItsLines) {
         std::sort(looked.begin(), looked.end());
         ASSERT_EQ(walked.size(), looked.size());
         for (size_t k = 0; k < walked.size(); ++k) EXPECT_NEAR(walked[k], looked[k], 1e-9);
+    }
+}
+
+// Shots on a grid of 1 m: ways through their corners, along their edges and from outside are not walked.
+TEST(Surface, BreaksOnAWayThroughCornersAreThoseOfItsLines) {
+    std::vector<glm::dvec3> points;
+    for (int i = 0; i < 100; ++i) points.emplace_back(i % 10, i / 10, (i * 7 % 10) / 10.0);
+    const auto surface = triangulatedSurface(points, Beyond::Nearest, {-5, -5}, {15, 15});
+    const std::vector<Line> ways{{{0.5, 1}, {7.5, 1}},    {{1.25, 0.5}, {4.25, 6.5}},
+                                 {{2, 2}, {5, 5}},        {{0.5, 0.25}, {3.5, 9}},
+                                 {{5.5, 4.5}, {12, 4.5}}, {{-2, 3.5}, {6.5, 3.5}}};
+    for (const auto& [a, b] : ways) {
+        std::vector<double> asked = surface->breaksBetween(a, b),
+                            looked = surface->Surface::breaksBetween(a, b);
+        std::sort(asked.begin(), asked.end());
+        std::sort(looked.begin(), looked.end());
+        EXPECT_EQ(asked, looked);
+        EXPECT_FALSE(looked.empty());
+    }
+}
+
+TEST(Surface, ANetHoldsItsLinesInTheirOrderAndEveryPlaceOnce) {
+    const glm::dvec2 low{1.5, 2}, high{8, 15};
+    for (const Beyond beyond : {Beyond::Nearest, Beyond::Plane}) {
+        const auto surface = triangulatedSurface(randomShots(3, 60), beyond, low, high);
+        for (const LineNet& net : {surface->breakNet(low, high), netOf(surface->breakLines(low, high))}) {
+            std::vector<Line> lines;
+            for (const auto& [a, b] : net.lines)
+                lines.emplace_back(net.places[static_cast<size_t>(a)], net.places[static_cast<size_t>(b)]);
+            EXPECT_EQ(lines, surface->breakLines(low, high));
+            std::vector<std::pair<int64_t, int64_t>> places;
+            for (const glm::dvec2& p : net.places) places.emplace_back(toGrid(p).x, toGrid(p).y);
+            std::sort(places.begin(), places.end());
+            EXPECT_EQ(std::adjacent_find(places.begin(), places.end()), places.end());
+        }
+    }
+}
+
+TEST(Surface, LevelsTakenAtTheSameStakesShareTheirLinesAndNotTheirHeights) {
+    const std::vector<glm::dvec3> stakes = randomShots(5, 40);
+    std::vector<glm::dvec3> lower = stakes, moved = stakes;
+    for (glm::dvec3& p : lower) p.z -= 0.3;
+    moved[7].x += 0.01;
+    const std::vector<ShotPoints> sets{{stakes, Beyond::Nearest},
+                                       {moved, Beyond::Nearest},
+                                       {lower, Beyond::Nearest},
+                                       {stakes, Beyond::Plane},
+                                       {{{0, 0, 0}, {1, 1, 1}}, Beyond::Nearest}};
+    const auto surfaces = triangulatedSurfaces(sets);
+    ASSERT_EQ(surfaces.size(), 5u);
+    EXPECT_TRUE(breakAlike(*surfaces[0], *surfaces[2]));
+    EXPECT_FALSE(breakAlike(*surfaces[0], *surfaces[1]));
+    EXPECT_FALSE(breakAlike(*surfaces[0], *surfaces[3]));  // no spokes past the hull
+    EXPECT_EQ(surfaces[4], nullptr);
+    EXPECT_TRUE(surfaces[2]->setHeight(7, 5));
+    for (size_t i = 0; i < 2; ++i) {
+        const auto alone = triangulatedSurface(sets[i].points, sets[i].beyond, {-5, -5}, {15, 15});
+        EXPECT_EQ(surfaces[i]->breakLines({-5, -5}, {15, 15}), alone->breakLines({-5, -5}, {15, 15}));
+        for (const glm::dvec3& p : sets[i].points) EXPECT_NEAR(surfaces[i]->height(p), p.z, 1e-7);
     }
 }
 

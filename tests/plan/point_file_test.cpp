@@ -288,6 +288,33 @@ TEST_F(PointFileOfPlan, faultsAreToldInTheFile) {
               std::string::npos);
 }
 
+// Files this long are read on threads of their own.
+TEST_F(PointFileOfPlan, longFilesOfGroundAndTopsAreReadAsShortOnes) {
+    std::string remarks;
+    for (int i = 0; i < 4000; ++i) remarks += "# " + std::string(97, '-') + "\n";  // 400 kB
+    const std::string square = "1,0,0,99\n2,0,40,99\n3,40,40,99\n4,40,0,99\n";
+    const auto text = [&](const std::string& name) {
+        return test::edited("extend = \"nearest\"", "extend = \"nearest\"\nfiles = [ { path = \"" + name +
+                                                        ".csv\", order = \"PNEZD\" } ]") +
+               "\n[[measured_top]]\nlayer = \"sand\"\nfiles = [ { path = \"" + name +
+               "-top.csv\", order = \"PNEZD\" } ]\n";
+    };
+    write("long.csv", "5,3,21,98.9\n" + remarks);
+    write("long-top.csv", square + remarks);
+    const Plan plan = test::sound(text("long"), folder_);
+    EXPECT_EQ(plan.ground.shots.size(), 6u);
+    ASSERT_EQ(plan.measuredTops.size(), 2u);
+    EXPECT_EQ(plan.measuredTops[1].shots.size(), 4u);
+    write("odd.csv", remarks + "5,three,21,98.9\n");
+    write("odd-top.csv", square + "5,3,twenty,98\n" + remarks);
+    const auto odd = test::readText(text("odd"), folder_);
+    ASSERT_FALSE(odd);
+    ASSERT_EQ(odd.error().size(), 2u) << test::all(odd.error());
+    EXPECT_EQ(odd.error()[0].place.file, "odd-top.csv");
+    EXPECT_EQ(odd.error()[0].place.line, 5);
+    EXPECT_EQ(odd.error()[1].place.line, 4001);
+}
+
 TEST_F(PointFileOfPlan, sameplaceInTwoFilesNamesBothLines) {
     write("one.csv", "1,3,21,98.9\n");
     write("two.csv", "\n1,3,21,98.8\n");
