@@ -7,6 +7,7 @@
 #include <utility>
 
 #include <fmt/format.h>
+#include <glm/vec2.hpp>
 #include <tl/expected.hpp>
 
 #include "measure/length.h"

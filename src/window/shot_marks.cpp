@@ -2,15 +2,20 @@
 
 #include <algorithm>
 #include <cmath>
+#include <memory>
 #include <optional>
 #include <string>
+#include <vector>
 
+#include <glm/common.hpp>
 #include <glm/vec2.hpp>
+#include <glm/vec3.hpp>
 
 #include "measure/length.h"
 #include "model/model.h"
 #include "plan/plan.h"
 #include "share/drawing.h"
+#include "study/thickness.h"
 #include "view/camera.h"
 #include "view/scene_view.h"
 #include "window/heights.h"

@@ -1,19 +1,21 @@
 #include "window/shots.h"
 
+#include <algorithm>
 #include <cmath>
 #include <filesystem>
 #include <limits>
 #include <memory>
-#include <utility>
 
 #include <fmt/format.h>
 #include <glm/geometric.hpp>
 #include <tl/expected.hpp>
 
+#include "measure/diagnostic.h"
 #include "measure/length.h"
 #include "measure/words.h"
 #include "plan/written_heights.h"
 #include "window/heights.h"
+#include "window/layout.h"
 #include "window/marks.h"
 
 namespace underfoot {
