@@ -87,17 +87,23 @@ ExitCode atPlace(const Model& model, const ThicknessOptions& options) {
     return ExitCode::Fine;
 }
 
+/// Nothing at all is a volume of nothing; a patch too small to show one is not.
+std::string volumeOrTrace(double volume, const LengthFormat& show) {
+    if (volume <= 0) return formatVolume(0, show);
+    return orTrace(formatVolume(volume, show), formatVolume(0, show));
+}
+
 std::string rangeText(const ThicknessField& field, const LengthFormat& show) {
     if (!field.wantedLeast && !field.wantedGreatest) return "";
     std::string out;
     if (field.wantedLeast)
         out += fmt::format("Wanted at least {}: {} is thinner, {} lacking.\n",
                            formatThickness(*field.wantedLeast, show), formatArea(field.areaUnder, show),
-                           formatVolume(field.volumeLacking, show));
+                           volumeOrTrace(field.volumeLacking, show));
     if (field.wantedGreatest)
         out += fmt::format("Wanted at most {}: {} is thicker, {} too much.\n",
                            formatThickness(*field.wantedGreatest, show), formatArea(field.areaOver, show),
-                           formatVolume(field.volumeOver, show));
+                           volumeOrTrace(field.volumeOver, show));
     return out;
 }
 
@@ -108,7 +114,7 @@ std::string patchTable(const Model& model, const ThicknessField& field) {
         const glm::dvec2 so = model.stationOffset(patch.worst);
         table.add({patch.thin ? "thin" : "thick", formatThickness(patch.worstThickness, show),
                    formatStation(so.x, show), formatLength(so.y, show), formatArea(patch.area, show),
-                   formatVolume(patch.volume, show)});
+                   volumeOrTrace(patch.volume, show)});
     }
     return table.empty() ? "" : '\n' + table.text();
 }

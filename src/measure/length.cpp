@@ -218,17 +218,19 @@ std::string formatThickness(double metres, const LengthFormat& format) {
     return decimals(metres * 1000, fine ? 1 : 0) + " mm";
 }
 
-std::string formatStation(double metres, const LengthFormat& format) {
+std::string formatStation(double metres, const LengthFormat& format, StationFor use) {
     const bool metric = format.style == LengthStyle::Metres;
-    const double perCount = metric ? 0.01 : metresPerFoot / 10;
-    const double count = rounded(std::fabs(metres) / perCount);
+    const int decimals = metric || use == StationFor::Set ? 2 : 1;
+    const long long perUnit = decimals == 2 ? 100 : 10;
+    const double unit = metric ? 1 : metresPerFoot;
+    const double count = rounded(std::fabs(metres) / unit * static_cast<double>(perUnit));
     if (!(count <= greatestCount)) return plainMetres(metres);
     const auto whole = static_cast<long long>(count);
-    const long long full = metric ? 100000 : 1000;
+    const long long full = (metric ? 1000 : 100) * perUnit;
     const char* sign = metres < 0 && whole > 0 ? "-" : "";
     const long long rest = whole % full;
-    if (metric) return fmt::format("{}{}+{:03}.{:02}", sign, whole / full, rest / 100, rest % 100);
-    return fmt::format("{}{}+{:02}.{}", sign, whole / full, rest / 10, rest % 10);
+    return fmt::format("{}{}+{:0{}}.{:0{}}", sign, whole / full, rest / perUnit, metric ? 3 : 2,
+                       rest % perUnit, decimals);
 }
 
 std::string formatArea(double squareMetres, const LengthFormat& format) {

@@ -40,8 +40,11 @@ std::string formatLength(double metres, const LengthFormat& format);
 std::string formatThickness(double metres, const LengthFormat& format);
 
 /// A station: "0+14.3" in feet styles (tenths of a foot, 100 ft to the full station), "0+004.36" in metres
-/// (1000 m to the full station). Negative stations carry a minus before the whole.
-std::string formatStation(double metres, const LengthFormat& format);
+/// (1000 m to the full station). Negative stations carry a minus before the whole. `Set` is for places that
+/// are set out with a tape, where a tenth of a foot is too coarse: "0+14.28" in feet styles, and in metres
+/// the same as `Told`.
+enum class StationFor { Told, Set };
+std::string formatStation(double metres, const LengthFormat& format, StationFor use = StationFor::Told);
 
 /// Area and volume with their unit, in ft² and ft³ or m² and m³; cubic yards where `yards` is set. Thousands
 /// stand apart: "1,095.2 ft²".

@@ -40,15 +40,17 @@ class JsonWords {
     Json thickness(const std::optional<double>& value) const {
         return value ? thickness(*value) : Json(nullptr);
     }
-    Json station(double value) const { return {{"m", number(value)}, {"text", formatStation(value, show_)}}; }
+    Json station(double value, StationFor use = StationFor::Told) const {
+        return {{"m", number(value)}, {"text", formatStation(value, show_, use)}};
+    }
     Json area(double value) const { return {{"m2", number(value)}, {"text", formatArea(value, show_)}}; }
     Json volume(double value) const { return {{"m3", number(value)}, {"text", formatVolume(value, show_)}}; }
     Json mass(double kilograms) const {
         return {{"kg", number(kilograms)}, {"text", formatMass(kilograms, show_)}};
     }
-    Json place(glm::dvec2 local) const {
+    Json place(glm::dvec2 local, StationFor use = StationFor::Told) const {
         const glm::dvec2 so = model_.stationOffset(local), xy = model_.toPlan(local);
-        return {{"station", station(so.x)},
+        return {{"station", station(so.x, use)},
                 {"offset", length(so.y)},
                 {"x_m", number(xy.x)},
                 {"y_m", number(xy.y)}};

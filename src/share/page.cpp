@@ -42,9 +42,9 @@ void Page::add(const Page& other) {
     parts_.insert(parts_.end(), other.parts_.begin(), other.parts_.end());
 }
 
-std::string stationPlace(const Model& model, glm::dvec2 local) {
+std::string stationPlace(const Model& model, glm::dvec2 local, StationFor use) {
     const glm::dvec2 so = model.stationOffset(local);
-    return fmt::format("station {}, offset {}", formatStation(so.x, model.plan.show),
+    return fmt::format("station {}, offset {}", formatStation(so.x, model.plan.show, use),
                        formatLength(so.y, model.plan.show));
 }
 

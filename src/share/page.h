@@ -79,7 +79,7 @@ class Page {
 // ---------------------------------------------------------------- words that several pages share
 
 /// "station 0+14.0, offset 9' 2 3/8""
-std::string stationPlace(const Model& model, glm::dvec2 local);
+std::string stationPlace(const Model& model, glm::dvec2 local, StationFor use = StationFor::Told);
 /// "0+14.0, 9' 2 3/8" out"
 std::string shortPlace(const Model& model, glm::dvec2 local);
 /// "fill" or, for a layer of more than one lift, "fill, lift 2 of 4" (counted from the lowest).

@@ -72,10 +72,11 @@ void stakesPart(Page& page, const Model& model, const std::vector<Stake>& set) {
     table.leftFrom = table.heads.size() - 1;
     for (size_t i = 0; i < set.size(); ++i) {
         const Stake& stake = set[i];
-        std::vector<std::string> row{fmt::format("{}", i + 1),         formatStation(stake.station, show),
-                                     formatLength(stake.offset, show), formatLength(stake.ground, show),
-                                     cutOrFill(stake.cut(), show),     formatLength(stake.formation, show),
-                                     formatLength(stake.finish, show), formatLength(stake.string, show)};
+        std::vector<std::string> row{
+            fmt::format("{}", i + 1),         formatStation(stake.station, show, StationFor::Set),
+            formatLength(stake.offset, show), formatLength(stake.ground, show),
+            cutOrFill(stake.cut(), show),     formatLength(stake.formation, show),
+            formatLength(stake.finish, show), formatLength(stake.string, show)};
         for (const LayerId layer : layers) row.push_back(downTo(stake, layer, show));
         row.insert(row.end(), {formatThickness(stake.down(), show), stake.name});
         table.add(std::move(row), markOf(stake, i + 1, true));
@@ -128,8 +129,9 @@ void stringsPart(Page& page, const Model& model, const std::vector<StringRun>& r
         mark.lines = {{run.from, run.to}};
         mark.always = true;
         bend.points = {run.offAt};
-        page.say(fmt::format("String from {} at {} to {} at {}, {} long.", stationPlace(model, run.from),
-                             formatLength(run.fromHeight, show), stationPlace(model, run.to),
+        page.say(fmt::format("String from {} at {} to {} at {}, {} long.",
+                             stationPlace(model, run.from, StationFor::Set),
+                             formatLength(run.fromHeight, show), stationPlace(model, run.to, StationFor::Set),
                              formatLength(run.toHeight, show), formatLength(run.length, show)),
                  mark);
         page.say(std::abs(run.fall()) <= tolerance::lengthCompare
@@ -143,7 +145,7 @@ void stringsPart(Page& page, const Model& model, const std::vector<StringRun>& r
                          "The finish bends along it: it lies {} {} the string at {}. Set a stake there and "
                          "run two strings.",
                          formatThickness(std::abs(run.off), show), run.off > 0 ? "above" : "below",
-                         stationPlace(model, run.offAt)),
+                         stationPlace(model, run.offAt, StationFor::Set)),
                      bend);
     }
 }
@@ -170,7 +172,8 @@ PageTable railsTable(const Model& model, const std::vector<Rail>& rails) {
         mark.always = true;
         for (size_t i = 0; i < rail.points.size(); ++i) {
             const glm::dvec2 so = model.stationOffset(rail.points[i].at);
-            const std::string station = formatStation(so.x, show), offset = formatLength(so.y, show),
+            const std::string station = formatStation(so.x, show, StationFor::Set),
+                              offset = formatLength(so.y, show),
                               top = formatLength(rail.points[i].height, show);
             PageMark end;
             end.points = {rail.points[i].at};
@@ -203,7 +206,7 @@ void railsPart(Page& page, const Model& model, const ScreedRails& all) {
         if (std::abs(bay.bend) > bend) {
             text += fmt::format(" The bed's top lies {} {} a straight board at {}: lay a rail there too.",
                                 formatThickness(std::abs(bay.bend), show), bay.bend > 0 ? "above" : "below",
-                                stationPlace(model, bay.bendAt));
+                                stationPlace(model, bay.bendAt, StationFor::Set));
             mark.points = {bay.bendAt};
         }
         page.say(std::move(text), mark);

@@ -78,7 +78,7 @@ class Sheets {
         for (size_t i = 0; i < set.size(); ++i) {
             const Stake& stake = set[i];
             const std::array<std::string, 8> row{fmt::format("{}", i + 1),
-                                                 formatStation(stake.station, show),
+                                                 formatStation(stake.station, show, StationFor::Set),
                                                  formatLength(stake.offset, show),
                                                  cutOrFill(stake.cut(), show),
                                                  formatLength(stake.string, show),

@@ -20,7 +20,7 @@ void addRows(CsvTable& table, const Model& model, size_t number, const Stake& st
     const std::vector<std::string> start{fmt::format("{}", number),
                                          stake.name,
                                          csvNumber(stake.station),
-                                         formatStation(stake.station, show),
+                                         formatStation(stake.station, show, StationFor::Set),
                                          csvNumber(stake.offset),
                                          formatLength(stake.offset, show),
                                          csvNumber(xy.x),
@@ -59,7 +59,7 @@ Json stakeJson(const JsonWords& words, const Model& model, size_t number, const 
                {"finish", words.length(rodAt(*instrument, stake.finish))}};
     return {{"number", number},
             {"name", stake.name},
-            {"at", words.place(stake.at)},
+            {"at", words.place(stake.at, StationFor::Set)},
             {"ground", words.length(stake.ground)},
             {"formation", words.length(stake.formation)},
             {"cut", words.length(stake.cut())},
@@ -72,15 +72,15 @@ Json stakeJson(const JsonWords& words, const Model& model, size_t number, const 
 }
 
 Json stringJson(const JsonWords& words, const StringRun& run) {
-    return {{"from", words.place(run.from)},
-            {"to", words.place(run.to)},
+    return {{"from", words.place(run.from, StationFor::Set)},
+            {"to", words.place(run.to, StationFor::Set)},
             {"length", words.length(run.length)},
             {"from_height", words.length(run.fromHeight)},
             {"to_height", words.length(run.toHeight)},
             {"fall", words.thickness(run.fall())},
             {"slope", run.length > 0 ? JsonWords::number(run.fall() / run.length) : Json(nullptr)},
             {"finish_off", words.thickness(run.off)},
-            {"finish_off_at", words.place(run.off == 0 ? run.from : run.offAt)}};
+            {"finish_off_at", words.place(run.off == 0 ? run.from : run.offAt, StationFor::Set)}};
 }
 
 Json railsJson(const JsonWords& words, const Model& model, const ScreedRails& all) {
@@ -89,7 +89,8 @@ Json railsJson(const JsonWords& words, const Model& model, const ScreedRails& al
     for (const Rail& rail : all.rails) {
         Json points = Json::array();
         for (const RailPoint& point : rail.points)
-            points.push_back({{"at", words.place(point.at)}, {"height", words.length(point.height)}});
+            points.push_back(
+                {{"at", words.place(point.at, StationFor::Set)}, {"height", words.length(point.height)}});
         rails.push_back({{"area", name(rail.area)},
                          {"number", rail.number},
                          {"length", words.length(rail.length)},
@@ -101,11 +102,12 @@ Json railsJson(const JsonWords& words, const Model& model, const ScreedRails& al
                          {"finish_high", words.thickness(rail.finishHigh())}});
     }
     for (const Bay& bay : all.bays)
-        bays.push_back({{"area", name(bay.area)},
-                        {"rail", bay.rail},
-                        {"width", words.length(bay.width)},
-                        {"bend", words.thickness(bay.bend)},
-                        {"bend_at", bay.bend == 0 ? Json(nullptr) : words.place(bay.bendAt)}});
+        bays.push_back(
+            {{"area", name(bay.area)},
+             {"rail", bay.rail},
+             {"width", words.length(bay.width)},
+             {"bend", words.thickness(bay.bend)},
+             {"bend_at", bay.bend == 0 ? Json(nullptr) : words.place(bay.bendAt, StationFor::Set)}});
     return {{"rails", rails}, {"bays", bays}};
 }
 

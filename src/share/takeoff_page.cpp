@@ -207,7 +207,7 @@ std::string inputText(const TakeoffInput& input) {
 
 std::string itemNames(const Takeoff& takeoff) {
     std::string out;
-    for (const TakeoffRow& row : takeoff.rows) out += (out.empty() ? "" : "; ") + row.item;
+    for (const TakeoffRow& row : takeoff.rows) out += (out.empty() ? "" : "; ") + row.title;
     return out;
 }
 
@@ -231,13 +231,18 @@ Page takeoffPage(const Model& model, const Takeoff& takeoff) {
 
 std::optional<Page> whyPage(const Takeoff& takeoff, const std::string& item) {
     const std::string wanted = lower(item);
-    const bool exact = std::any_of(takeoff.rows.begin(), takeoff.rows.end(),
-                                   [&](const TakeoffRow& row) { return lower(row.item) == wanted; });
+    const auto isWanted = [&](const TakeoffRow& row) {
+        return lower(row.item) == wanted || lower(row.title) == wanted;
+    };
+    const auto mentions = [&](const TakeoffRow& row) {
+        return lower(row.item).find(wanted) != std::string::npos ||
+               lower(row.title).find(wanted) != std::string::npos;
+    };
+    const bool exact = std::any_of(takeoff.rows.begin(), takeoff.rows.end(), isWanted);
     Page page;
     bool any = false;
     for (const TakeoffRow& row : takeoff.rows) {
-        const std::string own = lower(row.item);
-        if (wanted != "all" && (exact ? own != wanted : own.find(wanted) == std::string::npos)) continue;
+        if (wanted != "all" && !(exact ? isWanted(row) : mentions(row))) continue;
         explainRow(page, row);
         any = true;
     }

@@ -122,8 +122,9 @@ PageTable rowTable(const Model& model, const std::vector<UnitRow>& rows) {
         const glm::dvec2 from = model.stationOffset(row.from), to = model.stationOffset(row.to);
         PageMark mark;
         mark.lines = {{row.from, row.to}};
-        table.add({fmt::format("{} {}", areaName(model, row.area), row.number), formatStation(from.x, show),
-                   formatLength(from.y, show), formatStation(to.x, show), formatLength(to.y, show),
+        table.add({fmt::format("{} {}", areaName(model, row.area), row.number),
+                   formatStation(from.x, show, StationFor::Set), formatLength(from.y, show),
+                   formatStation(to.x, show, StationFor::Set), formatLength(to.y, show),
                    formatLength(row.length, show), fmt::format("{}", row.units), fmt::format("{}", row.cut),
                    size(row.first, row.firstCut), size(row.last, row.lastCut)},
                   std::move(mark));

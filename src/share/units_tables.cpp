@@ -76,8 +76,8 @@ Json rowsJson(const Model& model, const JsonWords& words) {
     for (const UnitRow& row : unitRows(model))
         out.push_back({{"area", areaName(model, row.area)},
                        {"row", row.number},
-                       {"from", words.place(row.from)},
-                       {"to", words.place(row.to)},
+                       {"from", words.place(row.from, StationFor::Set)},
+                       {"to", words.place(row.to, StationFor::Set)},
                        {"length", words.length(row.length)},
                        {"units", row.units},
                        {"cut", row.cut},
@@ -198,10 +198,11 @@ std::string unitRowsCsv(const Model& model) {
     for (const UnitRow& row : unitRows(model)) {
         const glm::dvec2 from = model.stationOffset(row.from), to = model.stationOffset(row.to);
         table.add({areaName(model, row.area), fmt::format("{}", row.number), csvNumber(from.x),
-                   formatStation(from.x, show), csvNumber(from.y), formatLength(from.y, show),
-                   csvNumber(to.x), formatStation(to.x, show), csvNumber(to.y), formatLength(to.y, show),
-                   csvNumber(row.length), fmt::format("{}", row.units), fmt::format("{}", row.cut),
-                   csvNumber(row.first), yesNo(row.firstCut), csvNumber(row.last), yesNo(row.lastCut)});
+                   formatStation(from.x, show, StationFor::Set), csvNumber(from.y),
+                   formatLength(from.y, show), csvNumber(to.x), formatStation(to.x, show, StationFor::Set),
+                   csvNumber(to.y), formatLength(to.y, show), csvNumber(row.length),
+                   fmt::format("{}", row.units), fmt::format("{}", row.cut), csvNumber(row.first),
+                   yesNo(row.firstCut), csvNumber(row.last), yesNo(row.lastCut)});
     }
     return table.text();
 }

@@ -159,6 +159,10 @@ TEST(LengthWriting, writesStations) {
     EXPECT_EQ(formatStation(99.96 * foot, feet), "1+00.0");
     EXPECT_EQ(formatStation(-14.3 * foot, feet), "-0+14.3");
     EXPECT_EQ(formatStation(-0.01 * foot, feet), "0+00.0");
+    EXPECT_EQ(formatStation(14.28 * foot, feet, StationFor::Set), "0+14.28");
+    EXPECT_EQ(formatStation(99.996 * foot, feet, StationFor::Set), "1+00.00");
+    EXPECT_EQ(formatStation(-3 * foot, feet, StationFor::Set), "-0+03.00");
+    EXPECT_EQ(formatStation(4.36, {LengthStyle::Metres, 16}, StationFor::Set), "0+004.36");
     EXPECT_EQ(formatStation(4.36, {LengthStyle::Metres, 16}), "0+004.36");
     EXPECT_EQ(formatStation(1234.5, {LengthStyle::Metres, 16}), "1+234.50");
 }

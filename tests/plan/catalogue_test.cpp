@@ -104,6 +104,15 @@ TEST(Materials, areWhole) {
     }
 }
 
+TEST(Supplies, sayWhatABagHolds) {
+    const Catalogue catalogue = loadCatalogue();
+    for (const Material& material : catalogue.materials) {
+        if (material.boughtBy != "bag") continue;
+        const Supply supply = catalogue.supplyOf(material.name);
+        EXPECT_TRUE(supply.bagMass > 0 || supply.bagVolume > 0) << material.name;
+    }
+}
+
 TEST(Supplies, aPlanSaysHowItBuysAndWhatThatCosts) {
     const Plan plan = test::sound(std::string(test::soundPlan) + R"(
 [prices]
