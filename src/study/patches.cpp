@@ -107,14 +107,23 @@ class PatchBuilder {
     }
 
     int node(int p, int q, double ratio) {
-        if (ratio <= 0) q = p, ratio = 0;
-        if (ratio >= 1) p = q, ratio = 0;
+        if (ratio <= 0 || ratio >= 1) return nodeOn(ratio <= 0 ? p : q);
         const auto [at, isNew] = nodeOf_.try_emplace({p, q, ratio}, static_cast<int>(nodes_.size()));
         if (isNew) {
             const glm::dvec2 a = model_.vertices[index(p)], b = model_.vertices[index(q)];
             nodes_.push_back(a + (b - a) * ratio);
         }
         return at->second;
+    }
+
+    int nodeOn(int vertex) {
+        if (nodeOn_.empty()) nodeOn_.assign(model_.vertices.size(), -1);
+        int& node = nodeOn_[index(vertex)];
+        if (node < 0) {
+            node = static_cast<int>(nodes_.size());
+            nodes_.push_back(model_.vertices[index(vertex)]);
+        }
+        return node;
     }
 
     void addBorders(int piece) {
@@ -201,20 +210,26 @@ class PatchBuilder {
         double excess = 0;
     };
 
+    struct PiecePolygon {
+        std::array<PiecePoint, 4> point;
+        size_t count = 0;
+        void add(const PiecePoint& p) { point[count++] = p; }
+    };
+
     // The part of a piece's cell with an excess above 0: a triangle, or a quadrilateral.
-    std::vector<PiecePoint> clipped(int piece) const {
+    PiecePolygon clipped(int piece) const {
         const FieldCell& field = pieces_[index(piece)];
         const Cell& cell = cellOf(piece);
-        std::vector<PiecePoint> polygon;
+        PiecePolygon polygon;
         for (int i = 0; i < 3; ++i) {
             const int j = next(i);
             const double ei = field.excess[index(i)], ej = field.excess[index(j)];
             const double vi = field.value[index(i)], vj = field.value[index(j)];
             const glm::dvec2 a = model_.at(cell, i), b = model_.at(cell, j);
-            if (ei > 0) polygon.push_back({a, vi, ei});
+            if (ei > 0) polygon.add({a, vi, ei});
             if ((ei > 0) == (ej > 0)) continue;
             const double ratio = ei / (ei - ej);
-            polygon.push_back({a + (b - a) * ratio, vi + (vj - vi) * ratio, 0.0});
+            polygon.add({a + (b - a) * ratio, vi + (vj - vi) * ratio, 0.0});
         }
         return polygon;
     }
@@ -225,8 +240,9 @@ class PatchBuilder {
         double leastExcess = std::numeric_limits<double>::infinity();
         for (const int piece : pieces) {
             patch.cells.push_back(pieces_[index(piece)].cell);
-            const std::vector<PiecePoint> polygon = clipped(piece);
-            for (const PiecePoint& p : polygon) {
+            const PiecePolygon polygon = clipped(piece);
+            for (size_t i = 0; i < polygon.count; ++i) {
+                const PiecePoint& p = polygon.point[i];
                 leastExcess = std::min(leastExcess, p.excess);
                 const bool worse = p.excess > patch.worstExcess ||
                                    (p.excess == patch.worstExcess && before(p.at, patch.worst));
@@ -235,8 +251,8 @@ class PatchBuilder {
                 patch.worstExcess = p.excess;
                 patch.worstValue = p.value;
             }
-            for (size_t i = 1; i + 1 < polygon.size(); ++i)
-                addTriangle(polygon[0], polygon[i], polygon[i + 1], patch, moment);
+            for (size_t i = 1; i + 1 < polygon.count; ++i)
+                addTriangle(polygon.point[0], polygon.point[i], polygon.point[i + 1], patch, moment);
         }
         patch.centre = patch.area > 0 ? moment / patch.area : patch.worst;
         const bool even = patch.worstExcess - leastExcess <= tolerance::lengthCompare;
@@ -345,8 +361,9 @@ class PatchBuilder {
     std::vector<FieldCell> pieces_;
     std::vector<int> pieceOf_;  // per cell
     std::vector<int> root_;
-    std::vector<int> groupOf_;  // per root
-    std::map<std::tuple<int, int, double>, int> nodeOf_;
+    std::vector<int> groupOf_;                            // per root
+    std::map<std::tuple<int, int, double>, int> nodeOf_;  // between two vertices
+    std::vector<int> nodeOn_;                             // per vertex
     std::vector<glm::dvec2> nodes_;
     std::vector<Segment> segments_;
 };

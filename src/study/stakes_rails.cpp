@@ -53,10 +53,11 @@ struct BedAt {
     glm::dvec2 at{0, 0};
     double top = 0;
     double below = 0;
+    double along = 0;  ///< of a rail
 };
 BedAt bedAt(const Model& model, const Cell& cell, const BedEntries& bed, glm::dvec2 p) {
     const auto share = sharesIn(model, cell, p);
-    BedAt found{p, -bed.above, 0};
+    BedAt found{p, -bed.above, 0, 0};
     for (int i = 0; i < 3; ++i) {
         const double part = share[static_cast<size_t>(i)];
         found.top += part * model.factsAt(cell, i).designFinish;
@@ -66,21 +67,33 @@ BedAt bedAt(const Model& model, const Cell& cell, const BedEntries& bed, glm::dv
 }
 
 /// Stations and offsets as the rails see them: rails lie at one `across` and run along `along`.
-struct Frame {
-    const Model& model;
-    bool turned = false;
-    double across(glm::dvec2 local) const {
-        const glm::dvec2 so = model.stationOffset(local);
-        return turned ? so.y : so.x;
+class Frame {
+  public:
+    Frame(const Model& model, bool turned) : model_(model), turned_(turned) {
+        seen_.reserve(model.vertices.size());
+        for (const glm::dvec2 vertex : model.vertices) seen_.push_back(seen(vertex));
     }
-    double along(glm::dvec2 local) const {
-        const glm::dvec2 so = model.stationOffset(local);
-        return turned ? so.x : so.y;
+    struct Seen {
+        double across = 0, along = 0;
+    };
+    Seen seen(glm::dvec2 local) const {
+        const glm::dvec2 so = model_.stationOffset(local);
+        return turned_ ? Seen{so.y, so.x} : Seen{so.x, so.y};
     }
+    const Seen& seenAt(const Cell& cell, int corner) const {
+        return seen_[static_cast<size_t>(cell.vertex[static_cast<size_t>(corner)])];
+    }
+    double along(glm::dvec2 local) const { return seen(local).along; }
     glm::dvec2 at(double across, double along) const {
-        const Baseline& baseline = model.plan.baseline;
-        return model.toLocal(turned ? baseline.at(along, across) : baseline.at(across, along));
+        const Baseline& baseline = model_.plan.baseline;
+        return model_.toLocal(turned_ ? baseline.at(along, across) : baseline.at(across, along));
     }
+    const Model& model() const { return model_; }
+
+  private:
+    const Model& model_;
+    bool turned_ = false;
+    std::vector<Seen> seen_;  // by vertex
 };
 
 struct Range {
@@ -96,7 +109,7 @@ struct Range {
 class AreaRails {
   public:
     AreaRails(const Frame& frame, const Cutter& cutter, int area)
-        : frame_(frame), model_(frame.model), cutter_(cutter), area_(area) {
+        : frame_(frame), model_(frame.model()), cutter_(cutter), area_(area) {
         for (const Column& column : model_.columns)
             beds_.push_back(column.area == area_ && !column.beyond ? bedIn(model_, column) : BedEntries{});
         for (size_t c = 0; c < model_.cells.size(); ++c) {
@@ -104,8 +117,9 @@ class AreaRails {
             if (!hasBed(cell)) continue;
             cells_.push_back(static_cast<int>(c));
             for (int i = 0; i < 3; ++i) {
-                across_.add(frame_.across(model_.at(cell, i)));
-                along_.add(frame_.along(model_.at(cell, i)));
+                const Frame::Seen& seen = frame_.seenAt(cell, i);
+                across_.add(seen.across);
+                along_.add(seen.along);
             }
         }
     }
@@ -143,8 +157,10 @@ class AreaRails {
             const Cell& cell = model_.cells[static_cast<size_t>(interval.cell)];
             if (!hasBed(cell)) continue;
             const BedEntries& bed = bedOf(cell);
-            for (const double distance : {interval.from, interval.to})
+            for (const double distance : {interval.from, interval.to}) {
                 profile.push_back(bedAt(model_, cell, bed, section.at(distance)));
+                profile.back().along = frame_.along(profile.back().at);
+            }
         }
         if (turned) std::reverse(profile.begin(), profile.end());
         return profile;
@@ -153,8 +169,8 @@ class AreaRails {
     void addPieces(int number, const Profile& profile, ScreedRails& rails) const {
         for (size_t from = 0; from < profile.size();) {
             size_t to = from + 2;
-            while (to < profile.size() && frame_.along(profile[to].at) - frame_.along(profile[to - 1].at) <=
-                                              tolerance::samePlanPoint)
+            while (to < profile.size() &&
+                   profile[to].along - profile[to - 1].along <= tolerance::samePlanPoint)
                 to += 2;
             const Rail rail = piece(number, profile, from, to);
             if (rail.length > tolerance::samePlanPoint) rails.rails.push_back(rail);
@@ -172,7 +188,7 @@ class AreaRails {
             addPoint({profile[i].at, profile[i].top}, rail.points);
         }
         rail.bedLeast = bed.least, rail.bedGreatest = bed.greatest;
-        rail.length = frame_.along(profile[to - 1].at) - frame_.along(profile[from].at);
+        rail.length = profile[to - 1].along - profile[from].along;
         return rail;
     }
 
@@ -195,10 +211,17 @@ class AreaRails {
 
     /// Height of a rail beside a place; nothing where it doesn't reach there.
     std::optional<double> railBeside(const Profile& profile, double along) const {
-        for (size_t i = 0; i + 1 < profile.size(); i += 2) {
-            const double from = frame_.along(profile[i].at), to = frame_.along(profile[i + 1].at);
-            if (along < from || along > to || !(from < to)) continue;
-            return profile[i].top + (profile[i + 1].top - profile[i].top) * ((along - from) / (to - from));
+        // Intervals in order: the first that does not end before the place.
+        size_t low = 0, high = profile.size() / 2;
+        while (low < high) {
+            const size_t middle = (low + high) / 2;
+            profile[2 * middle + 1].along < along ? low = middle + 1 : high = middle;
+        }
+        for (size_t i = 2 * low; i < profile.size(); i += 2) {
+            const BedAt &from = profile[i], &to = profile[i + 1];
+            if (along < from.along) break;
+            if (along <= to.along && from.along < to.along)
+                return from.top + (to.top - from.top) * ((along - from.along) / (to.along - from.along));
         }
         return std::nullopt;
     }
@@ -210,21 +233,21 @@ class AreaRails {
         for (const int c : cells_) {
             const Cell& cell = model_.cells[static_cast<size_t>(c)];
             for (int i = 0; i < 3; ++i) {
-                const glm::dvec2 at = model_.at(cell, i);
+                const Frame::Seen& seen = frame_.seenAt(cell, i);
                 const int bay =
-                    std::clamp(static_cast<int>((frame_.across(at) - across_.least) / each), 0, count - 1);
-                const BedAt bed{at, model_.factsAt(cell, i).designFinish - bedOf(cell).above, 0};
-                compare(bay, across_.least + bay * each, each, bed, bays[static_cast<size_t>(bay)]);
+                    std::clamp(static_cast<int>((seen.across - across_.least) / each), 0, count - 1);
+                const double part = (seen.across - (across_.least + bay * each)) / each;
+                const BedAt bed{model_.at(cell, i), model_.factsAt(cell, i).designFinish - bedOf(cell).above,
+                                0, seen.along};
+                compare(bay, part, bed, bays[static_cast<size_t>(bay)]);
             }
         }
         rails.bays.insert(rails.bays.end(), bays.begin(), bays.end());
     }
-    void compare(int index, double from, double width, const BedAt& bed, Bay& bay) const {
-        const double part = (frame_.across(bed.at) - from) / width;
+    void compare(int index, double part, const BedAt& bed, Bay& bay) const {
         if (part <= 0 || part >= 1) return;
-        const double along = frame_.along(bed.at);
-        const auto one = railBeside(profiles_[static_cast<size_t>(index)], along),
-                   other = railBeside(profiles_[static_cast<size_t>(index) + 1], along);
+        const auto one = railBeside(profiles_[static_cast<size_t>(index)], bed.along),
+                   other = railBeside(profiles_[static_cast<size_t>(index) + 1], bed.along);
         if (!one || !other) return;
         const double bend = bed.top - (*one + part * (*other - *one));
         if (std::abs(bend) > std::abs(bay.bend) + tolerance::lengthCompare)
@@ -245,7 +268,7 @@ class AreaRails {
 
 Sentence<ScreedRails> screedRails(const Model& model, double board, bool across) {
     if (!(board > 0)) return tl::unexpected(std::string("A screed board has a length above 0."));
-    const Frame frame{model, across};
+    const Frame frame(model, across);
     const Cutter cutter(model);
     ScreedRails rails;
     for (size_t a = 0; a < model.plan.areas.size(); ++a) {
