@@ -3,8 +3,8 @@
 //
 // A unit is a rectangle from (0, 0) to (length, width). Pieces are turned by quarters, one face up, never
 // mirrored. Every saw cut runs right across what is left of the unit, along a side of a piece, and takes the
-// kerf; so two pieces of one unit can always be parted (a notch of a piece is never used for another). No more
-// than 64 pieces come from one unit.
+// kerf; so two pieces of one unit can always be parted (a notch of a piece is never used for another). No
+// more than 64 pieces come from one unit.
 //
 // The nesting is a rule of thumb, first fit decreasing: pieces in the order of their area, then once more in
 // the order of their longest side, each into the first unit already sawn where it fits at a corner, beside a

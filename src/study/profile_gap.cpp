@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <utility>
 
 namespace underfoot {
 
@@ -38,9 +39,9 @@ bool Profile::window(Place r, double length, double height) {
 void Profile::gatherEnds(Place r, double height) {
     before_.clear();
     after_.clear();
-    const auto take = [&](const ProfilePart& part, double x, double other, std::vector<Place>& ends) {
+    const auto take = [&](const ProfilePart& part, double x, double other, std::vector<End>& ends) {
         const Place place{x, part.at(x)};
-        if (riseOf(place, r, height) + other > 0) ends.push_back(place);
+        if (riseOf(place, r, height) + other > 0) ends.push_back({std::abs(x - r.x), x, place.z, 0});
     };
     for (const Near& near : near_) {
         const ProfilePart& part = near.part;
@@ -49,18 +50,46 @@ void Profile::gatherEnds(Place r, double height) {
         if (near.after + most_.before > 0)
             for (const double x : {std::max(part.from, r.x), part.to}) take(part, x, most_.before, after_);
     }
+    std::sort(before_.begin(), before_.end());
+    std::sort(after_.begin(), after_.end());
 }
 
-void Profile::tryPairs(Place r, double length, ProfileGap& best) {
-    for (const Place& p : before_) {
-        for (const Place& q : after_) {
-            const double run = q.x - p.x;
-            if (run > length) continue;
-            const double gap =
-                (run > 0 ? ((q.x - r.x) * p.z + (r.x - p.x) * q.z) / run : std::max(p.z, q.z)) - r.z;
-            if (gap > best.gap) best = {gap, p.x, q.x, r.x};
-        }
+// The two ends no farther apart than the length that pass the height by the most of both rises.
+bool Profile::bestPair(Place r, double length, double height, size_t& p, size_t& q) {
+    for (std::vector<End>* ends : {&before_, &after_})
+        for (End& end : *ends) end.rise = riseOf({end.x, end.z}, r, height);
+    steepest_.resize(after_.size());
+    for (size_t i = 0; i < after_.size(); ++i) {
+        const size_t last = i > 0 ? steepest_[i - 1] : i;
+        steepest_[i] = after_[i].rise > after_[last].rise ? i : last;
     }
+    double most = 0;
+    size_t reached = after_.size();
+    for (size_t i = 0; i < before_.size(); ++i) {
+        while (reached > 0 && after_[reached - 1].x - before_[i].x > length) --reached;
+        if (reached == 0) break;
+        const size_t other = steepest_[reached - 1];
+        if (before_[i].rise + after_[other].rise <= most) continue;
+        most = before_[i].rise + after_[other].rise;
+        p = i, q = other;
+    }
+    return most > 0;
+}
+
+// Newton's rule from below: each height is that of the best chord over the one before.
+bool Profile::tryPairs(Place r, double length, ProfileGap& best) {
+    bool found = false;
+    size_t i = 0, j = 0;
+    while (bestPair(r, length, r.z + best.gap, i, j)) {
+        const End &p = before_[i], &q = after_[j];
+        const double run = q.x - p.x;
+        const double gap =
+            (run > 0 ? ((q.x - r.x) * p.z + (r.x - p.x) * q.z) / run : std::max(p.z, q.z)) - r.z;
+        if (gap <= best.gap) break;
+        best = {gap, p.x, q.x, r.x};
+        found = true;
+    }
+    return found;
 }
 
 // With the whole length between the ends the gap is a parabola in the place of the first.
@@ -100,20 +129,16 @@ void Profile::tryOver(Place r, double length, ProfileGap& best) {
     const double height = r.z + best.gap;
     if (!window(r, length, height)) return;
     gatherEnds(r, height);
-    tryPairs(r, length, best);
+    if (tryPairs(r, length, best) && !window(r, length, r.z + best.gap)) return;
     tryWholeLength(r, length, best);
-}
-
-double Profile::risesOver(double at, double height, double length) {
-    window({at, height}, length, height);
-    return most_.before + most_.after;
 }
 
 ProfileGap Profile::greatestOver(double at, double height, double length, double floor) {
     ProfileGap best;
     best.gap = floor;
-    std::sort(on_.begin(), on_.end(),
-              [](const ProfilePart& a, const ProfilePart& b) { return a.from < b.from; });
+    if (!std::exchange(sorted_, true))
+        std::sort(on_.begin(), on_.end(),
+                  [](const ProfilePart& a, const ProfilePart& b) { return a.from < b.from; });
     tryOver({at, height}, length, best);
     return best;
 }

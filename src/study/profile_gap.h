@@ -1,6 +1,7 @@
 #pragma once
 // The greatest gap under a straightedge along one profile. Internal to study.
 
+#include <cstddef>
 #include <vector>
 
 namespace underfoot {
@@ -20,19 +21,21 @@ struct ProfileGap {
 /// Parts to rest on; they may overlap and step.
 class Profile {
   public:
-    void clear() { on_.clear(); }
-    void add(const ProfilePart& part) { on_.push_back(part); }
+    void clear() { on_.clear(), sorted_ = true; }
+    void add(const ProfilePart& part) { on_.push_back(part), sorted_ = false; }
     /// The greatest of chord(at) - height, with both ends of the chord on parts, `at` between them or at one,
     /// and no more than `length` between the ends. `gap` stays at `floor` where nothing passes it.
     ProfileGap greatestOver(double at, double height, double length, double floor);
 
-    /// How steeply the best ends within the length on either side rise over a height there, taken together:
-    /// no chord passes it where this is not above 0.
-    double risesOver(double at, double height, double length);
-
   private:
     struct Place {
         double x = 0, z = 0;
+    };
+    /// A place to rest on by its distance from r.
+    struct End {
+        double away = 0, x = 0, z = 0;
+        double rise = 0;
+        bool operator<(const End& other) const { return away < other.away; }
     };
     struct Rises {
         double before = 0, after = 0;
@@ -46,13 +49,16 @@ class Profile {
     static double riseOf(Place place, Place r, double height);
     bool window(Place r, double length, double height);
     void gatherEnds(Place r, double height);
-    void tryPairs(Place r, double length, ProfileGap& best);
+    bool tryPairs(Place r, double length, ProfileGap& best);
+    bool bestPair(Place r, double length, double height, size_t& p, size_t& q);
     void tryWholeLength(Place r, double length, ProfileGap& best) const;
 
     std::vector<ProfilePart> on_;
+    bool sorted_ = true;
     std::vector<Near> near_;
     Rises most_;
-    std::vector<Place> before_, after_;  // ends that may be rested on, on either side of r
+    std::vector<End> before_, after_;  // that may be rested on, on either side of r
+    std::vector<size_t> steepest_;     // of those after r, the one of the greatest rise up to each
 };
 
 }  // namespace underfoot

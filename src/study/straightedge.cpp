@@ -6,6 +6,7 @@
 #include <memory>
 #include <numbers>
 #include <queue>
+#include <tuple>
 #include <utility>
 #include <vector>
 
@@ -17,6 +18,7 @@
 #include "study/part_grid.h"
 #include "study/plane_parts.h"
 #include "study/profile_gap.h"
+#include "study/round_gaps.h"
 #include "study/straightedge_surface.h"
 #include "study/strip_gaps.h"
 
@@ -25,7 +27,9 @@ namespace underfoot {
 namespace {
 
 constexpr double pi = std::numbers::pi;
-constexpr int turns = 8;  // fans that all directions begin with
+constexpr size_t turns = 8;  // fans that all directions begin with
+// Where there are very many squares and the bound has not come down in so many boxes, it won't.
+constexpr size_t hopeless = 150;
 
 struct Box {
     double bound = 0;
@@ -53,22 +57,32 @@ std::vector<double> widened(const HeightLevel& level, int reach) {
 
 class Search {
   public:
-    Search(const PlaneParts& flat, const PartGrid& grid, double length, const HeldHeights& held,
-           const StraightedgeEffort& effort)
-        : flat_(flat), grid_(grid), length_(length), effort_(effort), gaps_(flat, grid, length, held) {}
+    /// `places`: the parts' corners, each with its lowest height.
+    Search(const PlaneParts& flat, const PartGrid& grid, const std::vector<glm::dvec3>& places, double length,
+           const HeldHeights& held, const StraightedgeEffort& effort)
+        : flat_(flat),
+          grid_(grid),
+          places_(places),
+          length_(length),
+          held_(held),
+          effort_(effort),
+          gaps_(flat, grid, length, held) {}
 
     /// `apart`: no gap is greater.
     StraightedgeGap greatest(double apart) {
         start();
+        const double first = boxes_.empty() ? 0 : boxes_.top().bound;
+        const bool many = boxes_.size() * turns * 4 > effort_.most;
         while (!boxes_.empty() && !enough() && best_.looked < effort_.most &&
                gaps_.visits() < effort_.mostVisits && boxes_.top().bound > bar()) {
+            if (many && best_.looked > hopeless && boxes_.top().bound > first - effort_.sure) break;
             const Box box = boxes_.top();
             boxes_.pop();
             if (box.allRound) {
                 lookAllRound(box);
                 continue;
             }
-            tryLine(box);
+            tryLine({box.lines.at, box.lines.angle, 0, box.lines.distance, 0}, *box.parts);
             if (box.bound > bar()) halve(box);
         }
         // What was left out, and what is left, lies below the bar or the greatest bound.
@@ -84,8 +98,6 @@ class Search {
     // Squares of the plan with what stands highest within the length of them; over the lowest places of those
     // with the most between a few lines to begin with.
     void start() {
-        constexpr size_t seeds = 16;
-        constexpr int directions = 12;
         const int last = static_cast<int>(gaps_.levels().size()) - 1;
         const HeightLevel& level = gaps_.levels().back();
         const double side = grid_.sideAt(last);
@@ -104,12 +116,56 @@ class Search {
             }
         std::stable_sort(squares.begin(), squares.end(),
                          [](const Box& a, const Box& b) { return a.bound > b.bound; });
-        for (size_t i = 0; i < std::min(seeds, squares.size()) && !enough(); ++i) {
-            const auto lowest = gaps_.lowestIn(squares[i].lines.at, glm::dvec2(half_));
-            for (int k = 0; k < directions && !enough(); ++k) tryOver(lowest, pi * k / directions);
-        }
+        startOverPlaces(highest, level, side);
         for (const Box& box : squares)
             if (box.bound > bar()) boxes_.push(box);
+    }
+
+    /// The greatest gap over the corners of parts in a few directions: from those that the most stands above
+    /// on, until no other has more above it than the gap found.
+    void startOverPlaces(const std::vector<double>& highest, const HeightLevel& level, double side) {
+        constexpr int directions = 36;
+        // Asked whether any gap passes a bound, one that does may be found beside one that nearly does.
+        const double nearly = std::max(0.9 * effort_.past, effort_.least);
+        struct Place {
+            double most = 0, height = 0;
+            glm::dvec2 at{0, 0};
+        };
+        std::vector<Place> places;
+        for (const glm::dvec3& place : places_) {
+            const glm::dvec2 at{place.x, place.y}, in = (at - grid_.low()) / side;
+            const double height = held_.held(place.z - glm::dot(held_.fall, at));
+            const double most = highest[level.square(std::clamp(static_cast<int>(in.x), 0, level.columns - 1),
+                                                     std::clamp(static_cast<int>(in.y), 0, level.rows - 1))];
+            if (most - height > std::max(best_.gap, nearly)) places.push_back({most - height, height, at});
+        }
+        std::sort(places.begin(), places.end(),
+                  [](const Place& a, const Place& b) { return a.most > b.most; });
+        RoundGaps round(flat_, grid_, gaps_.levels(), gaps_.tops(), length_, held_, directions);
+        for (const Place& place : places) {
+            const double from = std::max(best_.gap, nearly);
+            if (enough() || place.most <= from) break;
+            const RoundGaps::Found found = round.greatest(place.at, place.height, from);
+            take(found.gap, place.at, found.along);
+        }
+        climb();
+    }
+
+    /// From the best line found to better ones beside it.
+    void climb() {
+        constexpr double finest = 0.003;  // radians
+        if (best_.gap <= 0) return;
+        double step = pi / 72;
+        while (step > finest && !enough()) {
+            const double before = best_.gap;
+            const glm::dvec2 at = best_.at - flat_.middle, way = best_.to - best_.from;
+            const double angle = std::atan2(way.y, way.x), aside = 0.25 * length_ * step;
+            for (const LineFan& line :
+                 {LineFan{at, angle - step, 0, 0, 0}, LineFan{at, angle + step, 0, 0, 0},
+                  LineFan{at, angle, 0, -aside, 0}, LineFan{at, angle, 0, aside, 0}})
+                tryLine(line, {});
+            if (best_.gap <= before) step *= 0.5;
+        }
     }
 
     void halve(const Box& box) {
@@ -129,8 +185,10 @@ class Search {
         auto parts = std::make_shared<FanParts>();
         if (!gaps_.partsRound(box.lines.at, glm::dvec2(half_), box.lowest, bar(), most, *parts)) return;
         box.parts = std::move(parts);
-        for (int i = 0; i < turns; ++i)
-            look({box.lines.at, pi * (i + 0.5) / turns, pi / turns / 2, 0, box.lines.halfDistance}, box);
+        for (size_t i = 0; i < turns; ++i)
+            look({box.lines.at, pi * (static_cast<double>(i) + 0.5) / turns, pi / turns / 2, 0,
+                  box.lines.halfDistance},
+                 box);
     }
 
     void look(const LineFan& lines, const Box& in) {
@@ -141,15 +199,10 @@ class Search {
         if (bound > bar()) boxes_.push({bound, lines, in.lowest, false, std::move(kept)});
     }
 
-    void tryLine(const Box& box) {
-        const LineFan line{box.lines.at, box.lines.angle, 0, box.lines.distance, 0};
-        const ProfileGap gap = gaps_.gapUnder(line, glm::dvec2(half_), 0, best_.gap, *box.parts);
+    void tryLine(const LineFan& line, const FanParts& parts) {
+        const ProfileGap gap = gaps_.gapUnder(line, glm::dvec2(half_), 0, best_.gap, parts);
         const glm::dvec2 along{std::cos(line.angle), std::sin(line.angle)};
         take(gap, line.at + line.distance * glm::dvec2{-along.y, along.x}, along);
-    }
-    void tryOver(const StripGaps::Lowest& place, double angle) {
-        take(gaps_.gapOver(place.at, place.height, angle, best_.gap, {}), place.at,
-             {std::cos(angle), std::sin(angle)});
     }
     void take(const ProfileGap& gap, glm::dvec2 foot, glm::dvec2 along) {
         if (gap.gap <= best_.gap) return;
@@ -161,7 +214,9 @@ class Search {
 
     const PlaneParts& flat_;
     const PartGrid& grid_;
+    const std::vector<glm::dvec3>& places_;
     double length_;
+    HeldHeights held_;
     StraightedgeEffort effort_;
     StripGaps gaps_;
     double half_ = 0;  // of the squares
@@ -209,6 +264,22 @@ const PartGrid& Straightedge::Surface::grid() {
     return *grid_;
 }
 
+const std::vector<glm::dvec3>& Straightedge::Surface::places() {
+    if (!places_.empty()) return places_;
+    const PlaneParts& flat = parts();
+    for (const PlanePart& part : flat.parts)
+        for (int i = 0; i < part.corners; ++i) {
+            const glm::dvec2 at = flat.corners[index(part.firstCorner + i)];
+            places_.push_back({at, part.level + glm::dot(part.gradient, at)});
+        }
+    std::sort(places_.begin(), places_.end(), [](const glm::dvec3& a, const glm::dvec3& b) {
+        return std::tie(a.x, a.y, a.z) < std::tie(b.x, b.y, b.z);
+    });
+    const auto samePlace = [](const glm::dvec3& a, const glm::dvec3& b) { return a.x == b.x && a.y == b.y; };
+    places_.erase(std::unique(places_.begin(), places_.end(), samePlace), places_.end());
+    return places_;
+}
+
 Straightedge::Straightedge(const HeightField& field, double length)
     : surface_(std::make_unique<Surface>(field, length)) {}
 Straightedge::~Straightedge() = default;
@@ -226,7 +297,7 @@ StraightedgeGap Straightedge::greatest(const StraightedgeEffort& effort) const {
     }
     HeldHeights held;
     held.fall = on.fall;
-    return Search(on.parts(), on.grid(), on.length, held, effort).greatest(on.apart);
+    return Search(on.parts(), on.grid(), on.places(), on.length, held, effort).greatest(on.apart);
 }
 
 StraightedgeGap Straightedge::greatestHeld(double low, double high, const StraightedgeEffort& effort) const {
@@ -235,7 +306,8 @@ StraightedgeGap Straightedge::greatestHeld(double low, double high, const Straig
     StraightedgeGap little;
     little.atMost = std::max(0.0, std::min(high, on.high) - std::max(low, on.low));
     if (little.atMost <= std::max({effort.sure, effort.past, effort.least})) return little;
-    return Search(on.parts(), on.grid(), on.length, {low, high, {0, 0}}, effort).greatest(little.atMost);
+    return Search(on.parts(), on.grid(), on.places(), on.length, {low, high, {0, 0}}, effort)
+        .greatest(little.atMost);
 }
 
 StraightedgeGap greatestGap(const HeightField& field, double length, const StraightedgeEffort& effort) {

@@ -545,23 +545,4 @@ ProfileGap StripGaps::gapUnder(const LineFan& fan, glm::dvec2 half, double lowes
     return found;
 }
 
-ProfileGap StripGaps::gapOver(glm::dvec2 at, double height, double angle, double floor,
-                              const FanParts& from) {
-    ProfileGap none;
-    none.gap = floor;
-    gatherParts(stripOf({at, angle, 0, 0, 0}, {0, 0}), height + floor, from);
-    if (rests_.empty()) return none;
-    fillProfile();
-    return profile_.greatestOver(0, height, length_, floor);
-}
-
-double StripGaps::risesOver(glm::dvec2 at, double height, double angle, double halfAngle, double floor,
-                            const FanParts& from, FanParts& kept) {
-    gatherParts(stripOf({at, angle, halfAngle, 0, 0}, {0, 0}), height + floor, from);
-    if (rests_.empty()) return 0;
-    fillProfile();
-    kept = met_, kept.known = true;
-    return profile_.risesOver(0, height + floor, length_);
-}
-
 }  // namespace underfoot

@@ -62,19 +62,13 @@ class StripGaps {
     /// halves) it is the greatest gap there; distances are along the line from the foot of the middle.
     ProfileGap gapUnder(const LineFan& fan, glm::dvec2 half, double lowest, double floor,
                         const FanParts& from, FanParts* kept = nullptr);
-    /// The same over one place of a known height, under lines through it.
-    ProfileGap gapOver(glm::dvec2 at, double height, double angle, double floor, const FanParts& from);
-    /// How steeply what is rested on rises to either side under lines of a fan through the place: none of
-    /// them shows a gap past the floor where it is not above 0.
-    double risesOver(glm::dvec2 at, double height, double angle, double halfAngle, double floor,
-                     const FanParts& from, FanParts& kept);
-
     /// The parts that count for any line over places within `half` of a place, all of them at `lowest` or
     /// above: false where no gap there passes the floor. More than `most` of them are not known one by one.
     bool partsRound(glm::dvec2 at, glm::dvec2 half, double lowest, double floor, size_t most,
                     FanParts& found);
 
     const std::vector<HeightLevel>& levels() const { return levels_; }
+    const std::vector<double>& tops() const { return tops_; }  ///< each part's greatest height
     size_t visits() const { return visits_; }
 
   private:

@@ -8,6 +8,7 @@
 #include <glm/geometric.hpp>
 
 #include "study/plane_parts.h"
+#include "study/profile_gap.h"
 
 namespace underfoot {
 namespace {
@@ -174,6 +175,57 @@ TEST(Straightedge, GapsOverCornersAreTheGreatestThereAndNowhereMore) {
             }
         }
     }
+}
+
+// Along a line through a place everything that lies on it, whatever its height: the greatest gap over the
+// place.
+double gapAlong(const HeightField& field, glm::dvec2 at, double angle, double length, double floor) {
+    const glm::dvec2 along{std::cos(angle), std::sin(angle)}, across{-along.y, along.x};
+    Profile profile;
+    double least = 1e300;
+    for (const HeightPiece& piece : field) {
+        double from = 1e300, to = -1e300, z0 = 0, z1 = 0;
+        for (size_t i = 0; i < 3; ++i) {
+            const glm::dvec2 a = piece.at[i] - at, b = piece.at[(i + 1) % 3] - at;
+            const double ya = glm::dot(a, across), yb = glm::dot(b, across);
+            if (a == glm::dvec2{0, 0}) least = std::min(least, piece.value[i]);
+            if ((ya > 1e-9 && yb > 1e-9) || (ya < -1e-9 && yb < -1e-9)) continue;
+            for (const double t :
+                 {std::abs(ya) <= 1e-9 ? 0.0 : ya / (ya - yb), std::abs(yb) <= 1e-9 ? 1.0 : ya / (ya - yb)}) {
+                const double x = glm::dot(a + (b - a) * t, along),
+                             z = piece.value[i] + (piece.value[(i + 1) % 3] - piece.value[i]) * t;
+                if (x < from) from = x, z0 = z;
+                if (x > to) to = x, z1 = z;
+            }
+        }
+        if (from > to) continue;
+        const double slope = to > from ? (z1 - z0) / (to - from) : 0;
+        profile.add({from, to, z0 - slope * from, slope});
+    }
+    return profile.greatestOver(0, least, length, floor).gap;
+}
+
+// Rough waves with a hole, so that straightedges reach across. No direction is passed by that shows more.
+TEST(Straightedge, GapsOverCornersAreTheGreatestOfThirtySixLinesEachByItself) {
+    const HeightOf rough = bumps(11, 0.002);
+    HeightField field = gridField(
+        20, 16, 5, 4, [&](glm::dvec2 p) { return rough(p) + 0.01 * std::sin(3.1 * p.x + 0.7 * p.y); });
+    std::erase_if(field, [](const HeightPiece& piece) {
+        return glm::distance(piece.at[0] + piece.at[1] + piece.at[2], {7.5, 6}) < 1.5;
+    });
+    constexpr double past = 0.006, length = 1.5;
+    size_t over = 0;
+    const HeightField gaps = Straightedge(field, length).gapsOver(past);
+    for (size_t p = 0; p < gaps.size(); p += 10)
+        for (size_t k = 0; k < 3; ++k) {
+            const HeightPiece& piece = gaps[p];
+            if (piece.value[k] <= past) continue;
+            ++over;
+            double most = past;
+            for (int i = 0; i < 36; ++i) most = gapAlong(field, piece.at[k], i * M_PI / 36, length, most);
+            EXPECT_NEAR(piece.value[k], most, 1e-9);
+        }
+    EXPECT_GT(over, 20u);
 }
 
 // Every triangle cut into four at the middles of its sides, so many times.
