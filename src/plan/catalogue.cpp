@@ -181,9 +181,14 @@ Carrier carrierFrom(const Value& table, bool metric) {
     return carrier;
 }
 
+/// The embedded files. Reading them is most of what a short command does: once, and for both sizes.
+struct Assets {
+    Value limits = assetDocument("limits.toml"), materials = assetDocument("materials.toml"),
+          cautions = assetDocument("cautions.toml"), supply = assetDocument("supply.toml");
+};
+
 template <class T, class Convert>
-std::vector<T> readAsset(std::string_view file, std::string_view key, Convert convert) {
-    const Value document = assetDocument(file);
+std::vector<T> recordsOf(const Value& document, std::string_view key, Convert convert) {
     const auto* list = member(document, key).as<Value::List>();
     assert(list);
     std::vector<T> records;
@@ -195,19 +200,25 @@ std::vector<T> readAsset(std::string_view file, std::string_view key, Convert co
 Catalogue embeddedCatalogue(bool metric) {
     const auto supply = [metric](const Value& table) { return supplyFrom(table, metric); };
     const auto carrier = [metric](const Value& table) { return carrierFrom(table, metric); };
-    Catalogue catalogue{readAsset<Limit>("limits.toml", "limit", limitOf),
-                        readAsset<Material>("materials.toml", "material", materialOf),
-                        readAsset<Soil>("materials.toml", "soil", soilFrom),
-                        readAsset<CautionText>("cautions.toml", "caution", cautionOf),
-                        textOf(assetDocument("cautions.toml"), "closing"),
-                        readAsset<Supply>("supply.toml", "supply", supply),
-                        readAsset<Carrier>("supply.toml", "carrier", carrier)};
+    static const Assets assets;
+    Catalogue catalogue{recordsOf<Limit>(assets.limits, "limit", limitOf),
+                        recordsOf<Material>(assets.materials, "material", materialOf),
+                        recordsOf<Soil>(assets.materials, "soil", soilFrom),
+                        recordsOf<CautionText>(assets.cautions, "caution", cautionOf),
+                        textOf(assets.cautions, "closing"),
+                        recordsOf<Supply>(assets.supply, "supply", supply),
+                        recordsOf<Carrier>(assets.supply, "carrier", carrier)};
     if (!metric) return catalogue;
     for (Material& material : catalogue.materials) {
         if (material.boughtBy == "ton") material.boughtBy = "tonne";
         if (material.boughtBy == "cubic yard") material.boughtBy = "cubic metre";
     }
     return catalogue;
+}
+
+const Catalogue& metricCatalogue() {
+    static const Catalogue metric = embeddedCatalogue(true);
+    return metric;
 }
 
 Supply& ownSupply(Catalogue& catalogue, const std::string& material) {
@@ -328,8 +339,7 @@ Catalogue loadCatalogue() {
 }
 
 Catalogue loadCatalogue(const Plan& plan) {
-    static const Catalogue metric = embeddedCatalogue(true);
-    Catalogue catalogue = plan.show.style == LengthStyle::Metres ? metric : loadCatalogue();
+    Catalogue catalogue = plan.show.style == LengthStyle::Metres ? metricCatalogue() : loadCatalogue();
     for (const LimitOverride& own : plan.limits) {
         for (Limit& limit : catalogue.limits) {
             if (limit.rule != own.rule) continue;
