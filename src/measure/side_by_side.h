@@ -25,4 +25,11 @@ void sideBySide(size_t count, const Work& work) {
     for (std::thread& one : others) one.join();
 }
 
+/// The same for long lists: calls work(from, to) for runs of `run` that together are 0 to count. What a run
+/// holds is the same on every machine.
+template <class Work>
+void inRuns(size_t count, size_t run, const Work& work) {
+    sideBySide((count + run - 1) / run, [&](size_t i) { work(i * run, std::min(count, (i + 1) * run)); });
+}
+
 }  // namespace underfoot

@@ -98,6 +98,16 @@ void FillFound::add(LayerId fill, bool onSlope, const FillSpan& span) {
     of.high = std::max(of.high, span.top);
 }
 
+void FillFound::add(const FillFound& other) {
+    if (other.reach.size() > reach.size()) reach.resize(other.reach.size());
+    for (size_t i = 0; i < other.reach.size(); ++i) {
+        reach[i].greatest = std::max(reach[i].greatest, other.reach[i].greatest);
+        reach[i].high = std::max(reach[i].high, other.reach[i].high);
+    }
+    lowest = std::min(lowest, other.lowest);
+    datum = std::min(datum, other.datum);
+}
+
 double FillFound::depth(const Plot& plot, FillLifts way) const {
     const size_t fill = static_cast<size_t>(plot.fillLayer);
     if (fill >= reach.size() || reach[fill].greatest <= tolerance::zeroThickness) return 0;

@@ -41,6 +41,8 @@ struct FillFound {
 
     /// `onSlope`: outside every foot, where a side slope below the ground is none.
     void add(LayerId fill, bool onSlope, const FillSpan& span);
+    /// All that another one was given.
+    void add(const FillFound& other);
     void addGround(double stripped) { lowest = std::min(lowest, stripped); }
     double liftDatum() const { return std::isfinite(datum) ? datum : 0; }
     /// How much fill the lifts of a plot count over.

@@ -16,6 +16,7 @@
 #include "ground/tolerance.h"
 #include "ground/triangulation.h"
 #include "measure/length.h"
+#include "measure/side_by_side.h"
 #include "model/corners.h"
 #include "model/fittings.h"
 #include "model/zero_lines.h"
@@ -321,18 +322,25 @@ std::vector<int> ModelMaker::postsByVertex() const {
 
 // ---------------------------------------------------------------- heights moved
 
-FillFound ModelMaker::fillOnPosts() {
-    FillFound found;
-    for (size_t i = 0; i < posts_.size(); ++i) {
-        const PostTable::Entry& entry = posts_.entry(static_cast<int>(i));
-        const double stripped = entry.facts.ground - work_.strip;
-        found.addGround(stripped);
-        const int plot = posts_.plotOf(entry);
-        if (plot < 0 || entry.column == columns_.plain) continue;
-        const bool onSlope = entry.seen.facet >= 0;
-        found.add(work_.plots[static_cast<size_t>(plot)].fillLayer, onSlope, posts_.fillSpan(entry));
-    }
-    return found;
+FillFound ModelMaker::fillOnPosts() const {
+    std::vector<FillFound> parts((posts_.size() + manyPosts - 1) / manyPosts);
+    inRuns(posts_.size(), manyPosts, [&](size_t from, size_t to) {
+        StackSolver<PointPlace> solver;
+        FillFound& found = parts[from / manyPosts];
+        for (size_t i = from; i < to; ++i) {
+            const PostTable::Entry& entry = posts_.entry(static_cast<int>(i));
+            const double stripped = entry.facts.ground - work_.strip;
+            found.addGround(stripped);
+            const int plot = posts_.plotOf(entry);
+            if (plot < 0 || entry.column == columns_.plain) continue;
+            const bool onSlope = entry.seen.facet >= 0;
+            found.add(work_.plots[static_cast<size_t>(plot)].fillLayer, onSlope,
+                      posts_.fillSpan(entry, solver));
+        }
+    });
+    FillFound whole;
+    for (const FillFound& part : parts) whole.add(part);
+    return whole;
 }
 
 bool ModelMaker::sameLifts(const Columns& other) const {
@@ -365,15 +373,22 @@ bool ModelMaker::resolve(const Moved& what, Model& model, std::vector<int>& move
     model.site.floor = settings_.floor;
     if (std::exchange(welded_, false)) std::fill(changes.begin(), changes.end(), PostTable::Change::Moved);
     moved.clear();
-    for (size_t i = 0; i < changes.size(); ++i) {
-        if (changes[i] == PostTable::Change::None) continue;
-        const PostTable::Entry& entry = posts_.entry(static_cast<int>(i));
-        model.facts[i] = entry.facts;
-        moved.push_back(static_cast<int>(i));
-        const double* run = posts_.heights(entry);
-        std::copy(run, run + entry.count, model.heights.begin() + model.posts[i].first);
-    }
+    for (size_t i = 0; i < changes.size(); ++i)
+        if (changes[i] != PostTable::Change::None) moved.push_back(static_cast<int>(i));
+    takeOver(moved, model);
     return true;
+}
+
+void ModelMaker::takeOver(const std::vector<int>& moved, Model& model) const {
+    inRuns(moved.size(), manyPosts, [&](size_t from, size_t to) {
+        for (size_t k = from; k < to; ++k) {
+            const size_t post = static_cast<size_t>(moved[k]);
+            const PostTable::Entry& entry = posts_.entry(moved[k]);
+            model.facts[post] = entry.facts;
+            const double* run = posts_.heights(entry);
+            std::copy(run, run + entry.count, model.heights.begin() + model.posts[post].first);
+        }
+    });
 }
 
 }  // namespace underfoot

@@ -70,7 +70,8 @@ class ModelMaker {
         return overlay_.stands()[static_cast<size_t>(overlay_.standOf()[static_cast<size_t>(t)])];
     }
 
-    FillFound fillOnPosts();
+    FillFound fillOnPosts() const;
+    void takeOver(const std::vector<int>& moved, Model& model) const;
     bool sameLifts(const Columns& other) const;
 
     const Groundwork& work_;

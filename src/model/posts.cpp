@@ -5,11 +5,11 @@
 #include <limits>
 #include <memory>
 #include <string>
-#include <thread>
 #include <utility>
 
 #include "ground/tolerance.h"
 #include "ground/triangulation.h"
+#include "measure/side_by_side.h"
 #include "model/linear.h"
 #include "plan/plan.h"
 
@@ -120,11 +120,11 @@ FillSpan PostTable::fillSpan(int t, int vertex) {
     return {top, ruling ? place.of(ruling->crown) : top, rulers.ground, rulers.ground - work_.strip};
 }
 
-FillSpan PostTable::fillSpan(const Entry& entry) {
+FillSpan PostTable::fillSpan(const Entry& entry, StackSolver<PointPlace>& solver) const {
     FillSpan span{0, 0, entry.facts.ground, entry.facts.stripped};
     if (const SlopeFacet* ruling = rulingOf(entry.seen)) {
         PointPlace place(overlay_.mesh().vertices()[static_cast<size_t>(entry.vertex)], true, ruling);
-        span.top = solver_.levels(recipe(entry.seen.stand), {}, place).back();
+        span.top = solver.levels(recipes_[static_cast<size_t>(entry.seen.stand)], {}, place).back();
         span.crown = place.of(ruling->crown);
     } else {
         span.top = heights(entry)[columns_.columns[static_cast<size_t>(entry.column)].formation];
@@ -324,15 +324,18 @@ void VertexRulers::refresh(const Surface* surface, std::vector<char>& moved) {
     const std::vector<glm::dvec2>& vertices = overlay_.mesh().vertices();
     const bool mixes = surface->mixes(), fresh = from.influences.empty();
     if (mixes) from.influences.resize(from.heights.size());
-    for (size_t v = 0; v < from.heights.size(); ++v) {
-        if (std::isnan(from.heights[v])) continue;
-        if (mixes && fresh) from.influences[v] = surface->influenceAt(vertices[v], from.hint);
-        const double height = mixes && from.influences[v] ? surface->mixed(*from.influences[v])
-                                                          : surface->heightAt(vertices[v], from.hint);
-        if (std::abs(height - from.heights[v]) <= tolerance::heightRounding) continue;
-        from.heights[v] = height;
-        moved[v] = 1;
-    }
+    inRuns(from.heights.size(), manyPosts, [&](size_t first, size_t last) {
+        int hint = -1;
+        for (size_t v = first; v < last; ++v) {
+            if (std::isnan(from.heights[v])) continue;
+            if (mixes && fresh) from.influences[v] = surface->influenceAt(vertices[v], hint);
+            const double height = mixes && from.influences[v] ? surface->mixed(*from.influences[v])
+                                                              : surface->heightAt(vertices[v], hint);
+            if (std::abs(height - from.heights[v]) <= tolerance::heightRounding) continue;
+            from.heights[v] = height;
+            moved[v] = 1;
+        }
+    });
 }
 
 void PostTable::refresh(const std::vector<const Surface*>& moved, bool layers) {
@@ -383,7 +386,7 @@ PostTable::Change PostTable::solveAgain(Entry& entry, RulersOf<double>& rulers,
 }
 
 void PostTable::solveAgain(bool all, std::vector<Change>& changes) {
-    auto solveSome = [&](size_t from, size_t to) {
+    inRuns(entries_.size(), manyPosts, [&](size_t from, size_t to) {
         StackSolver<PointPlace> solver;
         RulersOf<double> rulers;
         std::vector<double> run;
@@ -391,15 +394,7 @@ void PostTable::solveAgain(bool all, std::vector<Change>& changes) {
             if (!all && !movedAt_[static_cast<size_t>(entries_[i].vertex)]) continue;
             changes[i] = std::max(changes[i], solveAgain(entries_[i], rulers, solver, run));
         }
-    };
-    constexpr size_t worthAThread = 20000;
-    const size_t most = std::max(1u, std::thread::hardware_concurrency()), count = entries_.size();
-    const size_t threads = std::clamp<size_t>(count / worthAThread, 1, most);
-    std::vector<std::thread> helping;
-    for (size_t i = 1; i < threads; ++i)
-        helping.emplace_back(solveSome, count * i / threads, count * (i + 1) / threads);
-    solveSome(0, count / threads);
-    for (std::thread& thread : helping) thread.join();
+    });
 }
 
 }  // namespace underfoot

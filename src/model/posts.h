@@ -18,6 +18,9 @@
 
 namespace underfoot {
 
+/// Posts and vertices are shared out between threads by so many.
+inline constexpr size_t manyPosts = 20000;
+
 /// The heights of the surfaces at the overlay's vertices, each looked up once.
 class VertexRulers {
   public:
@@ -92,7 +95,7 @@ class PostTable {
     /// That of a stack.
     int plotOf(const Entry& entry) const;
     /// The same of a post whose stack is solved. Its column has fill.
-    FillSpan fillSpan(const Entry& entry);
+    FillSpan fillSpan(const Entry& entry, StackSolver<PointPlace>& solver) const;
 
     /// Columns are known now: stacks may be solved. Forgets all stacks solved before.
     void begin(const Columns& columns, const StackSettings& settings);

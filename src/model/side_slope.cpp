@@ -17,6 +17,7 @@
 #include "ground/surface.h"
 #include "ground/tolerance.h"
 #include "measure/cross.h"
+#include "measure/side_by_side.h"
 #include "model/layout.h"
 #include "model/linear.h"
 #include "model/model.h"
@@ -111,7 +112,6 @@ class SideSlopes::Maker {
     }
 
     std::vector<SlopeFacet> make() {
-        reader_.emplace(work_);  // surfaces may be others than the last time
         edgeRecipes_.clear();
         for (const Plot& plot : work_.plots) edgeRecipes_.push_back(recipeAtEdge(plot));
         facets_.clear();
@@ -125,6 +125,12 @@ class SideSlopes::Maker {
     }
 
   private:
+    /// What heights are read and solved with, along a run of crests.
+    struct Eye {
+        RulerReader reader;
+        StackSolver<PiecePlace> solver;
+    };
+
     /// Whether an edge's middle lies on a side of a plot that stands against a wall.
     bool onWall(size_t plot, glm::dvec2 middle) const {
         return std::any_of(walls_[plot].begin(), walls_[plot].end(), [&](const Side& side) {
@@ -238,16 +244,16 @@ class SideSlopes::Maker {
     }
 
     /// The underside of that near a point.
-    Linear formationNear(int plot, glm::dvec2 p) {
-        const Rulers rulers = reader_->at(plot, p);
+    Linear formationNear(int plot, glm::dvec2 p, Eye& eye) const {
+        const Rulers rulers = eye.reader.aboveGround(plot, p);
         SidesAtPoint sides(p);
         PiecePlace place(sides);
-        return solver_.levels(edgeRecipes_[static_cast<size_t>(plot)], rulers, place).back();
+        return eye.solver.levels(edgeRecipes_[static_cast<size_t>(plot)], rulers, place).back();
     }
 
     /// The lowest ground at places beside a crest. Their number changes where lengths are seldom: sides of
     /// whole metres, turned, must not be looked at in other places.
-    double lowestGround(const Crest& crest, double out) {
+    static double lowestGround(const Crest& crest, double out, Eye& eye) {
         constexpr double apart = 1, seldom = 1e-4;
         const double length = glm::length(crest.b - crest.a);
         const int steps = std::clamp(static_cast<int>(std::ceil(length / apart - seldom)), 2, 24);
@@ -256,20 +262,21 @@ class SideSlopes::Maker {
             for (int j = 0; j <= 6; ++j) {
                 const glm::dvec2 p = glm::mix(crest.a, crest.b, static_cast<double>(i) / steps) +
                                      crest.outward * (out * j / 6);
-                lowest = std::min(lowest, reader_->at(-1, p).ground.at(p));
+                lowest = std::min(lowest, eye.reader.at(-1, p).ground.at(p));
             }
         return lowest;
     }
 
     /// Grows the run until the slope has come down below all ground it passes over.
-    double runOf(Crest& crest) {
+    double runOf(Crest& crest, Eye& eye) const {
         constexpr double sight = 0.05;
         const double highest = std::max(crest.levelA, crest.levelB);
         const double slope = plan_.ground.sideSlope, shoulder = plan_.ground.shoulder;
-        if (!crest.lowest) crest.lowest = lowestGround(crest, shoulder + sight);
+        if (!crest.lowest) crest.lowest = lowestGround(crest, shoulder + sight, eye);
         double run = 0;
         for (int round = 0; round < 30 && run < furthestRun; ++round) {
-            const double lowest = round == 0 ? *crest.lowest : lowestGround(crest, shoulder + run + sight);
+            const double lowest =
+                round == 0 ? *crest.lowest : lowestGround(crest, shoulder + run + sight, eye);
             const double needed = std::max(0.0, (highest - lowest) / slope);
             if (needed <= run) break;
             run = needed * 1.25 + 0.1;
@@ -293,19 +300,23 @@ class SideSlopes::Maker {
     }
 
     void addRing(std::vector<Crest>& crests) {
-        for (Crest& crest : crests)
-            if (crest.plot >= 0) level(crest);
+        constexpr size_t many = 500;  // crests for a thread
+        inRuns(crests.size(), many, [&](size_t from, size_t to) {
+            Eye eye{RulerReader(work_), {}};
+            for (size_t i = from; i < to; ++i)
+                if (crests[i].plot >= 0) level(crests[i], eye);
+        });
         for (size_t i = 0; i < crests.size(); ++i) {
             addSide(crests[i]);
             addCorner(crests[(i + crests.size() - 1) % crests.size()], crests[i]);
         }
     }
 
-    void level(Crest& crest) {
-        const Linear formation = formationNear(crest.plot, (crest.a + crest.b) * 0.5);
+    void level(Crest& crest, Eye& eye) const {
+        const Linear formation = formationNear(crest.plot, (crest.a + crest.b) * 0.5, eye);
         crest.levelA = formation.at(crest.a);
         crest.levelB = formation.at(crest.b);
-        crest.run = runOf(crest);
+        crest.run = runOf(crest, eye);
     }
 
     void addCrests(glm::dvec2 a, glm::dvec2 b, int owner, std::vector<Crest>& crests) const {
@@ -384,8 +395,6 @@ class SideSlopes::Maker {
     const Groundwork& work_;
     std::vector<std::vector<Side>> walls_;  // by plot
     std::vector<Recipe> edgeRecipes_;       // by plot
-    std::optional<RulerReader> reader_;
-    StackSolver<PiecePlace> solver_;
     std::vector<std::vector<Crest>> rings_;
     std::vector<SlopeFacet> facets_;
 };

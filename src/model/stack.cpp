@@ -14,8 +14,13 @@ int& RulerReader::hintOf(const Surface* surface) {
 
 Rulers RulerReader::at(int plot, glm::dvec2 p) {
     Rulers rulers;
+    if (plot >= 0) rulers = aboveGround(plot, p);
     rulers.ground = toLinear(work_.ground->pieceAt(p, hintOf(work_.ground.get())));
-    if (plot < 0) return rulers;
+    return rulers;
+}
+
+Rulers RulerReader::aboveGround(int plot, glm::dvec2 p) {
+    Rulers rulers;
     const Plot& asked = work_.plots[static_cast<size_t>(plot)];
     rulers.finish = toLinear(asked.finish->pieceAt(p, hintOf(asked.finish)));
     for (const MeasuredSurface& measured : asked.measured)

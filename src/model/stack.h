@@ -43,6 +43,8 @@ class RulerReader {
   public:
     explicit RulerReader(const Groundwork& work) : work_(work) {}
     Rulers at(int plot, glm::dvec2 p);
+    /// The same of a plot, but for the ground.
+    Rulers aboveGround(int plot, glm::dvec2 p);
     bool groundKnown(glm::dvec2 p);
 
   private:

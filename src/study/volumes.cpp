@@ -7,6 +7,7 @@
 #include <utility>
 
 #include "ground/tolerance.h"
+#include "measure/side_by_side.h"
 #include "plan/plan.h"
 
 namespace underfoot {
@@ -66,10 +67,22 @@ class MovingVolumes::Sums {
 
     void move(const Model& model, std::span<const int> posts) {
         bool others = false;
-        for (int post : posts) {
-            const size_t p = static_cast<size_t>(post);
-            movePost(model, p, heights_.data() + model.posts[p].first, facts_[p]);
-            others = findEntries(model, p) || others;
+        const auto count = [&] {
+            for (const int post : posts) {
+                const size_t p = static_cast<size_t>(post);
+                movePost(model, p, heights_.data() + model.posts[p].first, facts_[p]);
+            }
+        };
+        const auto look = [&] {
+            for (const int post : posts) others = findEntries(model, static_cast<size_t>(post)) || others;
+        };
+        constexpr size_t worthAThread = 20000;
+        // Sums stay in the order of the posts, so these two are all that can go side by side.
+        if (posts.size() < worthAThread) {
+            count();
+            look();
+        } else {
+            sideBySide(2, [&](size_t half) { half == 0 ? count() : look(); });
         }
         if (others) addCells(model);
     }
