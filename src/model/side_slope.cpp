@@ -106,9 +106,8 @@ class SideSlopes::Maker {
   public:
     Maker(const Plan& plan, const Groundwork& work) : plan_(plan), work_(work) {
         for (const Plot& plot : work.plots) walls_.push_back(wallsOf(*plot.area, work.site.origin));
-        Regions feet;
-        for (const Plot& plot : work_.plots) feet = unite(feet, plot.foot);
-        for (const Region& region : feet) rings_.push_back(crestsOf(withoutIdleCorners(region.outer)));
+        for (const Region& region : feetTogether())
+            rings_.push_back(crestsOf(withoutIdleCorners(region.outer)));
     }
 
     std::vector<SlopeFacet> make() {
@@ -125,6 +124,18 @@ class SideSlopes::Maker {
     }
 
   private:
+    /// All feet laid together, by the areas' names: joined in another order the corners differ by a rounding,
+    /// and where two arcs run over each other a rounding chooses among them.
+    Regions feetTogether() const {
+        std::vector<const Plot*> plots;
+        for (const Plot& plot : work_.plots) plots.push_back(&plot);
+        std::sort(plots.begin(), plots.end(),
+                  [](const Plot* one, const Plot* two) { return one->area->name < two->area->name; });
+        Regions feet;
+        for (const Plot* plot : plots) feet = unite(feet, plot->foot);
+        return feet;
+    }
+
     /// What heights are read and solved with, along a run of crests.
     struct Eye {
         RulerReader reader;
