@@ -148,6 +148,7 @@ void RoundGaps::measureSquare(int level, int column, int row, double height) {
     const double high = heights.high[heights.square(column, row)], side = grid_.sideAt(level);
     if (high <= -1e300) return;
     const glm::dvec2 middle = grid_.low() + side * glm::dvec2{column + 0.5, row + 0.5} - at_;
+    ++visits_;
     const Spread spread = spreadOf(middle, 0.7072 * side);
     if (spread.nearest > length_ + hair) return;
     // What is near is looked at more closely.
@@ -169,7 +170,7 @@ void RoundGaps::measureSquare(int level, int column, int row, double height) {
 
 // How many of the large squares within reach have something above the height.
 int RoundGaps::squaresAbove(double height) const {
-    const int level = std::min(2, static_cast<int>(levels_.size()) - 1);
+    const int level = static_cast<int>(levels_.size()) - 1;
     const HeightLevel& heights = levels_[index(level)];
     const PartGrid::Range columns = grid_.columnsAt(level, at_.x - length_, at_.x + length_),
                           rows = grid_.rowsAt(level, at_.y - length_, at_.y + length_);
@@ -187,7 +188,7 @@ void RoundGaps::measureSectors(double height) {
         for (auto& sector : rises_) sector.fill(1e300);
         return;
     }
-    const int level = std::min(2, static_cast<int>(levels_.size()) - 1);
+    const int level = static_cast<int>(levels_.size()) - 1;
     const double reach = length_ + hair;
     const PartGrid::Range columns = grid_.columnsAt(level, at_.x - reach, at_.x + reach),
                           rows = grid_.rowsAt(level, at_.y - reach, at_.y + reach);
@@ -213,28 +214,27 @@ double RoundGaps::riseAcross(const Spread& spread) const {
 // Calls take(part) once for every part in squares that are wanted: wants(spread, highest).
 template <class Wants, class Take>
 void RoundGaps::partsRound(const Wants& wants, const Take& take) {
-    const int coarse = std::min(2, static_cast<int>(levels_.size()) - 1), each = 1 << coarse;
+    const int largest = static_cast<int>(levels_.size()) - 1;
     const double reach = length_ + hair;
-    const HeightLevel& fine = levels_.front();
-    const PartGrid::Range columns = grid_.columnsAt(coarse, at_.x - reach, at_.x + reach),
-                          rows = grid_.rowsAt(coarse, at_.y - reach, at_.y + reach);
-    const auto wanted = [&](int level, int column, int row) {
+    const PartGrid::Range columns = grid_.columnsAt(largest, at_.x - reach, at_.x + reach),
+                          rows = grid_.rowsAt(largest, at_.y - reach, at_.y + reach);
+    ++turn_;
+    const auto look = [&](const auto& self, int level, int column, int row) -> void {
         const HeightLevel& heights = levels_[index(level)];
+        if (column >= heights.columns || row >= heights.rows) return;
         const double side = grid_.sideAt(level);
         const glm::dvec2 middle = grid_.low() + side * glm::dvec2{column + 0.5, row + 0.5} - at_;
-        return wants(middle, 0.7072 * side, heights.high[heights.square(column, row)]);
-    };
-    ++turn_;
-    for (int row = rows.low; row <= rows.high; ++row)
-        for (int column = columns.low; column <= columns.high; ++column) {
-            if (!wanted(coarse, column, row)) continue;
-            for (int j = row * each; j < std::min((row + 1) * each, fine.rows); ++j)
-                for (int i = column * each; i < std::min((column + 1) * each, fine.columns); ++i) {
-                    if (!wanted(0, i, j)) continue;
-                    for (const uint32_t part : grid_.partsIn(i, j))
-                        if (std::exchange(seen_[part], turn_) != turn_) take(part);
-                }
+        ++visits_;
+        if (!wants(middle, 0.7072 * side, heights.high[heights.square(column, row)])) return;
+        if (level > 0) {
+            for (int k = 0; k < 4; ++k) self(self, level - 1, 2 * column + k % 2, 2 * row + k / 2);
+            return;
         }
+        for (const uint32_t part : grid_.partsIn(column, row))
+            if (std::exchange(seen_[part], turn_) != turn_) ++visits_, take(part);
+    };
+    for (int row = rows.low; row <= rows.high; ++row)
+        for (int column = columns.low; column <= columns.high; ++column) look(look, largest, column, row);
 }
 
 void RoundGaps::gatherHigh(double height) {
@@ -331,6 +331,7 @@ void RoundGaps::partsAlong(glm::dvec2 along, double from, double to, double leas
         for (const uint32_t i : grid_.partsIn(column, row)) {
             const PlanePart& part = flat_.parts[i];
             if (tops_[i] <= least || std::exchange(seen_[i], turn_) == turn_) continue;
+            ++visits_;
             if (std::abs(cross(along, part.centre - at_)) <= part.radius + hair) take(part, tops_[i]);
         }
     });

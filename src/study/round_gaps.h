@@ -37,6 +37,8 @@ class RoundGaps {
     /// below.
     Found greatest(glm::dvec2 at, double height, double floor, int likely = -1);
 
+    size_t visits() const { return visits_; }  ///< squares and parts looked at
+
   private:
     /// A straight piece of the surface along a ray.
     struct Rest {
@@ -86,6 +88,7 @@ class RoundGaps {
     std::vector<size_t> startAt_;  // rays by how far round they point, in steps
     std::vector<uint32_t> seen_;
     uint32_t turn_ = 0;
+    size_t visits_ = 0;
     static constexpr size_t sectors = 16, bins = 16;
     /// By sector and distance: how steeply what lies no farther away may rise over the height.
     std::array<std::array<double, bins>, sectors> rises_{};

@@ -144,7 +144,7 @@ class Search {
         RoundGaps round(flat_, grid_, gaps_.levels(), gaps_.tops(), length_, held_, directions);
         for (const Place& place : places) {
             const double from = std::max(best_.gap, nearly);
-            if (enough() || place.most <= from) break;
+            if (enough() || place.most <= from || round.visits() > effort_.mostVisits) break;
             const RoundGaps::Found found = round.greatest(place.at, place.height, from);
             take(found.gap, place.at, found.along);
         }
