@@ -57,12 +57,10 @@ std::vector<double> widened(const HeightLevel& level, int reach) {
 
 class Search {
   public:
-    /// `places`: the parts' corners, each with its lowest height.
-    Search(const PlaneParts& flat, const PartGrid& grid, const std::vector<glm::dvec3>& places, double length,
-           const HeldHeights& held, const StraightedgeEffort& effort)
+    Search(const PlaneParts& flat, const PartGrid& grid, double length, const HeldHeights& held,
+           const StraightedgeEffort& effort)
         : flat_(flat),
           grid_(grid),
-          places_(places),
           length_(length),
           held_(held),
           effort_(effort),
@@ -132,17 +130,24 @@ class Search {
             glm::dvec2 at{0, 0};
         };
         std::vector<Place> places;
-        for (const glm::dvec3& place : places_) {
-            const glm::dvec2 at{place.x, place.y}, in = (at - grid_.low()) / side;
-            const double height = held_.held(place.z - glm::dot(held_.fall, at));
-            const double most = highest[level.square(std::clamp(static_cast<int>(in.x), 0, level.columns - 1),
-                                                     std::clamp(static_cast<int>(in.y), 0, level.rows - 1))];
-            if (most - height > std::max(best_.gap, nearly)) places.push_back({most - height, height, at});
-        }
-        std::sort(places.begin(), places.end(),
-                  [](const Place& a, const Place& b) { return a.most > b.most; });
+        for (const PlanePart& part : flat_.parts)
+            for (int i = 0; i < part.corners; ++i) {
+                const glm::dvec2 at = flat_.corners[index(part.firstCorner + i)],
+                                 in = (at - grid_.low()) / side;
+                const double height = held_.held(part.level + glm::dot(part.gradient - held_.fall, at));
+                const double most =
+                    highest[level.square(std::clamp(static_cast<int>(in.x), 0, level.columns - 1),
+                                         std::clamp(static_cast<int>(in.y), 0, level.rows - 1))];
+                if (most - height > std::max(best_.gap, nearly))
+                    places.push_back({most - height, height, at});
+            }
+        std::sort(places.begin(), places.end(), [](const Place& a, const Place& b) {
+            return std::tie(b.most, a.at.x, a.at.y) < std::tie(a.most, b.at.x, b.at.y);
+        });
         RoundGaps round(flat_, grid_, gaps_.levels(), gaps_.tops(), length_, held_, directions);
+        glm::dvec2 last(1e300);
         for (const Place& place : places) {
+            if (std::exchange(last, place.at) == place.at) continue;  // the corner of another part
             const double from = std::max(best_.gap, nearly);
             if (enough() || place.most <= from || round.visits() > effort_.mostVisits) break;
             const RoundGaps::Found found = round.greatest(place.at, place.height, from);
@@ -214,7 +219,6 @@ class Search {
 
     const PlaneParts& flat_;
     const PartGrid& grid_;
-    const std::vector<glm::dvec3>& places_;
     double length_;
     HeldHeights held_;
     StraightedgeEffort effort_;
@@ -264,22 +268,6 @@ const PartGrid& Straightedge::Surface::grid() {
     return *grid_;
 }
 
-const std::vector<glm::dvec3>& Straightedge::Surface::places() {
-    if (!places_.empty()) return places_;
-    const PlaneParts& flat = parts();
-    for (const PlanePart& part : flat.parts)
-        for (int i = 0; i < part.corners; ++i) {
-            const glm::dvec2 at = flat.corners[index(part.firstCorner + i)];
-            places_.push_back({at, part.level + glm::dot(part.gradient, at)});
-        }
-    std::sort(places_.begin(), places_.end(), [](const glm::dvec3& a, const glm::dvec3& b) {
-        return std::tie(a.x, a.y, a.z) < std::tie(b.x, b.y, b.z);
-    });
-    const auto samePlace = [](const glm::dvec3& a, const glm::dvec3& b) { return a.x == b.x && a.y == b.y; };
-    places_.erase(std::unique(places_.begin(), places_.end(), samePlace), places_.end());
-    return places_;
-}
-
 Straightedge::Straightedge(const HeightField& field, double length)
     : surface_(std::make_unique<Surface>(field, length)) {}
 Straightedge::~Straightedge() = default;
@@ -297,7 +285,7 @@ StraightedgeGap Straightedge::greatest(const StraightedgeEffort& effort) const {
     }
     HeldHeights held;
     held.fall = on.fall;
-    return Search(on.parts(), on.grid(), on.places(), on.length, held, effort).greatest(on.apart);
+    return Search(on.parts(), on.grid(), on.length, held, effort).greatest(on.apart);
 }
 
 StraightedgeGap Straightedge::greatestHeld(double low, double high, const StraightedgeEffort& effort) const {
@@ -306,8 +294,7 @@ StraightedgeGap Straightedge::greatestHeld(double low, double high, const Straig
     StraightedgeGap little;
     little.atMost = std::max(0.0, std::min(high, on.high) - std::max(low, on.low));
     if (little.atMost <= std::max({effort.sure, effort.past, effort.least})) return little;
-    return Search(on.parts(), on.grid(), on.places(), on.length, {low, high, {0, 0}}, effort)
-        .greatest(little.atMost);
+    return Search(on.parts(), on.grid(), on.length, {low, high, {0, 0}}, effort).greatest(little.atMost);
 }
 
 StraightedgeGap greatestGap(const HeightField& field, double length, const StraightedgeEffort& effort) {

@@ -2,10 +2,8 @@
 // What a straightedge is laid on. Internal to study.
 
 #include <memory>
-#include <vector>
 
 #include <glm/vec2.hpp>
-#include <glm/vec3.hpp>
 
 #include "study/part_grid.h"
 #include "study/plane_parts.h"
@@ -25,11 +23,8 @@ struct Straightedge::Surface {
     /// Made when they are first needed: a surface with little to it is known without.
     const PlaneParts& parts();
     const PartGrid& grid();
-    /// The parts' corners, each place once with its lowest height; places counted from the parts' middle.
-    const std::vector<glm::dvec3>& places();
 
   private:
-    std::vector<glm::dvec3> places_;
     std::unique_ptr<PlaneParts> parts_;
     std::unique_ptr<PartGrid> grid_;
 };

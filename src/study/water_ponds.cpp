@@ -4,6 +4,7 @@
 #include <array>
 #include <cstdint>
 #include <functional>
+#include <limits>
 #include <map>
 #include <numeric>
 #include <optional>
@@ -61,7 +62,7 @@ void WaterFlow::join() {
 
 void WaterFlow::flood() {
     const size_t count = surface_.nodes.size();
-    level_.assign(count, 0);
+    level_.assign(count, std::numeric_limits<double>::infinity());
     order_.assign(count, -1);
     parent_.assign(count, -1);
     inletOf_.assign(count, -1);
@@ -69,6 +70,16 @@ void WaterFlow::flood() {
     using Entry = std::tuple<double, int, int>;  // level, node, from where
     std::priority_queue<Entry, std::vector<Entry>, std::greater<>> open;
     std::vector<std::pair<double, std::pair<int, int>>> rim;  // closed
+    // Until a node is reached its level and parent are those of the best offer, and worse ones are let be.
+    const auto offer = [&](int to, double level, int from) {
+        const size_t n = index(to);
+        level = std::max(level, surface_.z(to));
+        if (order_[n] >= 0 || level > level_[n] || (level == level_[n] && from >= parent_[n])) return;
+        level_[n] = level;
+        parent_[n] = from;
+        open.emplace(level, to, from);
+    };
+    const auto start = [&](int node) { offer(node, surface_.z(node), -1); };
     for (size_t f = 0; f < surface_.faces.size(); ++f) {
         for (size_t e = 0; e < 3; ++e) {
             const WaterFace& face = surface_.faces[f];
@@ -77,7 +88,7 @@ void WaterFlow::flood() {
             for (const int node : {face.node[(e + 1) % 3], face.node[(e + 2) % 3]}) {
                 rim.push_back({surface_.z(node), {node, half}});
                 if (face.rim[e] != RimKind::Open) continue;
-                if (outlet_[index(node)] < 0) open.emplace(surface_.z(node), node, -1);
+                if (outlet_[index(node)] < 0) start(node);
                 outlet_[index(node)] = half;
             }
         }
@@ -85,13 +96,10 @@ void WaterFlow::flood() {
     for (size_t i = 0; i < surface_.inlets.size(); ++i) {
         const int node = surface_.inlets[i].node;
         inletOf_[index(node)] = static_cast<int>(i);
-        open.emplace(surface_.z(node), node, -1);
+        start(node);
     }
     std::sort(rim.begin(), rim.end());
     int reached = 0;
-    const auto offer = [&](int to, double level, int from) {
-        if (order_[index(to)] < 0) open.emplace(std::max(level, surface_.z(to)), to, from);
-    };
     for (auto closed = rim.begin();;) {
         while (!open.empty()) {
             const auto [level, node, from] = open.top();
@@ -99,8 +107,6 @@ void WaterFlow::flood() {
             const size_t n = index(node);
             if (order_[n] >= 0) continue;
             order_[n] = reached++;
-            level_[n] = level;
-            parent_[n] = from;
             for (int i = firstFace_[n]; i < firstFace_[n + 1]; ++i) {
                 const WaterFace& face = surface_.faces[index(facesOf_[index(i)] / 3)];
                 for (const int other : face.node) offer(other, level, node);
@@ -113,7 +119,7 @@ void WaterFlow::flood() {
         if (closed == rim.end()) break;
         const int node = closed->second.first;
         outlet_[index(node)] = closed->second.second;
-        open.emplace(surface_.z(node), node, -1);
+        start(node);
     }
 }
 
