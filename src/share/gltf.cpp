@@ -270,20 +270,20 @@ class Export {
     void addSolid(const Model& model, const Solid& solid, LayerId layer, int node) {
         const Look look = layerLook(layer);
         const bool heated = options_.thickness && facts(layer).takesUp;
-        const MeshSource source(model.points, rounded_, solid.triangles, solid.faces, numbers_);
+        source_.read(model.points, rounded_, solid.triangles, solid.faces);
         MeshBuilder builder(look.tile, options_.textures, heated);
-        builder.add(source, {0, 0}, heated ? heatOf(solid, layer) : std::vector<float>{});
+        builder.add(source_, {0, 0}, heated ? heatOf(solid, layer) : std::vector<float>{}, &facings_);
         const std::string name = scene_.nodes[static_cast<size_t>(node)].name;
         if (!builder.empty()) {
             const int second = heated ? heatMaterial(layer, name) : look.through;
             scene_.nodes[static_cast<size_t>(node)].mesh = addMesh(name, builder.take(look.natural, second));
-            if (options_.outlines) addOutline(source, name, node);
+            if (options_.outlines) addOutline(name, node);
         }
         addFacts(node, layer);
         lifted_.emplace_back(node, facts(layer).rank);
     }
 
-    void addOutline(const MeshSource& source, const std::string& name, int parent) {
+    void addOutline(const std::string& name, int parent) {
         if (outlineMaterial_ < 0) {
             GlbMaterial ink;
             ink.name = "Outline";
@@ -291,7 +291,7 @@ class Export {
             ink.unlit = true;
             outlineMaterial_ = addMaterial(ink);
         }
-        GlbPrimitive lines = sharpEdges(source, outlineGap, sharpDegrees, outlineMaterial_);
+        GlbPrimitive lines = sharpEdges(source_, facings_, outlineGap, outlineMaterial_);
         if (lines.indices.empty()) return;
         const int mesh = addMesh(name + " outline", std::move(lines));
         addNode(name + " outline", mesh, parent);
@@ -358,7 +358,8 @@ class Export {
         if (solid.triangles.empty()) return;
         const Look look = layerLook(layer);
         MeshBuilder builder(look.tile, options_.textures, false);
-        builder.add(MeshSource(rest.points, rounded_, solid.triangles, solid.faces, numbers_));
+        source_.read(rest.points, rounded_, solid.triangles, solid.faces);
+        builder.add(source_);
         const std::string name = layerOf(layer).name + ", no pattern";
         const int mesh = addMesh(name, builder.take(look.natural, look.through));
         addNode(name, mesh, parent);
@@ -366,8 +367,8 @@ class Export {
 
     void addPrism(MeshBuilder& builder, const Prism& prism, glm::dvec2 shift = {0, 0}) {
         const RoundedPoints rounded = roundPoints(prism.points, level_);
-        PointNumbers numbers;
-        builder.add(MeshSource(prism.points, rounded, prism.triangles, prism.faces, numbers), shift);
+        small_.read(prism.points, rounded, prism.triangles, prism.faces);
+        builder.add(small_, shift);
     }
 
     template <class Parts, class Make>
@@ -450,7 +451,9 @@ class Export {
     std::vector<LayerFacts> facts_;
     double level_;
     RoundedPoints rounded_;
-    PointNumbers numbers_;
+    MeshSource source_;  ///< of the layer being added
+    MeshSource small_;   ///< of the piece being added
+    Facings facings_{sharpDegrees};
     GlbScene scene_;
     std::set<std::string> names_;
     std::map<std::string_view, int> grains_;  ///< images by kind

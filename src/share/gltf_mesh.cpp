@@ -22,15 +22,10 @@ uint64_t mixed(uint64_t h) {
     return h;
 }
 
-template <size_t n>
-uint64_t hashOf(const std::array<float, n>& values) {
+uint64_t hashOf(float x, float y) {
     uint64_t h = 0x9E3779B97F4A7C15ULL;
-    for (const float value : values) h = mixed(h + std::bit_cast<uint32_t>(value)) + 0x9E3779B97F4A7C15ULL;
+    for (const float value : {x, y}) h = mixed(h + std::bit_cast<uint32_t>(value)) + 0x9E3779B97F4A7C15ULL;
     return h;
-}
-
-size_t tableSize(size_t entries) {
-    return std::bit_ceil(std::max<size_t>(64, entries * 2));
 }
 
 /// Outward unit normal in double; a face of no area points the way of its kind.
@@ -85,28 +80,6 @@ struct TextureFrame {
 /// Vertices at one point that are tried for being the same: a wheel of very many faces stays cheap.
 constexpr int mostTried = 64;
 
-/// Which ways the triangles at a point face: within half the sharp angle of up or of down, or neither. An
-/// edge can be sharp only where both its points see a triangle of neither kind, or some of both.
-class Facings {
-  public:
-    Facings(const MeshSource& source, double degrees) : seen_(source.points.size(), 0) {
-        const double level = std::cos(degrees / 2 * std::numbers::pi / 180) + 1e-9;
-        for (const MeshSource::Triangle& triangle : source.triangles) {
-            const double z = triangle.normal.z;
-            const char kind = z > level ? up : z < -level ? down : neither;
-            for (const int point : triangle.corner) seen_[static_cast<size_t>(point)] |= kind;
-        }
-    }
-    bool mayBeSharp(int point) const {
-        const char seen = seen_[static_cast<size_t>(point)];
-        return (seen & neither) != 0 || seen == (up | down);
-    }
-
-  private:
-    static constexpr char up = 1, down = 2, neither = 4;
-    std::vector<char> seen_;  ///< by point
-};
-
 /// A triangle's side of an edge.
 struct EdgeSide {
     int low, high;  ///< its points
@@ -114,11 +87,10 @@ struct EdgeSide {
     bool operator<(const EdgeSide& o) const { return high != o.high ? high < o.high : triangle < o.triangle; }
 };
 
-std::vector<EdgeSide> maybeSharp(const MeshSource& source, double degrees) {
-    const Facings facings(source, degrees);
+std::vector<EdgeSide> maybeSharp(const MeshSource& source, const Facings& facings) {
     std::vector<EdgeSide> out;
     uint32_t number = 0;
-    for (const MeshSource::Triangle& triangle : source.triangles) {
+    for (const MeshSource::Triangle& triangle : source.triangles()) {
         const auto [a, b, c] = triangle.corner;
         const bool atA = facings.mayBeSharp(a), atB = facings.mayBeSharp(b), atC = facings.mayBeSharp(c);
         if (atA && atB) out.push_back({std::min(a, b), std::max(a, b), number});
@@ -131,9 +103,9 @@ std::vector<EdgeSide> maybeSharp(const MeshSource& source, double degrees) {
 
 /// Edges that may be sharp, by their lower point, then the higher, then the triangle: once a triangle, so
 /// that the sides of one edge follow each other.
-std::vector<EdgeSide> sortedEdges(const MeshSource& source, double degrees) {
-    const std::vector<EdgeSide> found = maybeSharp(source, degrees);
-    std::vector<uint32_t> end(source.points.size(), 0);
+std::vector<EdgeSide> sortedEdges(const MeshSource& source, const Facings& facings) {
+    const std::vector<EdgeSide> found = maybeSharp(source, facings);
+    std::vector<uint32_t> end(source.points().size(), 0);
     for (const EdgeSide& side : found) ++end[static_cast<size_t>(side.low)];
     uint32_t sum = 0;
     for (uint32_t& place : end) sum += std::exchange(place, sum);
@@ -155,50 +127,123 @@ FloatPoint gltfPoint(const glm::dvec3& point, double level) {
             static_cast<float>(-point.y) + 0.0F};
 }
 
+namespace {
+
+/// Points that follow each other over one place in plan.
+struct Upright {
+    float x, z;
+    int first, last;
+    int before;  ///< another run over the same place, -1: none
+};
+
+/// Finds the first point at a place among those already met.
+class SamePlaces {
+  public:
+    explicit SamePlaces(std::vector<int>& same) : same_(same) {}
+
+    void add(int point, const FloatPoint& p) {
+        if (runs_.empty() || runs_.back().x != p[0] || runs_.back().z != p[2]) begin(point, p);
+        Upright& run = runs_.back();
+        height_.push_back(p[1]);
+        run.last = point;
+        int found = point;
+        // Most runs climb, and have their place for themselves.
+        if (point > run.first && p[1] <= height_[static_cast<size_t>(point) - 1]) found = within(run, p[1]);
+        for (int other = run.before; other >= 0; other = runs_[static_cast<size_t>(other)].before)
+            found = std::min(found, within(runs_[static_cast<size_t>(other)], p[1]));
+        same_.push_back(found);
+    }
+
+  private:
+    void begin(int point, const FloatPoint& p) {
+        if (2 * runs_.size() >= table_.size()) widen();
+        int& slot = slotOf(p[0], p[2]);
+        runs_.push_back({p[0], p[2], point, point, slot});
+        slot = static_cast<int>(runs_.size()) - 1;
+    }
+
+    /// The first point of a run at that height; none comes after its last.
+    int within(const Upright& run, float height) const {
+        for (int point = run.first; point <= run.last; ++point)
+            if (height_[static_cast<size_t>(point)] == height) return point;
+        return run.last;
+    }
+
+    int& slotOf(float x, float z) {
+        size_t at = hashOf(x, z) & (table_.size() - 1);
+        for (;; at = (at + 1) & (table_.size() - 1)) {
+            if (table_[at] < 0) return table_[at];
+            const Upright& run = runs_[static_cast<size_t>(table_[at])];
+            if (run.x == x && run.z == z) return table_[at];
+        }
+    }
+
+    void widen() {
+        table_.assign(std::max<size_t>(64, 4 * table_.size()), -1);
+        for (size_t i = 0; i < runs_.size(); ++i) slotOf(runs_[i].x, runs_[i].z) = static_cast<int>(i);
+    }
+
+    std::vector<int>& same_;
+    std::vector<Upright> runs_;
+    std::vector<int> table_;  // the last run over a place
+    std::vector<float> height_;
+};
+
+}  // namespace
+
 RoundedPoints roundPoints(std::span<const glm::dvec3> points, double level) {
     RoundedPoints out;
-    out.position.reserve(points.size());
+    out.level = level;
     out.same.reserve(points.size());
-    std::vector<int> table(tableSize(points.size()), -1);
-    for (size_t i = 0; i < points.size(); ++i) {
-        out.position.push_back(gltfPoint(points[i], level));
-        size_t slot = hashOf(out.position[i]) & (table.size() - 1);
-        while (table[slot] >= 0 && out.position[static_cast<size_t>(table[slot])] != out.position[i])
-            slot = (slot + 1) & (table.size() - 1);
-        if (table[slot] < 0) table[slot] = static_cast<int>(i);
-        out.same.push_back(table[slot]);
-    }
+    SamePlaces places(out.same);
+    for (size_t i = 0; i < points.size(); ++i) places.add(static_cast<int>(i), gltfPoint(points[i], level));
     return out;
 }
 
-MeshSource::MeshSource(std::span<const glm::dvec3> at, const RoundedPoints& rounded,
-                       std::span<const std::array<int, 3>> turningLeft, std::span<const Face> kinds,
-                       PointNumbers& numbers) {
-    numbers.resize(rounded.position.size(), -1);
-    triangles.reserve(turningLeft.size());
-    // A closed mesh of many triangles has half as many points.
-    points.reserve(turningLeft.size() / 2 + 64);
-    std::vector<size_t> numbered;
-    numbered.reserve(points.capacity());
-    const auto numberOf = [&](int point) {
-        const auto first = static_cast<size_t>(point);
-        if (numbers[first] < 0) {
-            numbers[first] = static_cast<int>(points.size());
-            points.push_back({rounded.position[first], at[first]});
-            numbered.push_back(first);
-        }
-        return numbers[first];
-    };
-    for (size_t t = 0; t < turningLeft.size(); ++t) {
-        const auto a = static_cast<size_t>(turningLeft[t][0]), b = static_cast<size_t>(turningLeft[t][1]),
-                   c = static_cast<size_t>(turningLeft[t][2]);
-        const int sa = rounded.same[a], sb = rounded.same[b], sc = rounded.same[c];
-        if (sa == sb || sb == sc || sc == sa) continue;
-        const std::array<int, 3> corner{numberOf(sa), numberOf(sb), numberOf(sc)};
-        triangles.push_back({corner, static_cast<int>(t), kinds[t], normalOf(at[a], at[b], at[c], kinds[t])});
+void MeshSource::read(std::span<const glm::dvec3> at, const RoundedPoints& rounded,
+                      std::span<const std::array<int, 3>> turningLeft, std::span<const Face> kinds) {
+    level_ = rounded.level;
+    at_ = at;
+    given_ = turningLeft;
+    kinds_ = kinds;
+    constexpr int farOff = 1 << 30;
+    if (first_ >= farOff) {
+        numbers_.clear();
+        first_ = 0;
     }
-    for (const size_t point : numbered) numbers[point] = -1;
+    first_ += static_cast<int>(points_.size());
+    if (numbers_.size() < at.size()) numbers_.resize(at.size(), -1);
+    triangles_.clear();
+    triangles_.reserve(turningLeft.size());
+    points_.clear();
+    // A closed mesh of many triangles has half as many points.
+    points_.reserve(turningLeft.size() / 2 + 64);
+    for (size_t t = 0; t < turningLeft.size(); ++t) {
+        const auto same = [&](size_t i) { return rounded.same[static_cast<size_t>(turningLeft[t][i])]; };
+        const int a = same(0), b = same(1), c = same(2);
+        if (a == b || b == c || c == a) continue;
+        const int na = numberOf(a), nb = numberOf(b), nc = numberOf(c);
+        triangles_.push_back({{na, nb, nc}, static_cast<uint32_t>(t)});
+    }
 }
+
+int MeshSource::numberOf(int point) {
+    int& number = numbers_[static_cast<size_t>(point)];
+    if (number < first_) {
+        number = first_ + static_cast<int>(points_.size());
+        points_.push_back(at_[static_cast<size_t>(point)]);
+    }
+    return number - first_;
+}
+
+glm::dvec3 MeshSource::normal(const Triangle& triangle) const {
+    const auto& corners = given_[triangle.given];
+    const auto at = [&](size_t i) -> const glm::dvec3& { return at_[static_cast<size_t>(corners[i])]; };
+    return normalOf(at(0), at(1), at(2), face(triangle));
+}
+
+Facings::Facings(double degrees)
+    : degrees_(degrees), level_(std::cos(degrees / 2 * std::numbers::pi / 180) + 1e-9) {}
 
 MeshBuilder::MeshBuilder(double tile, bool textured, bool heated)
     : tile_(tile), textured_(textured), heated_(heated) {
@@ -216,17 +261,22 @@ void MeshBuilder::makeRoom(size_t triangles) {
     widen(known_, known_.size() + 3 * triangles);
 }
 
-void MeshBuilder::add(const MeshSource& source, glm::dvec2 shift, std::span<const float> heat) {
-    makeRoom(source.triangles.size());
-    last_.assign(source.points.size(), 0);
+void MeshBuilder::add(const MeshSource& source, glm::dvec2 shift, std::span<const float> heat,
+                      Facings* facings) {
+    makeRoom(source.triangles().size());
+    last_.assign(source.points().size(), 0);
+    if (facings) facings->begin(source.points().size());
     size_t index = primitive_.indices.size();
-    primitive_.indices.resize(index + 3 * source.triangles.size());
-    for (const MeshSource::Triangle& triangle : source.triangles) {
-        const RoundNormal round(triangle.normal);
-        const TextureFrame frame(triangle.normal, triangle.face);
+    primitive_.indices.resize(index + 3 * source.triangles().size());
+    for (const MeshSource::Triangle& triangle : source.triangles()) {
+        const Face face = source.face(triangle);
+        const glm::dvec3 normal = source.normal(triangle);
+        if (facings) facings->note(triangle.corner, normal.z);
+        const RoundNormal round(normal);
+        const TextureFrame frame(normal, face);
         // On what lies level, a point and a normal say where the texture lies; a side may lean by less than
         // rounding shows.
-        const bool told = triangle.face != Face::Side && !heated_;
+        const bool told = face != Face::Side && !heated_;
         const Known made{round.key(), 0, told};
         Vertex values{0, 0, 0, round.part(round.x), round.part(round.z), round.part(-round.y)};
         for (size_t i = 0; i < 3; ++i) {
@@ -234,11 +284,11 @@ void MeshBuilder::add(const MeshSource& source, glm::dvec2 shift, std::span<cons
             uint32_t& last = last_[corner];
             uint32_t found = told ? find(last, made) : none;
             if (found == none) {
-                const MeshSource::Point& point = source.points[corner];
-                std::copy(point.position.begin(), point.position.end(), values.begin());
+                const FloatPoint position = source.position(triangle.corner[i]);
+                std::copy(position.begin(), position.end(), values.begin());
                 size_t next = 6;
                 if (textured_) {
-                    const glm::dvec2 at = frame.at(point.exact);
+                    const glm::dvec2 at = frame.at(source.points()[corner]);
                     values[next++] = static_cast<float>(at.x / tile_ + shift.x);
                     values[next++] = static_cast<float>(at.y / tile_ + shift.y);
                 }
@@ -288,19 +338,19 @@ GlbPrimitive MeshBuilder::take(int material, int variantMaterial) {
     return std::move(primitive_);
 }
 
-GlbPrimitive sharpEdges(const MeshSource& source, double gap, double degrees, int material) {
+GlbPrimitive sharpEdges(const MeshSource& source, const Facings& facings, double gap, int material) {
     GlbPrimitive out;
     out.lines = true;
     out.material = material;
-    const double flat = std::cos(degrees * std::numbers::pi / 180);
+    const double flat = std::cos(facings.degrees() * std::numbers::pi / 180);
     const auto put = [&](int point, const glm::dvec3& away) {
-        const FloatPoint& p = source.points[static_cast<size_t>(point)].position;
+        const FloatPoint p = source.position(point);
         out.indices.push_back(static_cast<uint32_t>(out.indices.size()));
         for (const float part : {p[0] + static_cast<float>(away.x), p[1] + static_cast<float>(away.z),
                                  p[2] - static_cast<float>(away.y)})
             out.vertices.push_back(part);
     };
-    const std::vector<EdgeSide> sides = sortedEdges(source, degrees);
+    const std::vector<EdgeSide> sides = sortedEdges(source, facings);
     for (size_t i = 0; i + 1 < sides.size();) {
         const EdgeSide &one = sides[i], &two = sides[i + 1];
         if (one.low != two.low || one.high != two.high) {
@@ -308,8 +358,8 @@ GlbPrimitive sharpEdges(const MeshSource& source, double gap, double degrees, in
             continue;
         }
         i += 2;  // where four faces meet in one edge the pairs are as good as any
-        const glm::dvec3 &a = source.triangles[one.triangle].normal,
-                         &b = source.triangles[two.triangle].normal;
+        const glm::dvec3 a = source.normal(source.triangles()[one.triangle]),
+                         b = source.normal(source.triangles()[two.triangle]);
         if (glm::dot(a, b) > flat) continue;
         const double both = glm::length(a + b);
         const glm::dvec3 out1 = both > 1e-6 ? (a + b) / both : a;

@@ -24,33 +24,66 @@ FloatPoint gltfPoint(const glm::dvec3& point, double level);
 /// Points rounded to float. `same[i]` is the first point that rounds to the same place as point i: solids
 /// stay closed when triangles over two equal numbers are left out.
 struct RoundedPoints {
-    std::vector<FloatPoint> position;
+    double level = 0;
     std::vector<int> same;
 };
+/// Quickest where points over one place in plan follow each other.
 RoundedPoints roundPoints(std::span<const glm::dvec3> points, double level);
 
-/// Room for numbering the points of one mesh after another, all of them over the same many points.
-using PointNumbers = std::vector<int>;
-
 /// A closed mesh over a few of many points, after rounding: what has shrunk to a line is left out, and the
-/// points are numbered anew in the order in which they are met.
-struct MeshSource {
-    MeshSource(std::span<const glm::dvec3> points, const RoundedPoints& rounded,
-               std::span<const std::array<int, 3>> turningLeft, std::span<const Face> kinds,
-               PointNumbers& numbers);
+/// points are numbered anew in the order in which they are met. One after another is read in the same room.
+class MeshSource {
+  public:
+    /// What is given stays where it is until the next is read.
+    void read(std::span<const glm::dvec3> points, const RoundedPoints& rounded,
+              std::span<const std::array<int, 3>> turningLeft, std::span<const Face> kinds);
 
     struct Triangle {
-        std::array<int, 3> corner;  ///< of `points` below
-        int given;                  ///< its number among the triangles it was made from
-        Face face;
-        glm::dvec3 normal;  ///< outward, of length 1
+        std::array<int, 3> corner;  ///< of points()
+        uint32_t given;             ///< its number among the triangles it was made from
     };
-    struct Point {
-        FloatPoint position;
-        glm::dvec3 exact;  ///< the first of those that round to it
-    };
-    std::vector<Triangle> triangles;
-    std::vector<Point> points;
+    const std::vector<Triangle>& triangles() const { return triangles_; }
+    /// Each the first of those that round to it.
+    const std::vector<glm::dvec3>& points() const { return points_; }
+    FloatPoint position(int point) const { return gltfPoint(points_[static_cast<size_t>(point)], level_); }
+    Face face(const Triangle& triangle) const { return kinds_[triangle.given]; }
+    /// Outward, of length 1.
+    glm::dvec3 normal(const Triangle& triangle) const;
+
+  private:
+    int numberOf(int point);
+
+    std::vector<Triangle> triangles_;
+    std::vector<glm::dvec3> points_;
+    double level_ = 0;
+    std::span<const glm::dvec3> at_;
+    std::span<const std::array<int, 3>> given_;
+    std::span<const Face> kinds_;
+    std::vector<int> numbers_;  ///< by point: its number + first_; less than first_ where it has none
+    int first_ = 0;
+};
+
+/// Which ways the triangles at the points of one mesh face: within half of `degrees` of up or of down, or
+/// neither. An edge can be sharper than that only where both its points see a triangle of neither kind, or
+/// some of both.
+class Facings {
+  public:
+    explicit Facings(double degrees);
+    void begin(size_t points) { seen_.assign(points, 0); }
+    void note(const std::array<int, 3>& corner, double up) {
+        const char kind = up > level_ ? facesUp : up < -level_ ? facesDown : facesAside;
+        for (const int point : corner) seen_[static_cast<size_t>(point)] |= kind;
+    }
+    bool mayBeSharp(int point) const {
+        const char seen = seen_[static_cast<size_t>(point)];
+        return (seen & facesAside) != 0 || seen == (facesUp | facesDown);
+    }
+    double degrees() const { return degrees_; }
+
+  private:
+    static constexpr char facesUp = 1, facesDown = 2, facesAside = 4;
+    double degrees_, level_;
+    std::vector<char> seen_;  ///< by point
 };
 
 /// Collects closed meshes into one primitive. Within one of them, vertices are shared where everything about
@@ -62,8 +95,9 @@ class MeshBuilder {
     MeshBuilder(double tile, bool textured, bool heated);
 
     /// `shift` moves the texture (in repeats); `heat` holds three values a triangle as it was given when
-    /// heated, else nothing.
-    void add(const MeshSource& source, glm::dvec2 shift = {0, 0}, std::span<const float> heat = {});
+    /// heated, else nothing. Fills in `facings` where they are wanted.
+    void add(const MeshSource& source, glm::dvec2 shift = {0, 0}, std::span<const float> heat = {},
+             Facings* facings = nullptr);
     bool empty() const { return primitive_.indices.empty(); }
     GlbPrimitive take(int material, int variantMaterial);
 
@@ -90,7 +124,8 @@ class MeshBuilder {
     std::vector<Known> known_;    ///< by vertex
 };
 
-/// Lines along the edges where two faces meet at more than `degrees`, moved `gap` metres off both faces.
-GlbPrimitive sharpEdges(const MeshSource& source, double gap, double degrees, int material);
+/// Lines along the edges where two faces meet at more than the degrees of `facings`, which have been filled
+/// in from the mesh; moved `gap` metres off both faces.
+GlbPrimitive sharpEdges(const MeshSource& source, const Facings& facings, double gap, int material);
 
 }  // namespace underfoot
