@@ -270,20 +270,20 @@ class Export {
     void addSolid(const Model& model, const Solid& solid, LayerId layer, int node) {
         const Look look = layerLook(layer);
         const bool heated = options_.thickness && facts(layer).takesUp;
-        source_.read(model.points, rounded_, solid.triangles, solid.faces);
-        MeshBuilder builder(look.tile, options_.textures, heated);
-        builder.add(source_, {0, 0}, heated ? heatOf(solid, layer) : std::vector<float>{}, &facings_);
+        const MeshSource source{model.points, rounded_, solid.triangles, solid.faces};
+        MeshBuilder builder(look.tile, options_.textures, heated, room_);
+        builder.add(source, {0, 0}, heated ? heatOf(solid, layer) : std::vector<float>{}, &facings_);
         const std::string name = scene_.nodes[static_cast<size_t>(node)].name;
         if (!builder.empty()) {
             const int second = heated ? heatMaterial(layer, name) : look.through;
             scene_.nodes[static_cast<size_t>(node)].mesh = addMesh(name, builder.take(look.natural, second));
-            if (options_.outlines) addOutline(name, node);
+            if (options_.outlines) addOutline(source, name, node);
         }
         addFacts(node, layer);
         lifted_.emplace_back(node, facts(layer).rank);
     }
 
-    void addOutline(const std::string& name, int parent) {
+    void addOutline(const MeshSource& source, const std::string& name, int parent) {
         if (outlineMaterial_ < 0) {
             GlbMaterial ink;
             ink.name = "Outline";
@@ -291,7 +291,7 @@ class Export {
             ink.unlit = true;
             outlineMaterial_ = addMaterial(ink);
         }
-        GlbPrimitive lines = sharpEdges(source_, facings_, outlineGap, outlineMaterial_);
+        GlbPrimitive lines = sharpEdges(source, facings_, outlineGap, outlineMaterial_, room_);
         if (lines.indices.empty()) return;
         const int mesh = addMesh(name + " outline", std::move(lines));
         addNode(name + " outline", mesh, parent);
@@ -310,7 +310,7 @@ class Export {
         size_t count = 0;
         double volume = 0;
         for (const int area : areas) {
-            MeshBuilder builder(look.tile, options_.textures, false);
+            MeshBuilder builder(look.tile, options_.textures, false, room_);
             for (size_t i = 0; i < model_.units.size(); ++i) {
                 const UnitPiece& unit = model_.units[i];
                 if (unit.layer != layer || unit.area != area) continue;
@@ -357,9 +357,8 @@ class Export {
         const Solid solid = layerSolid(rest, layer);
         if (solid.triangles.empty()) return;
         const Look look = layerLook(layer);
-        MeshBuilder builder(look.tile, options_.textures, false);
-        source_.read(rest.points, rounded_, solid.triangles, solid.faces);
-        builder.add(source_);
+        MeshBuilder builder(look.tile, options_.textures, false, room_);
+        builder.add({rest.points, rounded_, solid.triangles, solid.faces});
         const std::string name = layerOf(layer).name + ", no pattern";
         const int mesh = addMesh(name, builder.take(look.natural, look.through));
         addNode(name, mesh, parent);
@@ -367,8 +366,7 @@ class Export {
 
     void addPrism(MeshBuilder& builder, const Prism& prism, glm::dvec2 shift = {0, 0}) {
         const RoundedPoints rounded = roundPoints(prism.points, level_);
-        small_.read(prism.points, rounded, prism.triangles, prism.faces);
-        builder.add(small_, shift);
+        builder.add({prism.points, rounded, prism.triangles, prism.faces}, shift);
     }
 
     template <class Parts, class Make>
@@ -376,7 +374,7 @@ class Export {
                    Make make, int rank) {
         if (parts.empty()) return;
         const Look l = look(material, false);
-        MeshBuilder builder(l.tile, options_.textures, false);
+        MeshBuilder builder(l.tile, options_.textures, false, room_);
         Prism all;  // one mesh, so that pieces that meet share their vertices
         double volume = 0;
         for (const auto& part : parts) volume += append(all, make(part));
@@ -451,8 +449,7 @@ class Export {
     std::vector<LayerFacts> facts_;
     double level_;
     RoundedPoints rounded_;
-    MeshSource source_;  ///< of the layer being added
-    MeshSource small_;   ///< of the piece being added
+    MeshRoom room_;
     Facings facings_{sharpDegrees};
     GlbScene scene_;
     std::set<std::string> names_;

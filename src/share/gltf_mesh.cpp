@@ -87,25 +87,37 @@ struct EdgeSide {
     bool operator<(const EdgeSide& o) const { return high != o.high ? high < o.high : triangle < o.triangle; }
 };
 
-std::vector<EdgeSide> maybeSharp(const MeshSource& source, const Facings& facings) {
+/// The sides of edges that may be sharp, their points numbered anew in the order in which they are met;
+/// `numbered` holds which they are.
+std::vector<EdgeSide> maybeSharp(const MeshSource& source, const Facings& facings, MeshRoom& room,
+                                 std::vector<int>& numbered) {
     std::vector<EdgeSide> out;
-    uint32_t number = 0;
-    for (const MeshSource::Triangle& triangle : source.triangles()) {
-        const auto [a, b, c] = triangle.corner;
-        const bool atA = facings.mayBeSharp(a), atB = facings.mayBeSharp(b), atC = facings.mayBeSharp(c);
-        if (atA && atB) out.push_back({std::min(a, b), std::max(a, b), number});
-        if (atB && atC) out.push_back({std::min(b, c), std::max(b, c), number});
-        if (atC && atA) out.push_back({std::min(c, a), std::max(c, a), number});
-        ++number;
+    if (room.met.size() < source.points.size()) room.met.resize(source.points.size(), 0);
+    const uint32_t first = room.points + 1;
+    const auto numberOf = [&](int point) {
+        if (!facings.mayBeSharp(point)) return -1;
+        uint32_t& mark = room.met[static_cast<size_t>(point)];
+        if (mark < first) {
+            mark = ++room.points;
+            numbered.push_back(point);
+        }
+        return static_cast<int>(mark - first);
+    };
+    for (uint32_t t = 0; t < source.triangles.size(); ++t) {
+        const std::array<int, 3> corner = source.corners(t);
+        if (MeshSource::isLine(corner)) continue;
+        const int a = numberOf(corner[0]), b = numberOf(corner[1]), c = numberOf(corner[2]);
+        if (a >= 0 && b >= 0) out.push_back({std::min(a, b), std::max(a, b), t});
+        if (b >= 0 && c >= 0) out.push_back({std::min(b, c), std::max(b, c), t});
+        if (c >= 0 && a >= 0) out.push_back({std::min(c, a), std::max(c, a), t});
     }
     return out;
 }
 
-/// Edges that may be sharp, by their lower point, then the higher, then the triangle: once a triangle, so
-/// that the sides of one edge follow each other.
-std::vector<EdgeSide> sortedEdges(const MeshSource& source, const Facings& facings) {
-    const std::vector<EdgeSide> found = maybeSharp(source, facings);
-    std::vector<uint32_t> end(source.points().size(), 0);
+/// Them by their lower point, then the higher, then the triangle: so that the sides of one edge follow each
+/// other.
+std::vector<EdgeSide> sorted(const std::vector<EdgeSide>& found, size_t points) {
+    std::vector<uint32_t> end(points, 0);
     for (const EdgeSide& side : found) ++end[static_cast<size_t>(side.low)];
     uint32_t sum = 0;
     for (uint32_t& place : end) sum += std::exchange(place, sum);
@@ -132,6 +144,7 @@ namespace {
 /// Points that follow each other over one place in plan.
 struct Upright {
     float x, z;
+    float top;  ///< the highest
     int first, last;
     int before;  ///< another run over the same place, -1: none
 };
@@ -148,9 +161,10 @@ class SamePlaces {
         run.last = point;
         int found = point;
         // Most runs climb, and have their place for themselves.
-        if (point > run.first && p[1] <= height_[static_cast<size_t>(point) - 1]) found = within(run, p[1]);
+        if (point > run.first && p[1] <= run.top) found = firstOf(run, p[1], found);
+        run.top = std::max(run.top, p[1]);
         for (int other = run.before; other >= 0; other = runs_[static_cast<size_t>(other)].before)
-            found = std::min(found, within(runs_[static_cast<size_t>(other)], p[1]));
+            found = firstOf(runs_[static_cast<size_t>(other)], p[1], found);
         same_.push_back(found);
     }
 
@@ -158,15 +172,15 @@ class SamePlaces {
     void begin(int point, const FloatPoint& p) {
         if (2 * runs_.size() >= table_.size()) widen();
         int& slot = slotOf(p[0], p[2]);
-        runs_.push_back({p[0], p[2], point, point, slot});
+        runs_.push_back({p[0], p[2], p[1], point, point, slot});
         slot = static_cast<int>(runs_.size()) - 1;
     }
 
-    /// The first point of a run at that height; none comes after its last.
-    int within(const Upright& run, float height) const {
-        for (int point = run.first; point <= run.last; ++point)
+    /// The first point of a run at that height, or `otherwise`, which comes after it.
+    int firstOf(const Upright& run, float height, int otherwise) const {
+        for (int point = run.first; point <= std::min(run.last, otherwise); ++point)
             if (height_[static_cast<size_t>(point)] == height) return point;
-        return run.last;
+        return otherwise;
     }
 
     int& slotOf(float x, float z) {
@@ -200,125 +214,94 @@ RoundedPoints roundPoints(std::span<const glm::dvec3> points, double level) {
     return out;
 }
 
-void MeshSource::read(std::span<const glm::dvec3> at, const RoundedPoints& rounded,
-                      std::span<const std::array<int, 3>> turningLeft, std::span<const Face> kinds) {
-    level_ = rounded.level;
-    at_ = at;
-    given_ = turningLeft;
-    kinds_ = kinds;
-    constexpr int farOff = 1 << 30;
-    if (first_ >= farOff) {
-        numbers_.clear();
-        first_ = 0;
-    }
-    first_ += static_cast<int>(points_.size());
-    if (numbers_.size() < at.size()) numbers_.resize(at.size(), -1);
-    triangles_.clear();
-    triangles_.reserve(turningLeft.size());
-    points_.clear();
-    // A closed mesh of many triangles has half as many points.
-    points_.reserve(turningLeft.size() / 2 + 64);
-    for (size_t t = 0; t < turningLeft.size(); ++t) {
-        const auto same = [&](size_t i) { return rounded.same[static_cast<size_t>(turningLeft[t][i])]; };
-        const int a = same(0), b = same(1), c = same(2);
-        if (a == b || b == c || c == a) continue;
-        const int na = numberOf(a), nb = numberOf(b), nc = numberOf(c);
-        triangles_.push_back({{na, nb, nc}, static_cast<uint32_t>(t)});
-    }
-}
-
-int MeshSource::numberOf(int point) {
-    int& number = numbers_[static_cast<size_t>(point)];
-    if (number < first_) {
-        number = first_ + static_cast<int>(points_.size());
-        points_.push_back(at_[static_cast<size_t>(point)]);
-    }
-    return number - first_;
-}
-
-glm::dvec3 MeshSource::normal(const Triangle& triangle) const {
-    const auto& corners = given_[triangle.given];
-    const auto at = [&](size_t i) -> const glm::dvec3& { return at_[static_cast<size_t>(corners[i])]; };
-    return normalOf(at(0), at(1), at(2), face(triangle));
+glm::dvec3 MeshSource::normal(size_t triangle) const {
+    const auto& [a, b, c] = triangles[triangle];
+    const auto at = [&](int point) -> const glm::dvec3& { return points[static_cast<size_t>(point)]; };
+    return normalOf(at(a), at(b), at(c), faces[triangle]);
 }
 
 Facings::Facings(double degrees)
     : degrees_(degrees), level_(std::cos(degrees / 2 * std::numbers::pi / 180) + 1e-9) {}
 
-MeshBuilder::MeshBuilder(double tile, bool textured, bool heated)
-    : tile_(tile), textured_(textured), heated_(heated) {
+MeshBuilder::MeshBuilder(double tile, bool textured, bool heated, MeshRoom& room)
+    : tile_(tile), textured_(textured), heated_(heated), room_(room) {
     primitive_.sets = (textured ? 1 : 0) + (heated ? 1 : 0);
     floats_ = primitive_.floatsPerVertex();
 }
 
 /// Room for as many vertices as there may be: of what stays empty no memory is used.
-void MeshBuilder::makeRoom(size_t triangles) {
+void MeshBuilder::makeRoom(size_t triangles, size_t points) {
     const auto widen = [](auto& values, size_t wanted) {
         if (wanted > values.capacity()) values.reserve(std::max(wanted, 2 * values.capacity()));
     };
     widen(primitive_.vertices, written_ + 3 * triangles * floats_ + mostFloats);
     widen(primitive_.indices, primitive_.indices.size() + 3 * triangles);
-    widen(known_, known_.size() + 3 * triangles);
+    room_.known.clear();
+    widen(room_.known, 3 * triangles);
+    if (room_.last.size() < points) room_.last.resize(points, 0);
+    before_ = vertices_;
+    firstMark_ = room_.used + 1;
 }
 
 void MeshBuilder::add(const MeshSource& source, glm::dvec2 shift, std::span<const float> heat,
                       Facings* facings) {
-    makeRoom(source.triangles().size());
-    last_.assign(source.points().size(), 0);
-    if (facings) facings->begin(source.points().size());
-    size_t index = primitive_.indices.size();
-    primitive_.indices.resize(index + 3 * source.triangles().size());
-    for (const MeshSource::Triangle& triangle : source.triangles()) {
-        const Face face = source.face(triangle);
-        const glm::dvec3 normal = source.normal(triangle);
-        if (facings) facings->note(triangle.corner, normal.z);
+    makeRoom(source.triangles.size(), source.points.size());
+    if (facings) facings->begin(source.points.size());
+    for (size_t t = 0; t < source.triangles.size(); ++t) {
+        const std::array<int, 3> corners = source.corners(t);
+        if (MeshSource::isLine(corners)) continue;
+        const Face face = source.faces[t];
+        const glm::dvec3 normal = source.normal(t);
+        if (facings) facings->note(corners, normal.z);
         const RoundNormal round(normal);
         const TextureFrame frame(normal, face);
         // On what lies level, a point and a normal say where the texture lies; a side may lean by less than
         // rounding shows.
         const bool told = face != Face::Side && !heated_;
-        const Known made{round.key(), 0, told};
+        const MeshRoom::Known made{round.key(), 0, told};
         Vertex values{0, 0, 0, round.part(round.x), round.part(round.z), round.part(-round.y)};
         for (size_t i = 0; i < 3; ++i) {
-            const auto corner = static_cast<size_t>(triangle.corner[i]);
-            uint32_t& last = last_[corner];
+            const auto corner = static_cast<size_t>(corners[i]);
+            uint32_t& last = room_.last[corner];
             uint32_t found = told ? find(last, made) : none;
             if (found == none) {
-                const FloatPoint position = source.position(triangle.corner[i]);
+                const FloatPoint position = source.position(corners[i]);
                 std::copy(position.begin(), position.end(), values.begin());
                 size_t next = 6;
                 if (textured_) {
-                    const glm::dvec2 at = frame.at(source.points()[corner]);
+                    const glm::dvec2 at = frame.at(source.points[corner]);
                     values[next++] = static_cast<float>(at.x / tile_ + shift.x);
                     values[next++] = static_cast<float>(at.y / tile_ + shift.y);
                 }
                 if (heated_) {
-                    values[next++] = heat[static_cast<size_t>(triangle.given) * 3 + i];
+                    values[next++] = heat[t * 3 + i];
                     values[next++] = 0.5F;
                 }
                 if (!told) found = find(last, made, &values);
                 if (found == none) found = append(last, made, values);
             }
-            primitive_.indices[index++] = found;
+            primitive_.indices.push_back(found);
         }
     }
 }
 
-/// A vertex at a point whose last one is known, with the same normal; with the same values after it where
-/// they are given.
-uint32_t MeshBuilder::find(uint32_t last, const Known& like, const Vertex* values) const {
-    for (int i = 0; last != 0 && i < mostTried; ++i, last = known_[last - 1].before) {
-        const Known& known = known_[last - 1];
+/// A vertex at a point whose last one's mark is known, with the same normal; with the same values after it
+/// where they are given.
+uint32_t MeshBuilder::find(uint32_t mark, const MeshRoom::Known& like, const Vertex* values) const {
+    for (int i = 0; mark >= firstMark_ && i < mostTried; ++i) {
+        const uint32_t number = mark - firstMark_, vertex = before_ + number;
+        const MeshRoom::Known& known = room_.known[number];
+        mark = known.before;
         if (known.normal != like.normal || known.told != like.told) continue;
         if (values == nullptr ||
             std::equal(values->begin() + 6, values->begin() + static_cast<std::ptrdiff_t>(floats_),
-                       primitive_.vertices.begin() + static_cast<std::ptrdiff_t>((last - 1) * floats_ + 6)))
-            return last - 1;
+                       primitive_.vertices.begin() + static_cast<std::ptrdiff_t>(vertex * floats_ + 6)))
+            return vertex;
     }
     return none;
 }
 
-uint32_t MeshBuilder::append(uint32_t& last, Known made, const Vertex& values) {
+uint32_t MeshBuilder::append(uint32_t& last, MeshRoom::Known made, const Vertex& values) {
     // Lengthened by the thousand, not with every vertex; all of `values` is copied, the next overwrites the
     // rest.
     std::vector<float>& vertices = primitive_.vertices;
@@ -327,8 +310,9 @@ uint32_t MeshBuilder::append(uint32_t& last, Known made, const Vertex& values) {
     std::memcpy(vertices.data() + written_, values.data(), sizeof values);
     written_ += floats_;
     made.before = last;
-    known_.push_back(made);
-    return (last = static_cast<uint32_t>(known_.size())) - 1;
+    room_.known.push_back(made);
+    last = ++room_.used;
+    return vertices_++;
 }
 
 GlbPrimitive MeshBuilder::take(int material, int variantMaterial) {
@@ -338,19 +322,22 @@ GlbPrimitive MeshBuilder::take(int material, int variantMaterial) {
     return std::move(primitive_);
 }
 
-GlbPrimitive sharpEdges(const MeshSource& source, const Facings& facings, double gap, int material) {
+GlbPrimitive sharpEdges(const MeshSource& source, const Facings& facings, double gap, int material,
+                        MeshRoom& room) {
     GlbPrimitive out;
     out.lines = true;
     out.material = material;
     const double flat = std::cos(facings.degrees() * std::numbers::pi / 180);
+    std::vector<int> numbered;
+    const std::vector<EdgeSide> found = maybeSharp(source, facings, room, numbered);
+    const std::vector<EdgeSide> sides = sorted(found, numbered.size());
     const auto put = [&](int point, const glm::dvec3& away) {
-        const FloatPoint p = source.position(point);
+        const FloatPoint p = source.position(numbered[static_cast<size_t>(point)]);
         out.indices.push_back(static_cast<uint32_t>(out.indices.size()));
         for (const float part : {p[0] + static_cast<float>(away.x), p[1] + static_cast<float>(away.z),
                                  p[2] - static_cast<float>(away.y)})
             out.vertices.push_back(part);
     };
-    const std::vector<EdgeSide> sides = sortedEdges(source, facings);
     for (size_t i = 0; i + 1 < sides.size();) {
         const EdgeSide &one = sides[i], &two = sides[i + 1];
         if (one.low != two.low || one.high != two.high) {
@@ -358,8 +345,7 @@ GlbPrimitive sharpEdges(const MeshSource& source, const Facings& facings, double
             continue;
         }
         i += 2;  // where four faces meet in one edge the pairs are as good as any
-        const glm::dvec3 a = source.normal(source.triangles()[one.triangle]),
-                         b = source.normal(source.triangles()[two.triangle]);
+        const glm::dvec3 a = source.normal(one.triangle), b = source.normal(two.triangle);
         if (glm::dot(a, b) > flat) continue;
         const double both = glm::length(a + b);
         const glm::dvec3 out1 = both > 1e-6 ? (a + b) / both : a;

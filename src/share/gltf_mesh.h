@@ -30,37 +30,27 @@ struct RoundedPoints {
 /// Quickest where points over one place in plan follow each other.
 RoundedPoints roundPoints(std::span<const glm::dvec3> points, double level);
 
-/// A closed mesh over a few of many points, after rounding: what has shrunk to a line is left out, and the
-/// points are numbered anew in the order in which they are met. One after another is read in the same room.
-class MeshSource {
-  public:
-    /// What is given stays where it is until the next is read.
-    void read(std::span<const glm::dvec3> points, const RoundedPoints& rounded,
-              std::span<const std::array<int, 3>> turningLeft, std::span<const Face> kinds);
+/// A closed mesh over a few of many points, after rounding: what has shrunk to a line is left out. A look at
+/// what stays elsewhere.
+struct MeshSource {
+    std::span<const glm::dvec3> points;
+    const RoundedPoints& rounded;
+    std::span<const std::array<int, 3>> triangles;  ///< turning left
+    std::span<const Face> faces;
 
-    struct Triangle {
-        std::array<int, 3> corner;  ///< of points()
-        uint32_t given;             ///< its number among the triangles it was made from
-    };
-    const std::vector<Triangle>& triangles() const { return triangles_; }
-    /// Each the first of those that round to it.
-    const std::vector<glm::dvec3>& points() const { return points_; }
-    FloatPoint position(int point) const { return gltfPoint(points_[static_cast<size_t>(point)], level_); }
-    Face face(const Triangle& triangle) const { return kinds_[triangle.given]; }
+    /// The points that a triangle has after rounding, each the first at its place; two equal ones where it
+    /// has shrunk to a line.
+    std::array<int, 3> corners(size_t triangle) const {
+        const auto& [a, b, c] = triangles[triangle];
+        const auto same = [&](int point) { return rounded.same[static_cast<size_t>(point)]; };
+        return {same(a), same(b), same(c)};
+    }
+    static bool isLine(const std::array<int, 3>& c) { return c[0] == c[1] || c[1] == c[2] || c[2] == c[0]; }
+    FloatPoint position(int point) const {
+        return gltfPoint(points[static_cast<size_t>(point)], rounded.level);
+    }
     /// Outward, of length 1.
-    glm::dvec3 normal(const Triangle& triangle) const;
-
-  private:
-    int numberOf(int point);
-
-    std::vector<Triangle> triangles_;
-    std::vector<glm::dvec3> points_;
-    double level_ = 0;
-    std::span<const glm::dvec3> at_;
-    std::span<const std::array<int, 3>> given_;
-    std::span<const Face> kinds_;
-    std::vector<int> numbers_;  ///< by point: its number + first_; less than first_ where it has none
-    int first_ = 0;
+    glm::dvec3 normal(size_t triangle) const;
 };
 
 /// Which ways the triangles at the points of one mesh face: within half of `degrees` of up or of down, or
@@ -86,46 +76,59 @@ class Facings {
     std::vector<char> seen_;  ///< by point
 };
 
+/// Memory for one mesh after another. A point or vertex is marked with a number greater than all that were
+/// given out before the mesh, so that marks of others need not be wiped off.
+struct MeshRoom {
+    /// What is looked at first when a vertex is looked for.
+    struct Known {
+        uint64_t normal;  ///< as a number of its own
+        uint32_t before;  ///< mark of the vertex before it at the same point, 0: none
+        bool told;        ///< the normal tells it apart from all others at its point
+    };
+    std::vector<Known> known;    ///< by vertex of the mesh
+    std::vector<uint32_t> last;  ///< by point: the mark of its last vertex
+    uint32_t used = 0;
+    std::vector<uint32_t> met;  ///< by point: marked in the order in which they are met
+    uint32_t points = 0;
+};
+
 /// Collects closed meshes into one primitive. Within one of them, vertices are shared where everything about
 /// them is equal (of very many different ones at one place only the last few are tried).
 class MeshBuilder {
   public:
     /// `tile`: metres to one repeat of the texture; `textured` adds the set of coordinates for it, `heated`
     /// one more whose first part is given with each triangle.
-    MeshBuilder(double tile, bool textured, bool heated);
+    MeshBuilder(double tile, bool textured, bool heated, MeshRoom& room);
 
-    /// `shift` moves the texture (in repeats); `heat` holds three values a triangle as it was given when
-    /// heated, else nothing. Fills in `facings` where they are wanted.
+    /// `shift` moves the texture (in repeats); `heat` holds three values a triangle when heated, else
+    /// nothing. Fills in `facings` where they are wanted.
     void add(const MeshSource& source, glm::dvec2 shift = {0, 0}, std::span<const float> heat = {},
              Facings* facings = nullptr);
     bool empty() const { return primitive_.indices.empty(); }
     GlbPrimitive take(int material, int variantMaterial);
 
   private:
-    /// What is looked at first when a vertex is looked for.
-    struct Known {
-        uint64_t normal;  ///< as a number of its own
-        uint32_t before;  ///< the vertex before it at the same point + 1
-        bool told;        ///< the normal tells it apart from all others at its point
-    };
     static constexpr size_t mostFloats = 10;
     using Vertex = std::array<float, mostFloats>;
     static constexpr uint32_t none = ~uint32_t{0};
-    void makeRoom(size_t triangles);
-    uint32_t find(uint32_t last, const Known& like, const Vertex* values = nullptr) const;
-    uint32_t append(uint32_t& last, Known made, const Vertex& values);
+    void makeRoom(size_t triangles, size_t points);
+    uint32_t find(uint32_t mark, const MeshRoom::Known& like, const Vertex* values = nullptr) const;
+    uint32_t append(uint32_t& last, MeshRoom::Known made, const Vertex& values);
 
     double tile_;
     bool textured_, heated_;
     size_t floats_ = 0;   ///< of a vertex
     size_t written_ = 0;  ///< floats in use at the front of the primitive's vertices
     GlbPrimitive primitive_;
-    std::vector<uint32_t> last_;  ///< by point of the mesh being added: its last vertex + 1, 0 for none
-    std::vector<Known> known_;    ///< by vertex
+    MeshRoom& room_;
+    uint32_t vertices_ = 0;   ///< in use
+    uint32_t before_ = 0;     ///< of them, before the mesh being added
+    uint32_t firstMark_ = 0;  ///< of the mesh being added
 };
 
 /// Lines along the edges where two faces meet at more than the degrees of `facings`, which have been filled
 /// in from the mesh; moved `gap` metres off both faces.
-GlbPrimitive sharpEdges(const MeshSource& source, const Facings& facings, double gap, int material);
+GlbPrimitive sharpEdges(const MeshSource& source, const Facings& facings, double gap, int material,
+                        MeshRoom& room);
 
 }  // namespace underfoot
