@@ -1,7 +1,11 @@
 #include "study/stakes.h"
 
+#include <algorithm>
 #include <array>
 #include <cmath>
+#include <cstddef>
+#include <map>
+#include <utility>
 
 #include <fmt/format.h>
 
@@ -69,6 +73,56 @@ Stake stakeAt(const Model& model, const StakePoint& point, const StakeCell& at, 
     return stake;
 }
 
+bool sameLayer(const StakeLayer& a, const StakeLayer& b) {
+    return a.layer == b.layer && a.lift == b.lift;
+}
+
+bool agree(const Stake& a, const Stake& b) {
+    const auto same = [](double p, double q) { return std::abs(p - q) <= tolerance::lengthCompare; };
+    if (!same(a.string, b.string) || !same(a.formation, b.formation) || !same(a.ground, b.ground))
+        return false;
+    return std::all_of(a.layers.begin(), a.layers.end(), [&](const StakeLayer& one) {
+        return std::all_of(b.layers.begin(), b.layers.end(), [&](const StakeLayer& other) {
+            return !sameLayer(one, other) || same(one.top, other.top);
+        });
+    });
+}
+
+void addTo(Stake& stake, const Stake& other) {
+    if (other.name != stake.name) stake.name += "; " + other.name;
+    // What lies uppermost is the finish, which is told of the first.
+    for (size_t i = 1; i < other.layers.size(); ++i) {
+        const StakeLayer& layer = other.layers[i];
+        if (std::none_of(stake.layers.begin(), stake.layers.end(),
+                         [&](const StakeLayer& one) { return sameLayer(one, layer); }))
+            stake.layers.push_back(layer);
+    }
+    std::stable_sort(stake.layers.begin(), stake.layers.end(),
+                     [](const StakeLayer& a, const StakeLayer& b) { return a.top > b.top; });
+}
+
+/// One stake for what areas share: the first of them, with the others' names and layers.
+void joinShared(std::vector<Stake>& set) {
+    std::multimap<std::pair<long, long>, size_t> placeOf;
+    size_t count = 0;
+    for (size_t i = 0; i < set.size(); ++i) {
+        const std::pair place{std::lround(set[i].at.x / tolerance::samePlanPoint),
+                              std::lround(set[i].at.y / tolerance::samePlanPoint)};
+        const auto [first, last] = placeOf.equal_range(place);
+        const auto shared = std::find_if(first, last, [&](const auto& at) {
+            return set[at.second].area != set[i].area && agree(set[at.second], set[i]);
+        });
+        if (shared != last) {
+            addTo(set[shared->second], set[i]);
+            continue;
+        }
+        placeOf.emplace(place, count);
+        if (count != i) set[count] = std::move(set[i]);
+        ++count;
+    }
+    set.resize(count);
+}
+
 }  // namespace
 
 std::array<double, 3> sharesIn(const Model& model, const Cell& cell, glm::dvec2 at) {
@@ -101,6 +155,7 @@ std::vector<Stake> stakes(const Model& model, const std::vector<StakePoint>& poi
         const StakeCell at = stakeCell(model, point.at, point.area, hint);
         if (at.cell >= 0) set.push_back(stakeAt(model, point, at, above));
     }
+    joinShared(set);
     return set;
 }
 

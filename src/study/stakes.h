@@ -59,7 +59,9 @@ struct Stake {
     double down() const { return string - formation; }  ///< from the string to the formation
 };
 /// Places outside the areas are left out. On an edge between cells of the area the one with the lowest index
-/// counts.
+/// counts. A place that areas share has one stake where string, ground, formation and every layer that both
+/// have stand alike: it is named for all of them ("court, corner 1; strip, corner 2"), belongs to the first
+/// and has the layers of all, of the others without what lies uppermost. Else each has its own.
 std::vector<Stake> stakes(const Model& model, const std::vector<StakePoint>& points, double above = 0);
 
 /// "C-2.58", "F-2.58": cut or fill in feet to a hundredth, or in metres to a millimetre; "0.00" where that

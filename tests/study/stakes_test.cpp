@@ -58,6 +58,38 @@ TEST(Stakes, AHigherStringMeasuresFartherDownAndMovesNothingElse) {
     }
 }
 
+// Two areas of 6 ft beside each other share two corners; slabs 3 in on the same base reach as deep: 2 + 1 + 4
+// = 3 + 4 in. With slabs of 2 in their side is dug an inch less, and each keeps its own stakes.
+TEST(Stakes, OneStandsWhereAreasShareACorner) {
+    const auto set = [](const char* slabs) {
+        const Model model = mustBuild(fmt::format(
+            R"(unit = "ft"
+finish = {{ at = [0, 0], level = 100, fall = "2 %" }}
+area = [{{ name = "court", build_up = "units", rectangle = {{ corner = [0, 0], size = [6, 6] }} }},
+        {{ name = "strip", build_up = "slabs", rectangle = {{ corner = [6, 0], size = [6, 6] }} }}]
+[[build_up]]
+name = "units"
+layers = [ {{ name = "units", role = "units", thickness = "2 in" }}, {{ name = "sand", role = "bedding", thickness = "1 in" }},
+           {{ name = "base", role = "base", thickness = "4 in" }} ]
+[[build_up]]
+name = "slabs"
+layers = [ {{ name = "slabs", role = "units", thickness = "{}" }}, {{ name = "base", role = "base", thickness = "4 in" }} ]
+[ground]
+extend = "nearest"
+shots = [ [-5, -5, 100], [17, -5, 100], [17, 15, 100], [-5, 15, 100] ]
+)",
+            slabs));
+        return stakes(model, cornerPoints(model));
+    };
+    const auto alike = set("3 in");
+    ASSERT_EQ(alike.size(), 6u);
+    EXPECT_EQ(alike[1].name, "court, corner 2; strip, corner 1");
+    EXPECT_EQ(alike[2].name, "court, corner 3; strip, corner 4");
+    ASSERT_EQ(alike[1].layers.size(), 3u);  // units, sand, base; the slabs' top is the finish too
+    EXPECT_NEAR(alike[1].layers[2].down, 3 * metresPerInch, 1e-9);
+    EXPECT_EQ(set("2 in").size(), 8u);
+}
+
 TEST(Stakes, CarryCutAndFillInTheUnitOfThePlan) {
     // US Navy, Engineering Aid: a stake carries C or F and the amount, C-2.58.
     EXPECT_EQ(cutOrFill(2.58 * metresPerFoot, {}), "C-2.58");
