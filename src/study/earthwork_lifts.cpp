@@ -18,6 +18,7 @@
 #include "plan/catalogue.h"
 #include "plan/plan.h"
 #include "study/earthwork.h"
+#include "study/order.h"
 #include "study/patches.h"
 
 namespace underfoot {
@@ -64,33 +65,24 @@ LiftFields liftFields(const Model& model) {
     return fields;
 }
 
-struct Corner {
-    glm::dvec2 at{0, 0};
-    double height = 0;
-    bool before(const Corner& other) const {
-        return std::tie(height, at.x, at.y) < std::tie(other.height, other.at.x, other.at.y);
-    }
-};
-
-/// Of a lift's underside over a cell.
-Corner lowestCorner(const Model& model, const Cell& cell, int entry) {
-    Corner lowest{{0, 0}, std::numeric_limits<double>::infinity()};
-    for (int i = 0; i < 3; ++i) {
-        const Corner corner{model.at(cell, i), model.height(cell, i, entry + 1)};
-        if (corner.before(lowest)) lowest = corner;
-    }
-    return lowest;
-}
-
-/// `entryOf` tells for each cell of the model which entry the lift is there.
+/// `entryOf` tells for each cell of the model which entry the lift is there. Of corners as low but for
+/// rounding the one with the least x counts, then y.
 LiftPlace placeOf(const Model& model, const std::vector<int>& entryOf, FieldPatch& patch) {
-    Corner lowest{{0, 0}, std::numeric_limits<double>::infinity()};
-    for (const int cell : patch.cells) {
-        const size_t c = static_cast<size_t>(cell);
-        const Corner corner = lowestCorner(model, model.cells[c], entryOf[c]);
-        if (corner.before(lowest)) lowest = corner;
-    }
-    return {std::move(patch.outline), lowest.at, lowest.height, patch.area, patch.volume, patch.worstValue};
+    double lowest = std::numeric_limits<double>::infinity();
+    const auto eachCorner = [&](const auto& take) {
+        for (const int cell : patch.cells) {
+            const Cell& of = model.cells[static_cast<size_t>(cell)];
+            for (int i = 0; i < 3; ++i)
+                take(model.at(of, i), model.height(of, i, entryOf[static_cast<size_t>(cell)] + 1));
+        }
+    };
+    eachCorner([&](glm::dvec2, double height) { lowest = std::min(lowest, height); });
+    glm::dvec2 where{std::numeric_limits<double>::infinity()};
+    eachCorner([&](glm::dvec2 at, double height) {
+        if (height <= lowest + tolerance::lengthCompare && std::tie(at.x, at.y) < std::tie(where.x, where.y))
+            where = at;
+    });
+    return {std::move(patch.outline), where, lowest, patch.area, patch.volume, patch.worstValue};
 }
 
 std::vector<LiftPlace> placesOf(const Model& model, const LiftField& field) {
@@ -100,8 +92,11 @@ std::vector<LiftPlace> placesOf(const Model& model, const LiftField& field) {
     std::vector<LiftPlace> places;
     for (FieldPatch& patch : fieldPatches(model, field.cells))
         places.push_back(placeOf(model, entryOf, patch));
-    std::stable_sort(places.begin(), places.end(),
-                     [](const LiftPlace& a, const LiftPlace& b) { return a.lowest < b.lowest; });
+    sortGreatestFirst(
+        places, tolerance::lengthCompare, [](const LiftPlace& place) { return -place.lowest; },
+        [](const LiftPlace& a, const LiftPlace& b) {
+            return std::tie(a.at.x, a.at.y) < std::tie(b.at.x, b.at.y);
+        });
     return places;
 }
 

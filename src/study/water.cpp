@@ -13,14 +13,18 @@
 #include <glm/vec3.hpp>
 
 #include "ground/tolerance.h"
+#include "measure/cross.h"
 #include "plan/plan.h"
 #include "study/index.h"
+#include "study/order.h"
 
 namespace underfoot {
 
 namespace {
 
 constexpr double smallestPiece = 1e-4;  // m²; a smaller piece has no slope that water minds
+
+constexpr double sameArea = 1e-6;  // m²: pieces and catchments that rounding alone tells apart
 
 constexpr double smallestDrained = 1e-6;  // m²; less comes of rounding where a fall runs along an edge
 
@@ -65,6 +69,42 @@ bool liesOn(const WaterSurface& surface, const WaterFace& face, const glm::dvec3
     });
 }
 
+glm::dvec2 middleOf(const WaterSurface& surface, const WaterFace& face) {
+    return (surface.at(face.node[0]) + surface.at(face.node[1]) + surface.at(face.node[2])) / 3.0;
+}
+
+bool holds(const WaterSurface& surface, const WaterFace& face, glm::dvec2 p) {
+    for (size_t i = 0; i < 3; ++i) {
+        const glm::dvec2 a = surface.at(face.node[i]), b = surface.at(face.node[(i + 1) % 3]);
+        if (cross(b - a, p - a) < 0) return false;
+    }
+    return true;
+}
+
+/// The centre of their area where it lies on them, else the middle of the face whose middle is nearest to it.
+glm::dvec2 middleOf(const WaterSurface& surface, std::vector<int> faces) {
+    std::sort(faces.begin(), faces.end());
+    glm::dvec2 moment{0, 0};
+    double area = 0;
+    for (const int f : faces) {
+        const WaterFace& face = surface.faces[index(f)];
+        moment += middleOf(surface, face) * face.planArea;
+        area += face.planArea;
+    }
+    const glm::dvec2 centre =
+        area > 0 ? moment / area : middleOf(surface, surface.faces[index(faces.front())]);
+    glm::dvec2 nearest{0, 0};
+    double least = std::numeric_limits<double>::infinity();
+    for (const int f : faces) {
+        const WaterFace& face = surface.faces[index(f)];
+        if (holds(surface, face, centre)) return centre;
+        const glm::dvec2 middle = middleOf(surface, face);
+        const double away = std::hypot(middle.x - centre.x, middle.y - centre.y);
+        if (away < least - tolerance::samePlanPoint) least = away, nearest = middle;
+    }
+    return nearest;
+}
+
 FlatPiece pieceFrom(const Model& model, const WaterSurface& surface, int seed, std::vector<uint8_t>& taken) {
     const WaterFace& first = surface.faces[index(seed)];
     const glm::dvec3 at = surface.nodes[index(first.node[0])];
@@ -75,12 +115,12 @@ FlatPiece pieceFrom(const Model& model, const WaterSurface& surface, int seed, s
     piece.slope = std::hypot(first.gradient.x, first.gradient.y);
     if (piece.slope > 0) piece.down = -first.gradient / piece.slope;
     piece.away = -(first.gradient.x * out.x + first.gradient.y * out.y);
-    piece.middle = (surface.at(first.node[0]) + surface.at(first.node[1]) + surface.at(first.node[2])) / 3.0;
     piece.leastOffset = std::numeric_limits<double>::infinity();
-    std::vector<int> open{seed};
+    std::vector<int> open{seed}, faces;
     taken[index(seed)] = 1;
     while (!open.empty()) {
         const WaterFace& face = surface.faces[index(open.back())];
+        faces.push_back(open.back());
         open.pop_back();
         piece.planArea += face.planArea;
         for (const int node : face.node)
@@ -94,6 +134,7 @@ FlatPiece pieceFrom(const Model& model, const WaterSurface& surface, int seed, s
             open.push_back(other);
         }
     }
+    piece.middle = middleOf(surface, std::move(faces));
     return piece;
 }
 
@@ -116,8 +157,13 @@ std::vector<FlatPiece> flatPieces(const Model& model, const Catalogue& catalogue
         piece.verdicts = rules.of(piece);
         pieces.push_back(std::move(piece));
     }
-    std::stable_sort(pieces.begin(), pieces.end(),
-                     [](const FlatPiece& a, const FlatPiece& b) { return a.planArea > b.planArea; });
+    const auto place = [](const FlatPiece& piece) {
+        return std::tuple{piece.area, std::lround(piece.middle.x / tolerance::samePlanPoint),
+                          std::lround(piece.middle.y / tolerance::samePlanPoint)};
+    };
+    sortGreatestFirst(
+        pieces, sameArea, [](const FlatPiece& piece) { return piece.planArea; },
+        [&](const FlatPiece& a, const FlatPiece& b) { return place(a) < place(b); });
     return pieces;
 }
 
@@ -208,8 +254,7 @@ std::vector<DrainedEdge> drainedEdges(const Model& model, const WaterSurface& su
     std::vector<DrainedEdge> edges;
     for (const auto& [key, sum] : found)
         if (sum.edge.catchment > smallestDrained) edges.push_back(sum.edge);
-    std::stable_sort(edges.begin(), edges.end(),
-                     [](const DrainedEdge& a, const DrainedEdge& b) { return a.catchment > b.catchment; });
+    sortGreatestFirst(edges, sameArea, [](const DrainedEdge& edge) { return edge.catchment; });
     return edges;
 }
 
@@ -217,9 +262,14 @@ std::vector<DrainedEdge> drainedEdges(const Model& model, const WaterSurface& su
 void sortPonds(WaterReport& report) {
     std::vector<int> order(report.ponds.size());
     std::iota(order.begin(), order.end(), 0);
-    std::stable_sort(order.begin(), order.end(), [&](int a, int b) {
-        return report.ponds[index(a)].depth > report.ponds[index(b)].depth;
-    });
+    const auto deepest = [&](int i) {
+        const glm::dvec2 at = report.ponds[index(i)].deepest;
+        return std::pair{std::lround(at.x / tolerance::samePlanPoint),
+                         std::lround(at.y / tolerance::samePlanPoint)};
+    };
+    sortGreatestFirst(
+        order, tolerance::lengthCompare, [&](int i) { return report.ponds[index(i)].depth; },
+        [&](int a, int b) { return deepest(a) < deepest(b); });
     std::vector<int> place(report.ponds.size());
     std::vector<Pond> sorted;
     for (size_t i = 0; i < order.size(); ++i) {

@@ -30,12 +30,14 @@ struct FlatPiece {
     glm::dvec2 down{0, 0};  ///< the way it falls, of length 1; (0, 0) where it is level
     double away = 0;        ///< fall per unit of offset away from the baseline
     double planArea = 0;
-    glm::dvec2 middle{0, 0};            ///< of its largest triangle, so that it lies on the piece
+    /// The centre of its area where that lies on it, else of the triangle nearest to that.
+    glm::dvec2 middle{0, 0};
     double leastOffset = 0;             ///< of its corners, whatever side of the baseline
     std::vector<FallVerdict> verdicts;  ///< empty is fine
 };
 
-/// Pieces of at least 1 cm², the largest first.
+/// Pieces of at least 1 cm², the largest first; those as large but for rounding (1 mm²) in the order of their
+/// areas, then of their middles by x, then y.
 std::vector<FlatPiece> flatPieces(const Model& model, const Catalogue& catalogue,
                                   const WaterSurface& surface);
 
@@ -54,8 +56,9 @@ struct WaterReport {
     WaterOn on = WaterOn::Finish;
     double planArea = 0;
     std::vector<FlatPiece> pieces;
-    std::vector<Pond> ponds;         ///< deepest first; ends of kind Pond count in this order
-    std::vector<DrainedEdge> edges;  ///< the most drained first
+    std::vector<Pond> ponds;  ///< deepest first, as deep ones by x, then y; ends of kind Pond count so
+    std::vector<DrainedEdge>
+        edges;  ///< the most drained first; as much but for rounding: as areas, openings, edges
     std::vector<WaterInlet> inlets;
     std::vector<double> inletCatchments;
     std::optional<FlowPath> path;  ///< from the place asked for

@@ -10,6 +10,7 @@
 #include <random>
 
 #include "hand_model.h"
+#include "study/water.h"
 
 namespace underfoot {
 namespace {
@@ -87,6 +88,52 @@ WaterSurface frustum(double a, double b, double height) {
         faces.push_back({4 + i, n, i});
     }
     return waterSurface(nodes, faces);
+}
+
+/// Squares of one metre at their lower left corners, the far side of each moved by a little; all fall 2 %.
+WaterSurface apart(const std::vector<glm::dvec2>& at, const std::vector<double>& wider = {}) {
+    std::map<std::pair<double, double>, int> known;
+    std::vector<glm::dvec3> nodes;
+    std::vector<std::array<int, 3>> faces;
+    const auto node = [&](double x, double y) {
+        const auto [found, isNew] = known.emplace(std::pair{x, y}, static_cast<int>(nodes.size()));
+        if (isNew) nodes.emplace_back(x, y, -0.02 * y);
+        return found->second;
+    };
+    for (size_t i = 0; i < at.size(); ++i) {
+        const glm::dvec2 p = at[i], q = p + 1.0 + glm::dvec2{i < wider.size() ? wider[i] : 0.0, 0};
+        const int a = node(p.x, p.y), b = node(q.x, p.y), c = node(q.x, q.y), d = node(p.x, q.y);
+        faces.push_back({a, b, c});
+        faces.push_back({a, c, d});
+    }
+    return waterSurface(nodes, faces);
+}
+
+// Three squares in an L: x = (2 x 1 + 1 x 0.5) / 3 = 5/6, and y the same. Eight round a hole have their
+// centre in the hole: the middle lies on the piece beside it.
+TEST(WaterPieces, AreMarkedAtTheCentreOfTheirAreaOrNearItOnThem) {
+    const auto ell = flatPieces({}, {}, apart({{0, 0}, {1, 0}, {0, 1}}));
+    ASSERT_EQ(ell.size(), 1u);
+    EXPECT_NEAR(ell[0].middle.x, 5.0 / 6, 1e-12);
+    EXPECT_NEAR(ell[0].middle.y, 5.0 / 6, 1e-12);
+    const auto ring =
+        flatPieces({}, {}, apart({{0, 0}, {1, 0}, {2, 0}, {0, 1}, {2, 1}, {0, 2}, {1, 2}, {2, 2}}));
+    ASSERT_EQ(ring.size(), 1u);
+    const glm::dvec2 off = ring[0].middle - 1.5;
+    EXPECT_GT(std::max(std::abs(off.x), std::abs(off.y)), 0.5);
+    EXPECT_LT(std::max(std::abs(off.x), std::abs(off.y)), 1.0);
+}
+
+// Alike but for a billionth: in the order they lie in, not in that of the billionths. A centimetre is more.
+TEST(WaterPieces, AsLargeButForRoundingGoByTheirPlace) {
+    const std::vector<glm::dvec2> at{{6, 0}, {0, 0}, {3, 0}};
+    const auto xs = [&](const std::vector<double>& wider) {
+        std::vector<double> found;
+        for (const FlatPiece& piece : flatPieces({}, {}, apart(at, wider))) found.push_back(piece.middle.x);
+        return found;
+    };
+    EXPECT_THAT(xs({1e-9, 2e-9, 3e-9}), testing::Pointwise(testing::DoubleNear(1e-6), {0.5, 3.5, 6.5}));
+    EXPECT_THAT(xs({0, 0, 0.01}), testing::Pointwise(testing::DoubleNear(1e-6), {3.505, 0.5, 6.5}));
 }
 
 TEST(WaterFlow, AFrustumHoldsWhatThePrismoidalFormulaSays) {
