@@ -2,7 +2,6 @@
 // Scans: hundreds of thousands of measured points brought down to those that a surface needs to pass all of
 // them within a stated distance. Points in local coordinates (metres from the site's origin), z up.
 
-#include <cstddef>
 #include <span>
 #include <vector>
 

@@ -4,7 +4,6 @@
 #include <array>
 #include <limits>
 #include <span>
-#include <utility>
 #include <vector>
 
 #include <glm/vec2.hpp>

@@ -7,6 +7,7 @@
 #include <utility>
 #include <vector>
 
+#include "measure/cross.h"
 #include "model/model.h"
 
 namespace underfoot::layout {

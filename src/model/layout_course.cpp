@@ -4,6 +4,8 @@
 #include <cmath>
 #include <utility>
 
+#include "measure/cross.h"
+
 namespace underfoot::layout {
 
 namespace {

@@ -4,7 +4,7 @@
 #include <cmath>
 #include <limits>
 
-#include "model/layout_polygons.h"
+#include "measure/cross.h"
 
 namespace underfoot::layout {
 

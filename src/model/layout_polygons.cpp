@@ -7,6 +7,7 @@
 #include <limits>
 
 #include "ground/tolerance.h"
+#include "measure/cross.h"
 
 namespace underfoot::layout {
 

@@ -8,7 +8,6 @@
 
 #include <glm/vec2.hpp>
 
-#include "measure/cross.h"
 #include "model/layout.h"
 #include "plan/plan.h"
 

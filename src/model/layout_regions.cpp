@@ -10,6 +10,7 @@
 #include <glm/vec2.hpp>
 
 #include "ground/tolerance.h"
+#include "measure/cross.h"
 #include "model/layout.h"
 #include "model/layout_polygons.h"
 #include "plan/plan.h"

@@ -9,6 +9,7 @@
 
 #include <glm/vec2.hpp>
 
+#include "measure/cross.h"
 #include "model/layout_polygons.h"
 
 namespace underfoot::layout {

@@ -10,6 +10,7 @@
 
 #include <glm/vec2.hpp>
 
+#include "measure/cross.h"
 #include "model/layout.h"
 #include "model/layout_bed.h"
 #include "model/layout_borders.h"

@@ -5,6 +5,8 @@
 #include <array>
 #include <vector>
 
+#include <glm/vec2.hpp>
+
 #include "ground/surface.h"
 #include "measure/diagnostic.h"
 #include "model/columns.h"

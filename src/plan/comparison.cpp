@@ -18,7 +18,7 @@
 namespace underfoot {
 namespace {
 
-constexpr Bounds raised{-3, 3};
+constexpr Allowed raised{-3, 3};
 
 /// A name that must be one of those known.
 std::string knownName(const Fields& fields, const char* key, const std::string& remedy,

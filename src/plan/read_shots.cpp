@@ -41,7 +41,7 @@ constexpr double besideString = 0.3;
 
 /// One shot as written: [x, y, third] or { n, at, third = …, note }. `third` is what was measured.
 std::optional<Shot> readShot(Reading& reading, const Value& value, const char* third,
-                             const std::string& owner, const Bounds& b) {
+                             const std::string& owner, const Allowed& b) {
     Shot shot;
     shot.place = reading.place(value);
     const std::string what = fmt::format("A shot of {}", owner);

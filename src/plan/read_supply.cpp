@@ -52,7 +52,7 @@ std::optional<double> readCount(const Fields& fields, std::string_view key, bool
     return std::nullopt;
 }
 
-std::optional<UnitSize> readSides(const Fields& fields, const char* key, const Bounds& bounds) {
+std::optional<UnitSize> readSides(const Fields& fields, const char* key, const Allowed& bounds) {
     const Value* value = fields.find(key);
     if (!value) return std::nullopt;
     const auto pair = readPair(fields.reading(), *value, fields.name(key), bounds);

@@ -72,7 +72,7 @@ void readSpikes(const Fields& edging, Edging& read) {
     if (!value) return;
     const Fields fields(edging.reading(), *value, "the spikes of " + edging.owner(),
                         {"length", "diameter", "spacing", "on_curves"});
-    constexpr Bounds spacing{0.01, 10};
+    constexpr Allowed spacing{0.01, 10};
     read.spikeLength = fields.length("length", read.spikeLength, bounds::thickness);
     read.spikeDiameter = fields.length("diameter", read.spikeDiameter, bounds::joint);
     read.spikeSpacing = fields.length("spacing", read.spikeSpacing, spacing);
@@ -96,7 +96,7 @@ UnitLayout readUnits(Reading& reading, const Value& value, const std::string& ow
     units.joint = fields.length("joint", units.joint, bounds::joint);
     units.chamfer = fields.length("chamfer", 0, bounds::chamfer);
     units.angle = fields.angle("angle", 0);
-    constexpr Bounds part{0, 1};
+    constexpr Allowed part{0, 1};
     if (const Value* shift = fields.find("shift"))
         units.shift = readRatio(reading, *shift, fields.name("shift"), part).value_or(units.shift);
     if (const Value* start = fields.find("start"))

@@ -30,7 +30,7 @@ const char* unitWord(LengthUnit unit) {
     return "";
 }
 
-bool inside(double value, const Bounds& b) {
+bool inside(double value, const Allowed& b) {
     return value <= b.greatest && (b.leastIncluded ? value >= b.least : value > b.least);
 }
 
@@ -39,7 +39,7 @@ void reportNotFinite(Reading& reading, const Value& value, const std::string& wh
 }
 
 template <class Write>
-bool checkBounds(Reading& reading, const Value& at, const std::string& what, double value, const Bounds& b,
+bool checkBounds(Reading& reading, const Value& at, const std::string& what, double value, const Allowed& b,
                  Write write) {
     if (inside(value, b)) return true;
     const bool low = value < b.least || (value == b.least && !b.leastIncluded);
@@ -104,7 +104,7 @@ std::string pointText(const Reading& reading, glm::dvec2 point) {
 }
 
 std::optional<double> readLength(Reading& reading, const Value& value, const std::string& what,
-                                 const Bounds& b) {
+                                 const Allowed& b) {
     double metres = 0;
     if (const auto* number = value.as<double>()) {
         metres = *number * metresPer(reading.bare);
@@ -136,7 +136,7 @@ std::optional<double> readLength(Reading& reading, const Value& value, const std
 }
 
 std::optional<double> readSlope(Reading& reading, const Value& value, const std::string& what,
-                                const Bounds& b) {
+                                const Allowed& b) {
     constexpr const char* remedy = "Write it like \"1/4 in/ft\", \"2 %\" or \"1:48\".";
     double slope = 0;
     if (const auto* number = value.as<double>()) {
@@ -167,7 +167,7 @@ std::optional<double> readSlope(Reading& reading, const Value& value, const std:
 }
 
 std::optional<double> readRatio(Reading& reading, const Value& value, const std::string& what,
-                                const Bounds& b) {
+                                const Allowed& b) {
     double ratio = 0;
     if (const auto* number = value.as<double>()) {
         ratio = *number;
@@ -195,7 +195,7 @@ std::optional<double> readRatio(Reading& reading, const Value& value, const std:
 }
 
 std::optional<double> readAngle(Reading& reading, const Value& value, const std::string& what) {
-    constexpr Bounds turn{-360, 360};
+    constexpr Allowed turn{-360, 360};
     const auto* text = value.as<std::string>();
     if (!text) {
         const auto degrees = readRatio(reading, value, what, turn);
@@ -238,7 +238,7 @@ const Value::List* readList(Reading& reading, const Value& value, const std::str
 }
 
 std::optional<glm::dvec2> readPair(Reading& reading, const Value& value, const std::string& what,
-                                   const Bounds& b) {
+                                   const Allowed& b) {
     const auto* list = value.as<Value::List>();
     if (!list || list->size() != 2) {
         reading.report(value, fmt::format("{} must be two lengths in a list.", what),
@@ -304,13 +304,13 @@ std::optional<glm::dvec2> Fields::needPoint(std::string_view key, const std::str
 }
 
 std::optional<glm::dvec2> Fields::needPair(std::string_view key, const std::string& remedy,
-                                           const Bounds& b) const {
+                                           const Allowed& b) const {
     const Value* value = need(key, remedy);
     return value ? readPair(reading_, *value, name(key), b) : std::nullopt;
 }
 
 std::optional<double> Fields::needLength(std::string_view key, const std::string& remedy,
-                                         const Bounds& b) const {
+                                         const Allowed& b) const {
     const Value* value = need(key, remedy);
     return value ? readLength(reading_, *value, name(key), b) : std::nullopt;
 }
@@ -343,16 +343,16 @@ bool Fields::flag(std::string_view key, bool otherwise) const {
     return value ? readFlag(reading_, *value, name(key)).value_or(otherwise) : otherwise;
 }
 
-std::optional<double> Fields::maybeLength(std::string_view key, const Bounds& b) const {
+std::optional<double> Fields::maybeLength(std::string_view key, const Allowed& b) const {
     const Value* value = find(key);
     return value ? readLength(reading_, *value, name(key), b) : std::nullopt;
 }
 
-double Fields::length(std::string_view key, double otherwise, const Bounds& b) const {
+double Fields::length(std::string_view key, double otherwise, const Allowed& b) const {
     return maybeLength(key, b).value_or(otherwise);
 }
 
-double Fields::slope(std::string_view key, double otherwise, const Bounds& b) const {
+double Fields::slope(std::string_view key, double otherwise, const Allowed& b) const {
     const Value* value = find(key);
     return value ? readSlope(reading_, *value, name(key), b).value_or(otherwise) : otherwise;
 }

@@ -19,28 +19,28 @@
 namespace underfoot {
 
 /// Limits of sense. A value outside is a slip: a unit forgotten, a point misplaced.
-struct Bounds {
+struct Allowed {
     double least;
     double greatest;
     bool leastIncluded = true;
 };
 
 namespace bounds {
-inline constexpr Bounds coordinate{-1e7, 1e7};  ///< surveyors' grids stay within 10,000 km
-inline constexpr Bounds height{-1e4, 1e4};      ///< no ground of the earth is higher
-inline constexpr Bounds thickness{0, 3, false};
-inline constexpr Bounds smallLength{0, 3};
-inline constexpr Bounds overhang{-3, 3};
-inline constexpr Bounds unitSide{0, 5, false};
-inline constexpr Bounds joint{0, 0.15};
-inline constexpr Bounds chamfer{0, 0.05};
-inline constexpr Bounds siteLength{0, 1000, false};
-inline constexpr Bounds boughtSide{0.1, 1000};  ///< of a roll, a panel, a length of stock
-inline constexpr Bounds diameter{0, 3, false};
-inline constexpr Bounds thinTo{0, 0.1, false};
-inline constexpr Bounds slope{-0.5, 0.5};
-inline constexpr Bounds sideSlope{0, 10, false};
-inline constexpr Bounds repeatStep{0, 50, false};
+inline constexpr Allowed coordinate{-1e7, 1e7};  ///< surveyors' grids stay within 10,000 km
+inline constexpr Allowed height{-1e4, 1e4};      ///< no ground of the earth is higher
+inline constexpr Allowed thickness{0, 3, false};
+inline constexpr Allowed smallLength{0, 3};
+inline constexpr Allowed overhang{-3, 3};
+inline constexpr Allowed unitSide{0, 5, false};
+inline constexpr Allowed joint{0, 0.15};
+inline constexpr Allowed chamfer{0, 0.05};
+inline constexpr Allowed siteLength{0, 1000, false};
+inline constexpr Allowed boughtSide{0.1, 1000};  ///< of a roll, a panel, a length of stock
+inline constexpr Allowed diameter{0, 3, false};
+inline constexpr Allowed thinTo{0, 0.1, false};
+inline constexpr Allowed slope{-0.5, 0.5};
+inline constexpr Allowed sideSlope{0, 10, false};
+inline constexpr Allowed repeatStep{0, 50, false};
 inline constexpr double greatestSite = 1000;  ///< metres across
 }  // namespace bounds
 
@@ -80,10 +80,10 @@ class Reading {
 };
 
 // `what` names the value in sentences: "The thickness of the layer "sand"".
-std::optional<double> readLength(Reading&, const Value&, const std::string& what, const Bounds&);
-std::optional<double> readSlope(Reading&, const Value&, const std::string& what, const Bounds&);
+std::optional<double> readLength(Reading&, const Value&, const std::string& what, const Allowed&);
+std::optional<double> readSlope(Reading&, const Value&, const std::string& what, const Allowed&);
 /// A plain number, or a text with one: "1/2", "30 %".
-std::optional<double> readRatio(Reading&, const Value&, const std::string& what, const Bounds&);
+std::optional<double> readRatio(Reading&, const Value&, const std::string& what, const Allowed&);
 /// Degrees in the file, as a number or "30 deg"; radians here.
 std::optional<double> readAngle(Reading&, const Value&, const std::string& what);
 std::optional<std::string> readText(Reading&, const Value&, const std::string& what);
@@ -91,7 +91,7 @@ std::optional<bool> readFlag(Reading&, const Value&, const std::string& what);
 /// [x, y] or { s = station, o = offset }.
 std::optional<glm::dvec2> readPoint(Reading&, const Value&, const std::string& what);
 /// Two lengths in a list.
-std::optional<glm::dvec2> readPair(Reading&, const Value&, const std::string& what, const Bounds&);
+std::optional<glm::dvec2> readPair(Reading&, const Value&, const std::string& what, const Allowed&);
 /// A list; reported where it is none.
 const Value::List* readList(Reading&, const Value&, const std::string& what);
 
@@ -111,9 +111,9 @@ class Fields {
     const Value* need(std::string_view key, const std::string& remedy) const;
     std::optional<glm::dvec2> needPoint(std::string_view key, const std::string& remedy) const;
     std::optional<glm::dvec2> needPair(std::string_view key, const std::string& remedy,
-                                       const Bounds& bounds) const;
+                                       const Allowed& bounds) const;
     std::optional<double> needLength(std::string_view key, const std::string& remedy,
-                                     const Bounds& bounds) const;
+                                     const Allowed& bounds) const;
     std::string needText(std::string_view key,
                          const std::string& remedy) const;  ///< empty when missing or wrong
     /// Radians; `otherwise` where there is none or a wrong one.
@@ -122,9 +122,9 @@ class Fields {
 
     std::string text(std::string_view key, std::string otherwise = {}) const;
     bool flag(std::string_view key, bool otherwise) const;
-    double length(std::string_view key, double otherwise, const Bounds& bounds) const;
-    double slope(std::string_view key, double otherwise, const Bounds& bounds) const;
-    std::optional<double> maybeLength(std::string_view key, const Bounds& bounds) const;
+    double length(std::string_view key, double otherwise, const Allowed& bounds) const;
+    double slope(std::string_view key, double otherwise, const Allowed& bounds) const;
+    std::optional<double> maybeLength(std::string_view key, const Allowed& bounds) const;
     /// The index in `words` of the text at `key`; `otherwise` where there is none or a wrong one.
     size_t choice(std::string_view key, const std::vector<std::string>& words, size_t otherwise) const;
     /// The list at `key`, or an empty one.

@@ -1,5 +1,6 @@
 #include "share/cautions_page.h"
 
+#include <memory>
 #include <sstream>
 #include <utility>
 #include <vector>

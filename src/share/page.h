@@ -9,6 +9,7 @@
 
 #include <glm/vec2.hpp>
 
+#include "measure/length.h"
 #include "model/model.h"
 
 namespace underfoot {

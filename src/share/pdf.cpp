@@ -3,7 +3,6 @@
 #include <algorithm>
 #include <array>
 #include <cassert>
-#include <cstddef>
 #include <map>
 #include <memory>
 #include <numbers>
@@ -14,8 +13,6 @@
 #include <vector>
 
 #include <cairo-pdf.h>
-#include <cairo.h>
-#include <glib-object.h>
 #include <pango/pangocairo.h>
 #include <glm/vec2.hpp>
 

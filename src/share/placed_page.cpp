@@ -18,6 +18,7 @@
 #include "study/lippage.h"
 #include "study/patches.h"
 #include "study/placed.h"
+#include "study/screeding.h"
 #include "study/straightedge.h"
 #include "study/thickness.h"
 

@@ -13,6 +13,7 @@
 #include "study/height_field.h"
 #include "study/lippage.h"
 #include "study/patches.h"
+#include "study/screeding.h"
 #include "study/straightedge.h"
 #include "study/thickness.h"
 

@@ -8,6 +8,7 @@
 
 #include <glm/vec2.hpp>
 
+#include "share/drawing.h"
 #include "share/page_canvas.h"
 
 namespace underfoot {

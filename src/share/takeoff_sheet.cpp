@@ -1,6 +1,7 @@
 #include "share/takeoff_sheet.h"
 
 #include <array>
+#include <cstdint>
 #include <cstdlib>
 #include <filesystem>
 #include <fstream>

@@ -2,6 +2,11 @@
 
 #include <algorithm>
 #include <cmath>
+#include <cstddef>
+#include <utility>
+
+#include <glm/common.hpp>
+#include <glm/geometric.hpp>
 
 namespace underfoot {
 

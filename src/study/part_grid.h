@@ -4,12 +4,10 @@
 
 #include <algorithm>
 #include <cmath>
-#include <cstddef>
 #include <cstdint>
 #include <span>
 #include <vector>
 
-#include <glm/geometric.hpp>
 #include <glm/vec2.hpp>
 
 #include "study/plane_parts.h"

@@ -4,11 +4,14 @@
 #include <array>
 #include <cmath>
 #include <deque>
+#include <optional>
+#include <string>
 #include <utility>
 
 #include <glm/vec2.hpp>
 
 #include "ground/tolerance.h"
+#include "plan/plan.h"
 
 namespace underfoot {
 

@@ -6,8 +6,6 @@
 // finish, both over finish.deviation.over; proud for steps. A plan holds to others ("10 mm" over "3 m") by
 // its own [[limit]].
 
-#include <optional>
-#include <string>
 #include <vector>
 
 #include "model/model.h"

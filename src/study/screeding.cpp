@@ -1,9 +1,10 @@
 #include "study/screeding.h"
 
 #include <algorithm>
-#include <cmath>
-#include <cstddef>
+#include <utility>
 #include <vector>
+
+#include <tl/expected.hpp>
 
 #include "ground/tolerance.h"
 #include "study/index.h"

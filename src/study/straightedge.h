@@ -10,17 +10,17 @@
 // Adding a plane to the surface changes nothing, so of a surface designed as one plane the heights and the
 // deviations give one answer; where the design itself bends, deviations are the ones to test.
 //
-// Method: first the gaps over corners of the surface in 36 directions (round_gaps.h), those first that the most
-// stands above, and from the greatest on to better lines beside it. Then branch and bound over all lines of
-// the plan, square by square of those that the place of a gap may lie in. Triangles in one plane are joined
-// first (plane_parts.h): along a line they have no bend. A square counts as far as anything within the length
-// stands high enough over the lowest of it. A box of lines that pass a square, in directions of a fan, covers
-// a strip; what lies along it bounds the gap of every line in the box (strip_gaps.h). The box with the
-// greatest bound is halved first, and its middle line tried: along it the surface is a profile, whose greatest
-// gap over the square is found exactly: r at a bend, p and q at bends or with the whole length between them.
-// The search ends when no bound passes the best gap found by more than `sure`, or when the effort is used up
-// or will not do (very many squares, whose greatest bound does not come down). In any case no gap anywhere is
-// greater than `atMost`, nor than all heights lie apart beside a plane of their mean fall.
+// Method: first the gaps over corners of the surface in 36 directions (round_gaps.h), those first that the
+// most stands above, and from the greatest on to better lines beside it. Then branch and bound over all lines
+// of the plan, square by square of those that the place of a gap may lie in. Triangles in one plane are
+// joined first (plane_parts.h): along a line they have no bend. A square counts as far as anything within the
+// length stands high enough over the lowest of it. A box of lines that pass a square, in directions of a fan,
+// covers a strip; what lies along it bounds the gap of every line in the box (strip_gaps.h). The box with the
+// greatest bound is halved first, and its middle line tried: along it the surface is a profile, whose
+// greatest gap over the square is found exactly: r at a bend, p and q at bends or with the whole length
+// between them. The search ends when no bound passes the best gap found by more than `sure`, or when the
+// effort is used up or will not do (very many squares, whose greatest bound does not come down). In any case
+// no gap anywhere is greater than `atMost`, nor than all heights lie apart beside a plane of their mean fall.
 
 #include <cstddef>
 #include <memory>

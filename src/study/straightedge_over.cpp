@@ -2,13 +2,16 @@
 
 #include <algorithm>
 #include <map>
+#include <memory>
 #include <utility>
 #include <vector>
 
 #include <glm/vec2.hpp>
 
 #include "study/height_field.h"
+#include "study/part_grid.h"
 #include "study/plane_parts.h"
+#include "study/profile_gap.h"
 #include "study/round_gaps.h"
 #include "study/straightedge.h"
 #include "study/straightedge_surface.h"

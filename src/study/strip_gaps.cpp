@@ -2,8 +2,11 @@
 
 #include <algorithm>
 #include <cmath>
+#include <cstddef>
+#include <span>
 #include <utility>
 
+#include <glm/common.hpp>
 #include <glm/geometric.hpp>
 
 #include "study/index.h"

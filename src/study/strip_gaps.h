@@ -18,7 +18,6 @@
 // What lies below the least h asked of can only be the lower end of a chord: it is looked at where the other
 // end rises steeply enough.
 
-#include <cstddef>
 #include <cstdint>
 #include <utility>
 #include <vector>

@@ -12,7 +12,10 @@
 #include <span>
 #include <vector>
 
+#include <glm/vec2.hpp>
+
 #include "ground/grid.h"
+#include "model/model.h"
 #include "study/index.h"
 #include "study/prefetch.h"
 #include "study/thickness.h"

@@ -94,9 +94,9 @@ float seen(float size, float pixel) {
     return 1 - smoothly(0.3F * size, 0.8F * size, pixel);
 }
 
-Grain soilGrain(vec2 p, float pixel) {
+GrainShade soilGrain(vec2 p, float pixel) {
     const float show = seen(0.05F, pixel), fine = seen(0.008F, pixel);
-    Grain grain;
+    GrainShade grain;
     float shade = 0.84F + 0.3F * clouds(p / 0.31F);
     if (show > 0) {
         const vec2 bent = p / 0.062F + 0.35F * vec2(smoothNoise(p * 31.0F), smoothNoise(p * 29.0F + 7.0F));
@@ -110,7 +110,7 @@ Grain soilGrain(vec2 p, float pixel) {
     return grain;
 }
 
-Grain fillGrain(vec2 p, float pixel) {
+GrainShade fillGrain(vec2 p, float pixel) {
     const float show = seen(0.022F, pixel);
     const float shade = 0.9F + 0.2F * clouds(p / 0.19F);
     if (show <= 0) return {vec3(shade), {0, 0}};
@@ -121,7 +121,7 @@ Grain fillGrain(vec2 p, float pixel) {
     return {mixed(vec3(bits), vec3(1.28F, 1.3F, 1.32F), 0.6F * pebble), show * 0.3F * bit.from};
 }
 
-Grain stoneGrain(vec2 p, float pixel) {
+GrainShade stoneGrain(vec2 p, float pixel) {
     const float show = seen(0.03F, pixel), shade = 0.94F + 0.12F * clouds(p / 0.4F);
     if (show <= 0) return {vec3(shade), {0, 0}};
     const Piece stone = pieces(p / 0.034F);
@@ -132,7 +132,7 @@ Grain stoneGrain(vec2 p, float pixel) {
     return {shade * one * tone, show * 0.85F * (hash2(stone.id + 9.0F) - 0.5F)};
 }
 
-Grain sandGrain(vec2 p, float pixel) {
+GrainShade sandGrain(vec2 p, float pixel) {
     float shade = 0.95F + 0.1F * clouds(p / 0.23F);
     const float speck = seen(0.0055F, pixel), middle = seen(0.012F, pixel), wave = seen(0.02F, pixel);
     if (speck > 0) shade *= mixed(1, 0.86F + 0.28F * hash1(whole2(p / 0.0035F)), 0.7F * speck);
@@ -142,7 +142,7 @@ Grain sandGrain(vec2 p, float pixel) {
     return {vec3(shade), 0.14F * wave * ripple};
 }
 
-Grain fabricGrain(vec2 p, float pixel) {
+GrainShade fabricGrain(vec2 p, float pixel) {
     const vec2 w = p / 0.016F;
     const float sum = whole(w.x) + whole(w.y);
     const bool over = sum - 2 * whole(sum / 2) > 0.5F;
@@ -154,7 +154,7 @@ Grain fabricGrain(vec2 p, float pixel) {
     return {vec3(shade), show * 0.35F * (over ? vec2(0, in2.y) : vec2(in2.x, 0))};
 }
 
-Grain panelGrain(vec2 p, float pixel) {
+GrainShade panelGrain(vec2 p, float pixel) {
     vec2 w{p.x / 1.18F, p.y / 0.59F};
     const float row = whole(w.y);
     w.x += 0.5F * (row - 2 * whole(row / 2));
@@ -164,7 +164,7 @@ Grain panelGrain(vec2 p, float pixel) {
     return {vec3((0.97F + 0.06F * hash1(whole2(w))) * (1 - 0.45F * joint)), {0, 0}};
 }
 
-Grain unitGrain(vec2 p, float pixel, float variation) {
+GrainShade unitGrain(vec2 p, float pixel, float variation) {
     float shade = 0.9F + 0.2F * variation;
     shade *= 0.95F + 0.1F * clouds(p / 0.09F + 57.0F * variation);
     const float fine = seen(0.0055F, pixel), small = seen(0.006F, pixel);
@@ -176,7 +176,7 @@ Grain unitGrain(vec2 p, float pixel, float variation) {
     return {shade * vec3(1 + 0.07F * warm, 1, 1 - 0.08F * warm), {0, 0}};
 }
 
-Grain concreteGrain(vec2 p, float pixel) {
+GrainShade concreteGrain(vec2 p, float pixel) {
     const float shade = 0.94F + 0.12F * clouds({p.x * (1 / 0.5F), p.y * (1 / 0.21F)});
     const float show = seen(0.022F, pixel);
     if (show <= 0) return {vec3(shade), {0, 0}};
@@ -185,7 +185,7 @@ Grain concreteGrain(vec2 p, float pixel) {
     return {vec3(shade) * (1 - 0.14F * speck), {0, 0}};
 }
 
-Grain pebbleGrain(vec2 p, float pixel) {
+GrainShade pebbleGrain(vec2 p, float pixel) {
     const float show = seen(0.032F, pixel);
     if (show <= 0) return {vec3(0.9F), {0, 0}};
     const Piece stone = pieces(p / 0.036F);
@@ -237,7 +237,7 @@ float clouds(vec2 p) {
            0.14F * smoothNoise(p * 4.07F + 41.7F);
 }
 
-Grain grainOf(int kind, vec2 p, float pixel, float variation) {
+GrainShade grainOf(int kind, vec2 p, float pixel, float variation) {
     switch (kind) {
         case 1:
             return soilGrain(p, pixel);
@@ -262,9 +262,9 @@ Grain grainOf(int kind, vec2 p, float pixel, float variation) {
     }
 }
 
-Grain grassGrain(vec2 p, float pixel) {
+GrainShade grassGrain(vec2 p, float pixel) {
     const float show = seen(0.05F, pixel), blades = seen(0.009F, pixel);
-    Grain grain;
+    GrainShade grain;
     float shade = 0.88F + 0.24F * clouds(p / 0.45F);
     if (show > 0 || blades > 0) {
         const Piece tuft =

@@ -35,7 +35,8 @@ inline float from(float edge, float x) {
     return x < edge ? 0.0F : 1.0F;
 }
 
-struct Grain {
+/// What a material's grain does to its colour and its light at one place.
+struct GrainShade {
     glm::vec3 tint{1, 1, 1};  ///< multiplies the colour
     glm::vec2 tilt{0, 0};     ///< of the normal, along the face's two directions
 };
@@ -43,8 +44,8 @@ struct Grain {
 float smoothNoise(glm::vec2 p);
 float clouds(glm::vec2 p);
 /// `kind` as in Paint::grain; `pixel`: how far a pixel reaches.
-Grain grainOf(int kind, glm::vec2 p, float pixel, float variation);
-Grain grassGrain(glm::vec2 p, float pixel);
+GrainShade grainOf(int kind, glm::vec2 p, float pixel, float variation);
+GrainShade grassGrain(glm::vec2 p, float pixel);
 
 /// 1 on a line, 0 off it.
 float stroke(float distance, float width, float pixel);

@@ -3,7 +3,6 @@
 // labels' column at the right (for one at the left: mirrored by the caller). For this folder's .cpp files
 // only.
 
-#include <cstddef>
 #include <vector>
 
 #include <glm/vec2.hpp>

@@ -69,14 +69,14 @@ class Draughtsman {
         const double up = label.thickness.empty() ? 0 : 8.5 * s_;
         type_.draw(on_, label.name, {x, label.end.y - up}, align, style(15, true));
         if (!label.thickness.empty()) {
-            TextStyle number = style(14, false, 0.8);
+            LetterStyle number = style(14, false, 0.8);
             number.fractions = true;
             type_.draw(on_, label.thickness, {x, label.end.y + up + 1.5 * s_}, align, number);
         }
     }
 
     void number(const FieldNumber& number) {
-        TextStyle words = style(13, true);
+        LetterStyle words = style(13, true);
         words.fractions = true;
         words.colour = number.worst ? themeColours(Theme::Light).attention : themeColours(Theme::Light).ink;
         const glm::dvec2 size = type_.measure(on_, number.text, words);
@@ -104,7 +104,7 @@ class Draughtsman {
     }
 
   private:
-    TextStyle style(double size, bool medium, double alpha = 1) const {
+    LetterStyle style(double size, bool medium, double alpha = 1) const {
         return {size * s_, medium, false, theme_.ink, alpha};
     }
     void ink(const glm::dvec3& c, double alpha) { cairo_set_source_rgba(on_, c.x, c.y, c.z, alpha); }
@@ -156,7 +156,7 @@ class Draughtsman {
         cairo_move_to(on_, x + (tick.bound ? 0 : barWidth - 4) * s_, y);
         cairo_line_to(on_, x + (barWidth + 5) * s_, y);
         cairo_stroke(on_);
-        TextStyle words = style(13, tick.bound);
+        LetterStyle words = style(13, tick.bound);
         words.fractions = true;
         type_.draw(on_, tick.text, {x + (barWidth + 11) * s_, y}, 0, words);
         if (!tick.bound) return;

@@ -1,7 +1,6 @@
 #pragma once
 // Triangles as they go to the card, made from the model's solids and sections. No OpenGL.
 
-#include <cstddef>
 #include <cstdint>
 #include <vector>
 

@@ -2,7 +2,6 @@
 // Meshes that follow heights moved on cells that stay, without being made anew. No OpenGL.
 
 #include <array>
-#include <cstddef>
 #include <cstdint>
 #include <span>
 #include <utility>

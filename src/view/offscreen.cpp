@@ -6,7 +6,6 @@
 
 #include <dlfcn.h>
 #include <epoxy/egl.h>
-#include <epoxy/gl.h>
 #include <tl/expected.hpp>
 
 #include "measure/diagnostic.h"

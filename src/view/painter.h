@@ -3,6 +3,11 @@
 // the shaders' at Quality::Fine; shaders/surface.glsl, contact.glsl, even_out.glsl and ink.glsl in C++. For
 // this folder's .cpp files only.
 
+#include <memory>
+#include <optional>
+
+#include <glm/vec2.hpp>
+
 #include "model/model.h"
 #include "plan/catalogue.h"
 #include "view/camera.h"

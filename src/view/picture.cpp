@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <utility>
 
+#include <glm/vec2.hpp>
 #include <tl/expected.hpp>
 
 #include "plan/plan.h"

@@ -1,6 +1,5 @@
 #include <array>
 #include <cassert>
-#include <cmath>
 #include <cstdint>
 #include <cstdlib>
 #include <cstring>

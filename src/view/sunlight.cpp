@@ -33,7 +33,7 @@ const vec3& sod() {
 }
 
 /// Sod: a green skin over dark topsoil.
-void sodFromTheSide(vec2 p, float below, float pixel, vec3& base, Grain& grain) {
+void sodFromTheSide(vec2 p, float below, float pixel, vec3& base, GrainShade& grain) {
     const float ragged =
         0.028F + 0.020F * smoothNoise({p.x / 0.018F, 0}) + 0.008F * smoothNoise({p.x / 0.11F, 4});
     const float roots = smoothNoise({p.x / 0.006F, p.y / 0.06F}) * (1 - smoothly(0.04F, 0.20F, below));
@@ -181,7 +181,7 @@ vec4 SurfacePainter::coated(const Spot& s, const Coat& coat, const vec3& n, cons
     const bool top = s.kind == 0, field = coat.field && top;
     const bool sodHere = coat.grain == 1 && s.sod == 1;
     vec3 base = coat.base;
-    Grain grain;
+    GrainShade grain;
     if (grainAmount_ > 0 || sodHere) {
         if (sodHere && top) {
             base = sod();

@@ -60,7 +60,7 @@ class PangoType final : public Type {
     PangoType(const PangoType&) = delete;
     PangoType& operator=(const PangoType&) = delete;
 
-    glm::dvec2 measure(cairo_t*, const std::string& text, const TextStyle& style) const override {
+    glm::dvec2 measure(cairo_t*, const std::string& text, const LetterStyle& style) const override {
         const Set set = layout(text, style);
         int width = 0, height = 0;
         pango_layout_get_size(set.layout.get(), &width, &height);
@@ -68,7 +68,7 @@ class PangoType final : public Type {
     }
 
     void draw(cairo_t* on, const std::string& text, glm::dvec2 at, double align,
-              const TextStyle& style) const override {
+              const LetterStyle& style) const override {
         const Set set = layout(text, style);
         const glm::dvec2 size = measure(on, text, style);
         cairo_set_source_rgba(on, style.colour.x, style.colour.y, style.colour.z, style.alpha);
@@ -82,7 +82,7 @@ class PangoType final : public Type {
         Owned<PangoLayout> layout;
     };
 
-    Set layout(const std::string& text, const TextStyle& style) const {
+    Set layout(const std::string& text, const LetterStyle& style) const {
         Set set;
         set.context.reset(pango_font_map_create_context(map_.get()));
         set.layout.reset(pango_layout_new(set.context.get()));

@@ -10,7 +10,7 @@
 
 namespace underfoot {
 
-struct TextStyle {
+struct LetterStyle {
     double size = 15;  ///< pixels
     bool medium = false;
     bool fractions = false;  ///< "7/16" as a real fraction
@@ -25,10 +25,10 @@ class Type {
     static std::unique_ptr<Type> create();
     virtual ~Type() = default;
     /// Width and height of a line.
-    virtual glm::dvec2 measure(cairo_t* on, const std::string& text, const TextStyle& style) const = 0;
+    virtual glm::dvec2 measure(cairo_t* on, const std::string& text, const LetterStyle& style) const = 0;
     /// Draws with the line's middle at `at`, starting there (align 0), centred (0.5) or ending there (1).
     virtual void draw(cairo_t* on, const std::string& text, glm::dvec2 at, double align,
-                      const TextStyle& style) const = 0;
+                      const LetterStyle& style) const = 0;
 
   protected:
     Type() = default;

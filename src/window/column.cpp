@@ -171,16 +171,16 @@ void drawRow(Desk& desk, WindowState& state, const ColumnRow& row, const Box& bo
     const double wide = stripe.low.x - box.low.x - desk.units(2);
     const Colour name = row.shown ? desk.colours.ink : desk.colours.quiet;
     const std::string thickness = thicknessWords(state, row), range = rangeWords(state, row);
-    const std::string title = desk.pen.shortened(row.title, Face::Body, wide);
-    desk.pen.text({box.low.x, nameY}, title, hand.over ? Face::BodyStrong : Face::Body, name);
+    const std::string title = desk.pen.shortened(row.title, TypeSize::Body, wide);
+    desk.pen.text({box.low.x, nameY}, title, hand.over ? TypeSize::BodyStrong : TypeSize::Body, name);
     if (two) {
         const Colour ink = outOfRange(row)     ? desk.colours.attention
                            : row.thickness > 0 ? desk.colours.ink
                                                : desk.colours.quiet;
-        desk.pen.text({box.low.x, y + desk.units(9)}, thickness, Face::LabelStrong, ink);
-        const double after = desk.pen.width(thickness, Face::LabelStrong) + desk.units(8);
-        if (!range.empty() && after + desk.pen.width(range, Face::Label) < box.width())
-            desk.pen.text({box.low.x + after, y + desk.units(9)}, range, Face::Label, desk.colours.quiet);
+        desk.pen.text({box.low.x, y + desk.units(9)}, thickness, TypeSize::LabelStrong, ink);
+        const double after = desk.pen.width(thickness, TypeSize::LabelStrong) + desk.units(8);
+        if (!range.empty() && after + desk.pen.width(range, TypeSize::Label) < box.width())
+            desk.pen.text({box.low.x + after, y + desk.units(9)}, range, TypeSize::Label, desk.colours.quiet);
     }
     ImGui::PopID();
 }
@@ -228,14 +228,14 @@ void drawFinish(Desk& desk, WindowState& state, glm::dvec2 place) {
                hand.over || hand.held ? desk.colours.ink : desk.colours.quiet);
     double x = box.low.x + desk.units(16);
     if (!raised) {
-        desk.pen.text({x, y}, "Finish", Face::Label, desk.colours.quiet);
-        x += desk.pen.width("Finish", Face::Label) + desk.units(8);
+        desk.pen.text({x, y}, "Finish", TypeSize::Label, desk.colours.quiet);
+        x += desk.pen.width("Finish", TypeSize::Label) + desk.units(8);
     }
     const std::string words = formatLength(*height, state.model->plan.show);
-    desk.pen.text({x, y}, words, Face::LabelStrong, desk.colours.ink);
-    x += desk.pen.width(words, Face::LabelStrong) + desk.units(7);
+    desk.pen.text({x, y}, words, TypeSize::LabelStrong, desk.colours.ink);
+    x += desk.pen.width(words, TypeSize::LabelStrong) + desk.units(7);
     if (raised)
-        desk.pen.text({x, y}, raisedWords(*state.model, by), Face::LabelStrong, desk.colours.attention);
+        desk.pen.text({x, y}, raisedWords(*state.model, by), TypeSize::LabelStrong, desk.colours.attention);
 }
 
 }  // namespace
@@ -252,10 +252,10 @@ void drawColumn(Desk& desk, WindowState& state) {
     std::string area = capitalised(areaAt(*state.model, *place));
     if (area.empty()) area = "Beside the areas";
     desk.pen.text({box.low.x, box.low.y + desk.units(9)},
-                  desk.pen.shortened(area, Face::BodyStrong, box.width()), Face::BodyStrong,
+                  desk.pen.shortened(area, TypeSize::BodyStrong, box.width()), TypeSize::BodyStrong,
                   desk.colours.ink);
     desk.pen.text({box.low.x, box.low.y + desk.units(30)}, "At " + placeWords(*state.model, *place),
-                  Face::Label, desk.colours.quiet);
+                  TypeSize::Label, desk.colours.quiet);
     drawFinish(desk, state, *place);
     for (size_t i = 0; i < rows.size(); ++i) {
         drawSegment(desk, state, rows[i], plan.segments[i]);

@@ -90,8 +90,8 @@ void namedSlider(Desk& desk, FromRight& row, const char* id, const std::string& 
     bool released = false;
     const auto moved = slider(desk, id, box, value.at(desk.now), released);
     row.x -= desk.units(14);
-    desk.pen.text({row.x, row.y}, name, Face::Label, desk.colours.ink, Anchor::End);
-    row.x -= desk.pen.width(name, Face::Label) + desk.units(22);
+    desk.pen.text({row.x, row.y}, name, TypeSize::Label, desk.colours.ink, Anchor::End);
+    row.x -= desk.pen.width(name, TypeSize::Label) + desk.units(22);
     if (moved) set(*moved);
     if (released) done();
 }
@@ -107,7 +107,7 @@ void drawControls(Desk& desk, WindowState& state) {
     Pen& pen = desk.pen;
     if (signButton(desk, "help", row.take(side, side), "What the keys do",
                    [&](const Box& b, const Colour& c) {
-                       pen.text(b.middle(), "?", Face::BodyStrong, c, Anchor::Middle);
+                       pen.text(b.middle(), "?", TypeSize::BodyStrong, c, Anchor::Middle);
                    }))
         state.helpOpen = !state.helpOpen;
     if (signButton(desk, "theme", row.take(side, side),

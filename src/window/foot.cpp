@@ -225,15 +225,15 @@ void stationSlider(Desk& desk, WindowState& state) {
     const double left = std::min(from, to), right = std::max(from, to);
     const double wordsY = y + desk.units(20);
     if (!state.cut.station) {
-        desk.pen.text({box.low.x, wordsY}, "Station", Face::Label, desk.colours.quiet);
+        desk.pen.text({box.low.x, wordsY}, "Station", TypeSize::Label, desk.colours.quiet);
         return;
     }
     const double x = std::clamp(xOf(*state.cut.station), left, right);
     desk.pen.disc({x, y}, hand.over || hand.held ? 6.5 : 5.5, desk.colours.paper);
     desk.pen.disc({x, y}, hand.over || hand.held ? 5.5 : 4.5, desk.colours.ink);
     const std::string words = formatStation(*state.cut.station, state.model->plan.show);
-    const double half = desk.pen.width(words, Face::LabelStrong) / 2;
-    desk.pen.text({std::clamp(x, box.low.x + half, box.high.x - half), wordsY}, words, Face::LabelStrong,
+    const double half = desk.pen.width(words, TypeSize::LabelStrong) / 2;
+    desk.pen.text({std::clamp(x, box.low.x + half, box.high.x - half), wordsY}, words, TypeSize::LabelStrong,
                   desk.colours.ink, Anchor::Middle);
 }
 

@@ -36,7 +36,7 @@ struct Interface::Inside {
     std::shared_ptr<const Model> model;
     Look look;
     Camera camera;
-    Frame frame;
+    WindowFrame frame;
     Annotations annotations;
     bool labelled = false;
     double changed = 0;  // when picture or eye last changed
@@ -104,7 +104,7 @@ const std::vector<Interface::Words>& Interface::words() const {
 /// Labels cost some tens of milliseconds: they are set once the eye rests, and are away until then.
 void Interface::Inside::annotateAgain(const WindowState& state, const Look& now, const Camera& eye,
                                       double time) {
-    const Frame& f = state.frame;
+    const WindowFrame& f = state.frame;
     const bool same = model == state.model && frame.width == f.width && frame.height == f.height &&
                       frame.scale == f.scale && frame.scene.left == f.scene.left &&
                       frame.scene.right == f.scene.right && sameLook(look, now) && sameCamera(camera, eye);

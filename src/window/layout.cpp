@@ -20,7 +20,7 @@ constexpr double headHeight = 64;
 constexpr double scaleWidth = 92;
 constexpr double labelsWidth = 160;  // of the names beside the model
 
-void addFoot(Frame& frame) {
+void addFoot(WindowFrame& frame) {
     const double s = frame.scale;
     const double height = std::clamp(0.29 * frame.height, 180 * s, 300 * s);
     frame.foot = {{0, frame.height - height}, {frame.width, frame.height}};
@@ -53,8 +53,8 @@ Reach2 reachOf(const Model& model, Measure measure, bool insideOnly) {
 
 }  // namespace
 
-Frame frameOf(double width, double height, double scale, const FrameParts& parts) {
-    Frame frame;
+WindowFrame frameOf(double width, double height, double scale, const FrameParts& parts) {
+    WindowFrame frame;
     frame.scale = scale;
     frame.width = width;
     frame.height = height;

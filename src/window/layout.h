@@ -35,7 +35,7 @@ struct FrameParts {
 };
 
 /// The frame. Parts that are not shown have no width. No two of them overlap.
-struct Frame {
+struct WindowFrame {
     double scale = 1;
     double width = 0, height = 0;
     Box title;
@@ -54,7 +54,7 @@ struct Frame {
 
     double units(double n) const { return n * scale; }
 };
-Frame frameOf(double width, double height, double scale, const FrameParts& parts);
+WindowFrame frameOf(double width, double height, double scale, const FrameParts& parts);
 
 /// From the plan to a little plan that stands as the 3D view does: house at the top, the garden below.
 struct PlanMap {

@@ -219,7 +219,7 @@ void drawMarks(Desk& desk, const WindowState& state, const Look& look, const Cam
             const auto pixel =
                 place ? camera.project(*place, state.frame.width, state.frame.height) : std::nullopt;
             if (!pixel) continue;
-            const Face face = first ? Face::LabelStrong : Face::Label;
+            const TypeSize face = first ? TypeSize::LabelStrong : TypeSize::Label;
             const double wide = pen.width(shape.label, face), tall = pen.units(14), up = pen.units(11);
             const Box box{{pixel->x - wide / 2 - 2, pixel->y - up - tall / 2},
                           {pixel->x + wide / 2 + 2, pixel->y - up + tall / 2}};

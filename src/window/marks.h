@@ -49,6 +49,6 @@ void drawMarksOnPlan(Desk& desk, const WindowState& state);
 /// True on the side that a straight cut takes away.
 bool takenAway(const WindowState& state, glm::dvec2 place);
 /// True when a part of the frame stands there.
-bool coveredByParts(const Frame& frame, const Box& box);
+bool coveredByParts(const WindowFrame& frame, const Box& box);
 
 }  // namespace underfoot

@@ -53,10 +53,10 @@ void shorten(const PageTable& table, const std::vector<size_t>& shown, std::vect
 
 std::vector<double> widthsOf(const PageTable& table, const Pen& pen) {
     std::vector<double> wide;
-    for (const std::string& head : table.heads) wide.push_back(pen.width(head, Face::Label));
+    for (const std::string& head : table.heads) wide.push_back(pen.width(head, TypeSize::Label));
     for (const PageRow& row : table.rows)
         for (size_t c = row.sub ? 1 : 0; c < wide.size(); ++c)
-            wide[c] = std::max(wide[c], pen.width(row.cells[c], Face::Label));
+            wide[c] = std::max(wide[c], pen.width(row.cells[c], TypeSize::Label));
     return wide;
 }
 

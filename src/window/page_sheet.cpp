@@ -43,7 +43,7 @@ class ChoiceLine {
     ChoiceLine(Desk& desk, double left, double right, double top)
         : desk_(desk), left_(left), right_(right), x_(left), y_(top) {}
     bool word(const char* id, const std::string& words, bool on) {
-        const double wide = desk_.pen.width(words, on ? Face::LabelStrong : Face::Label);
+        const double wide = desk_.pen.width(words, on ? TypeSize::LabelStrong : TypeSize::Label);
         if (x_ > left_ && x_ + wide > right_) x_ = left_, y_ += desk_.units(24);
         bool clicked = false;
         wordButton(desk_, id, {x_, y_}, words, on, clicked);
@@ -117,7 +117,8 @@ double waterChoices(Desk& desk, WindowState& state, double left, double right, d
     choose(state, options);
     if (state.place) return line.foot();
     desk.pen.text({left, line.foot() + desk.units(4)},
-                  "Click a place on the model to follow the water from it.", Face::Label, desk.colours.quiet);
+                  "Click a place on the model to follow the water from it.", TypeSize::Label,
+                  desk.colours.quiet);
     return line.foot() + desk.units(18);
 }
 
@@ -181,7 +182,7 @@ void drawWords(PageRun& run, const PagePart& part, int index) {
     const double left = run.view.low.x + (start == std::string::npos || start == 0 ? 0.0 : desk.units(12));
     const double wide = run.view.high.x - left;
     const std::string words = flowing(part.text);
-    const Face face = head ? Face::LabelStrong : Face::Label;
+    const TypeSize face = head ? TypeSize::LabelStrong : TypeSize::Label;
     const double high = desk.pen.wrapped({left, run.y}, wide, words, face, desk.colours.ink, true);
     const bool pointed = run.state.answer.pointed == PageSpot{index, -1};
     const bool marked = !part.mark.empty();
@@ -202,9 +203,10 @@ void drawCells(PageRun& run, const PageRow& row, const PartLayout& layout, doubl
         if (words.empty() || (row.sub && column.index == 0)) continue;
         if (column.toLeft)
             pen.text({run.view.low.x + column.left, y},
-                     pen.shortened(words, Face::Label, column.right - column.left + 1), Face::Label, colour);
+                     pen.shortened(words, TypeSize::Label, column.right - column.left + 1), TypeSize::Label,
+                     colour);
         else
-            pen.text({run.view.low.x + column.right, y}, words, Face::Label, colour, Anchor::End);
+            pen.text({run.view.low.x + column.right, y}, words, TypeSize::Label, colour, Anchor::End);
     }
 }
 
@@ -221,11 +223,11 @@ void drawDetails(PageRun& run, const PageTable& table, const PageRow& row, const
         const double y = run.y + desk.units(detailHeight / 2);
         if (run.seen(desk.units(detailHeight))) {
             const std::string head = table.heads[c] + "  ";
-            desk.pen.text({left, y}, head, Face::Label, run.ink(desk.colours.quiet));
-            const double at = left + desk.pen.width(head, Face::Label);
+            desk.pen.text({left, y}, head, TypeSize::Label, run.ink(desk.colours.quiet));
+            const double at = left + desk.pen.width(head, TypeSize::Label);
             const double room = run.view.low.x + (second ? 2 * half : half) - at;
-            desk.pen.text({at, y}, desk.pen.shortened(row.cells[c], Face::LabelStrong, room),
-                          Face::LabelStrong, run.ink(desk.colours.ink));
+            desk.pen.text({at, y}, desk.pen.shortened(row.cells[c], TypeSize::LabelStrong, room),
+                          TypeSize::LabelStrong, run.ink(desk.colours.ink));
         }
         if (second) run.y += desk.units(detailHeight);
         second = !second;
@@ -251,7 +253,8 @@ void drawRow(PageRun& run, const PagePart& part, const PartLayout& layout, PageS
         double y = run.y + desk.units((row.sub ? detailHeight : rowHeight) / 2);
         const Colour colour = run.ink(row.sub ? desk.colours.quiet : desk.colours.ink);
         if (row.sub && !row.cells[0].empty()) {
-            desk.pen.text({run.view.low.x + desk.units(12), y}, flowing(row.cells[0]), Face::Label, colour);
+            desk.pen.text({run.view.low.x + desk.units(12), y}, flowing(row.cells[0]), TypeSize::Label,
+                          colour);
             y += desk.units(detailHeight);
         }
         drawCells(run, row, layout, y, colour);
@@ -268,10 +271,10 @@ void drawHeads(PageRun& run, const PageTable& table, const PartLayout& layout) {
         const Colour quiet = run.ink(desk.colours.quiet);
         for (const PageColumn& column : layout.columns)
             desk.pen.text({run.view.low.x + (column.toLeft ? column.left : column.right), y},
-                          column.toLeft ? desk.pen.shortened(table.heads[column.index], Face::Label,
+                          column.toLeft ? desk.pen.shortened(table.heads[column.index], TypeSize::Label,
                                                              column.right - column.left + 1)
                                         : table.heads[column.index],
-                          Face::Label, quiet, column.toLeft ? Anchor::Start : Anchor::End);
+                          TypeSize::Label, quiet, column.toLeft ? Anchor::Start : Anchor::End);
         desk.pen.line({run.view.low.x, run.y + high}, {run.view.high.x, run.y + high}, desk.colours.rule, 1);
     }
     run.y += high + desk.units(2);
@@ -342,17 +345,17 @@ void drawPageHead(Desk& desk, WindowState& state, const Box& box) {
     const double y = box.low.y + desk.units(headHeight / 2 + 1), pad = desk.units(padding);
     Answer& answer = state.answer;
     const std::string name = questionName(answer.open);
-    desk.pen.text({box.low.x + pad, y}, name, Face::BodyStrong, desk.colours.ink);
+    desk.pen.text({box.low.x + pad, y}, name, TypeSize::BodyStrong, desk.colours.ink);
     if (answer.old && answer.told)
-        desk.pen.text({box.low.x + pad + desk.pen.width(name, Face::BodyStrong) + desk.units(12), y},
-                      "working it out anew", Face::Label, desk.colours.attention);
+        desk.pen.text({box.low.x + pad + desk.pen.width(name, TypeSize::BodyStrong) + desk.units(12), y},
+                      "working it out anew", TypeSize::Label, desk.colours.attention);
     bool clicked = false;
-    double right = box.high.x - pad - desk.pen.width("Close", Face::Label);
+    double right = box.high.x - pad - desk.pen.width("Close", TypeSize::Label);
     wordButton(desk, "close page", {right, y}, "Close", false, clicked);
     const bool close = clicked;
     if (answer.told && !answer.told->csv.empty()) {
         const std::string copy = answer.copied ? "Copied as CSV" : "Copy as CSV";
-        right -= desk.pen.width(copy, Face::Label) + desk.units(16);
+        right -= desk.pen.width(copy, TypeSize::Label) + desk.units(16);
         wordButton(desk, "copy page", {right, y}, copy, false, clicked);
         if (clicked) answer.copyWanted = true;
     }
@@ -373,7 +376,8 @@ void drawQuestions(Desk& desk, WindowState& state) {
     double wide = 0;
     size_t shown = 0;
     for (; shown < all.size(); ++shown) {
-        const double more = desk.pen.width(wordsOf(all[shown]), Face::LabelStrong) + (shown > 0 ? gap : 0);
+        const double more =
+            desk.pen.width(wordsOf(all[shown]), TypeSize::LabelStrong) + (shown > 0 ? gap : 0);
         if (wide + more > box.width()) break;
         wide += more;
     }
@@ -383,7 +387,7 @@ void drawQuestions(Desk& desk, WindowState& state) {
         bool clicked = false;
         const std::string words = wordsOf(all[i]);
         wordButton(desk, words.c_str(), {x, y}, words, state.answer.open == all[i], clicked);
-        x += desk.pen.width(words, Face::LabelStrong) + gap;
+        x += desk.pen.width(words, TypeSize::LabelStrong) + gap;
         if (clicked && state.answer.open != all[i]) openQuestion(state, all[i], desk.now);
     }
 }
@@ -401,7 +405,7 @@ void drawPage(Desk& desk, WindowState& state) {
     desk.pen.line({box.low.x, top}, {box.high.x, top}, desk.colours.rule, 1);
     const Box view{{left, top + desk.units(6)}, {right, box.high.y - desk.units(8)}};
     if (!state.answer.told) {
-        desk.pen.text({view.low.x, view.low.y + desk.units(12)}, "Working it out", Face::Label,
+        desk.pen.text({view.low.x, view.low.y + desk.units(12)}, "Working it out", TypeSize::Label,
                       desk.colours.quiet);
         return cover("page", box);
     }

@@ -20,7 +20,7 @@ struct FaceSpec {
 constexpr std::array<FaceSpec, faces> specs{
     {{13, false}, {13, true}, {15, false}, {15, true}, {20, true}, {18, false}, {18, true}, {30, true}}};
 
-const FaceSpec& specOf(Face face) {
+const FaceSpec& specOf(TypeSize face) {
     return specs[static_cast<size_t>(face)];
 }
 
@@ -98,7 +98,7 @@ Fonts addFonts(ImFontAtlas& atlas, double scale) {
     return fonts;
 }
 
-double Pen::width(std::string_view words, Face face) const {
+double Pen::width(std::string_view words, TypeSize face) const {
     double wide = 0;
     for (const TextRun& run : textRuns(words)) {
         const bool small = run.kind == TextRun::Kind::Numerator || run.kind == TextRun::Kind::Denominator;
@@ -108,11 +108,11 @@ double Pen::width(std::string_view words, Face face) const {
     return wide * fontScale_;
 }
 
-double Pen::lineHeight(Face face) const {
+double Pen::lineHeight(TypeSize face) const {
     return units(std::round(specOf(face).size * 1.42));
 }
 
-void Pen::runs(glm::dvec2 base, std::string_view words, Face face, const Colour& colour) {
+void Pen::runs(glm::dvec2 base, std::string_view words, TypeSize face, const Colour& colour) {
     const ImU32 ink = packed(colour);
     const Fonts::Pair& fonts = fonts_.of(face);
     double x = base.x;
@@ -129,25 +129,25 @@ void Pen::runs(glm::dvec2 base, std::string_view words, Face face, const Colour&
     }
 }
 
-void Pen::text(glm::dvec2 at, std::string_view words, Face face, const Colour& colour, Anchor anchor) {
+void Pen::text(glm::dvec2 at, std::string_view words, TypeSize face, const Colour& colour, Anchor anchor) {
     note(at, words, face, anchor);
     put(at, words, face, colour, anchor);
 }
 
-void Pen::note(glm::dvec2 at, std::string_view words, Face face, Anchor anchor) const {
+void Pen::note(glm::dvec2 at, std::string_view words, TypeSize face, Anchor anchor) const {
     if (words.empty() || !note_) return;
     const double wide = width(words, face), half = 0.5 * capHeight * units(specOf(face).size);
     const double left = at.x - wide * (anchor == Anchor::Start ? 0 : anchor == Anchor::Middle ? 0.5 : 1.0);
     note_({{left, at.y - half}, {left + wide, at.y + half}}, words, clips_ > 0);
 }
 
-void Pen::put(glm::dvec2 at, std::string_view words, Face face, const Colour& colour, Anchor anchor) {
+void Pen::put(glm::dvec2 at, std::string_view words, TypeSize face, const Colour& colour, Anchor anchor) {
     if (anchor != Anchor::Start) at.x -= width(words, face) * (anchor == Anchor::Middle ? 0.5 : 1.0);
     runs({std::round(at.x), std::round(at.y + 0.5 * capHeight * units(specOf(face).size))}, words, face,
          colour);
 }
 
-void Pen::textOver(glm::dvec2 at, std::string_view words, Face face, const Colour& colour,
+void Pen::textOver(glm::dvec2 at, std::string_view words, TypeSize face, const Colour& colour,
                    const Colour& paper, Anchor anchor) {
     const double r = std::max(1.0, units(1.2));
     for (const glm::dvec2 by :
@@ -156,7 +156,7 @@ void Pen::textOver(glm::dvec2 at, std::string_view words, Face face, const Colou
     text(at, words, face, colour, anchor);
 }
 
-double Pen::wrapped(glm::dvec2 top, double wide, std::string_view words, Face face, const Colour& colour,
+double Pen::wrapped(glm::dvec2 top, double wide, std::string_view words, TypeSize face, const Colour& colour,
                     bool measureOnly) {
     const double step = lineHeight(face);
     double y = top.y;
@@ -177,7 +177,7 @@ double Pen::wrapped(glm::dvec2 top, double wide, std::string_view words, Face fa
     return y - top.y;
 }
 
-std::string Pen::shortened(std::string_view words, Face face, double wide) const {
+std::string Pen::shortened(std::string_view words, TypeSize face, double wide) const {
     if (width(words, face) <= wide) return std::string(words);
     std::string text(words);
     while (!text.empty() && width(text + "\u2026", face) > wide) {

@@ -19,7 +19,7 @@
 namespace underfoot {
 
 /// Sizes of type at 100 %: 13, 15, 20; larger ones for the client view.
-enum class Face { Label, LabelStrong, Body, BodyStrong, Head, ClientLabel, ClientStrong, ClientHead };
+enum class TypeSize { Label, LabelStrong, Body, BodyStrong, Head, ClientLabel, ClientStrong, ClientHead };
 inline constexpr size_t faces = 8;
 
 /// Inter at every size, for one scale. Figures are made equally wide.
@@ -29,7 +29,7 @@ struct Fonts {
         ImFont* fraction = nullptr;  ///< smaller, figures only
     };
     std::array<Pair, faces> byFace;
-    const Pair& of(Face face) const { return byFace[static_cast<size_t>(face)]; }
+    const Pair& of(TypeSize face) const { return byFace[static_cast<size_t>(face)]; }
 };
 /// Adds the fonts to the atlas and builds it. `scale` is pixels of the frame buffer per unit of drawing.
 Fonts addFonts(ImFontAtlas& atlas, double scale);
@@ -42,21 +42,21 @@ class Pen {
         : list_(list), fonts_(fonts), scale_(scale), fontScale_(fontScale), note_(std::move(note)) {}
 
     double units(double n) const { return n * scale_; }
-    double width(std::string_view words, Face face) const;
+    double width(std::string_view words, TypeSize face) const;
     /// Height of a line of wrapped text.
-    double lineHeight(Face face) const;
+    double lineHeight(TypeSize face) const;
     /// `at.y` is the middle of the capitals.
-    void text(glm::dvec2 at, std::string_view words, Face face, const Colour& colour,
+    void text(glm::dvec2 at, std::string_view words, TypeSize face, const Colour& colour,
               Anchor anchor = Anchor::Start);
     /// The same with a rim of `paper`, for words over the scene.
-    void textOver(glm::dvec2 at, std::string_view words, Face face, const Colour& colour, const Colour& paper,
-                  Anchor anchor = Anchor::Start);
+    void textOver(glm::dvec2 at, std::string_view words, TypeSize face, const Colour& colour,
+                  const Colour& paper, Anchor anchor = Anchor::Start);
     /// Words broken into lines no wider than `wide`; `top` is the top of the first. Returns the height. Draws
     /// nothing with `measureOnly`.
-    double wrapped(glm::dvec2 top, double wide, std::string_view words, Face face, const Colour& colour,
+    double wrapped(glm::dvec2 top, double wide, std::string_view words, TypeSize face, const Colour& colour,
                    bool measureOnly = false);
     /// The words, cut short with an ellipsis where they are wider than `wide`.
-    std::string shortened(std::string_view words, Face face, double wide) const;
+    std::string shortened(std::string_view words, TypeSize face, double wide) const;
 
     void line(glm::dvec2 a, glm::dvec2 b, const Colour& colour, double thick = 1);
     void polyline(const std::vector<glm::dvec2>& points, const Colour& colour, double thick = 1,
@@ -79,9 +79,9 @@ class Pen {
     ImDrawList& list() { return list_; }
 
   private:
-    void note(glm::dvec2 at, std::string_view words, Face face, Anchor anchor) const;
-    void put(glm::dvec2 at, std::string_view words, Face face, const Colour& colour, Anchor anchor);
-    void runs(glm::dvec2 base, std::string_view words, Face face, const Colour& colour);
+    void note(glm::dvec2 at, std::string_view words, TypeSize face, Anchor anchor) const;
+    void put(glm::dvec2 at, std::string_view words, TypeSize face, const Colour& colour, Anchor anchor);
+    void runs(glm::dvec2 base, std::string_view words, TypeSize face, const Colour& colour);
     ImDrawList& list_;
     const Fonts& fonts_;
     double scale_;

@@ -46,7 +46,7 @@ Box wordsBox(const Pen& pen, glm::dvec2 at, double wide, double tall, Anchor anc
 /// Numbers on the field, where neither a label nor a part of the frame nor another number stands.
 void drawNumbers(Desk& desk, const WindowState& state, std::vector<Box> taken) {
     Pen& pen = desk.under;
-    const Face face = state.clientView ? Face::ClientStrong : Face::LabelStrong;
+    const TypeSize face = state.clientView ? TypeSize::ClientStrong : TypeSize::LabelStrong;
     const Colour ink{0.10, 0.12, 0.14, 1}, rim{0.97, 0.96, 0.94, 1};  // the field is pale on any paper
     for (const FieldNumber& number : desk.annotations.numbers) {
         const Box box =
@@ -63,8 +63,8 @@ void drawLabels(Desk& desk, const WindowState& state, bool layers) {
     Pen& pen = desk.under;
     std::vector<Box> taken;
     const bool client = state.clientView;
-    const Face nameFace = client ? Face::ClientStrong : Face::LabelStrong,
-               numberFace = client ? Face::ClientLabel : Face::Label;
+    const TypeSize nameFace = client ? TypeSize::ClientStrong : TypeSize::LabelStrong,
+                   numberFace = client ? TypeSize::ClientLabel : TypeSize::Label;
     for (const Label& label : desk.annotations.labels) {
         if (!layers) break;
         const double wide = std::max(pen.width(label.name, nameFace), pen.width(label.thickness, numberFace));
@@ -189,7 +189,7 @@ void moveEye(Desk& desk, WindowState& state) {
 }
 
 void useScene(Desk& desk, WindowState& state, const Look& look, const Camera& camera) {
-    const Frame& frame = state.frame;
+    const WindowFrame& frame = state.frame;
     ImGui::SetCursorScreenPos({0, 0});
     ImGui::InvisibleButton("scene", {static_cast<float>(frame.width), static_cast<float>(frame.height)},
                            ImGuiButtonFlags_MouseButtonLeft | ImGuiButtonFlags_MouseButtonRight |
@@ -217,7 +217,7 @@ void useScene(Desk& desk, WindowState& state, const Look& look, const Camera& ca
 
 }  // namespace
 
-bool coveredByParts(const Frame& frame, const Box& box) {
+bool coveredByParts(const WindowFrame& frame, const Box& box) {
     Box scale = frame.thicknessScale;
     scale.low.y -= frame.units(28);  // its heading stands above it
     for (const Box& part : {frame.title, frame.controls, frame.column, frame.questions, frame.slips,
@@ -250,7 +250,7 @@ void drawThicknessScale(Desk& desk, WindowState& state) {
     Pen& pen = desk.pen;
     ground(desk, {{box.low.x - desk.units(8), box.low.y - desk.units(30)},
                   {box.high.x, box.high.y + desk.units(12)}});
-    pen.text({box.low.x, box.low.y - desk.units(16)}, "Thickness", Face::LabelStrong, desk.colours.ink);
+    pen.text({box.low.x, box.low.y - desk.units(16)}, "Thickness", TypeSize::LabelStrong, desk.colours.ink);
     const Box bar{{box.low.x, box.low.y}, {box.low.x + desk.units(14), box.high.y}};
     const int steps = std::max(2, static_cast<int>(bar.height() / desk.units(2)));
     for (int i = 0; i < steps; ++i) {
@@ -278,7 +278,7 @@ void drawThicknessScale(Desk& desk, WindowState& state) {
                       {bar.high.x + desk.units(9), ys[i]}},
                      desk.colours.ink, 1);
         pen.text({bar.high.x + desk.units(13), ys[i]}, ticks[i]->text,
-                 ticks[i]->bound ? Face::LabelStrong : Face::Label, desk.colours.ink);
+                 ticks[i]->bound ? TypeSize::LabelStrong : TypeSize::Label, desk.colours.ink);
     }
     cover("scale", box);
 }

@@ -40,12 +40,13 @@ double drawFault(Desk& desk, const Diagnostic& fault, glm::dvec2 top, double wid
     double y = top.y;
     if (!measureOnly)
         desk.over.text({top.x, y + desk.units(9)},
-                       desk.over.shortened(faultPlace(fault), Face::LabelStrong, wide), Face::LabelStrong,
-                       desk.colours.attention);
+                       desk.over.shortened(faultPlace(fault), TypeSize::LabelStrong, wide),
+                       TypeSize::LabelStrong, desk.colours.attention);
     y += desk.units(20);
-    y += desk.over.wrapped({top.x, y}, wide, fault.what, Face::Body, desk.colours.ink, measureOnly);
+    y += desk.over.wrapped({top.x, y}, wide, fault.what, TypeSize::Body, desk.colours.ink, measureOnly);
     if (!fault.remedy.empty())
-        y += desk.over.wrapped({top.x, y}, wide, fault.remedy, Face::Body, desk.colours.quiet, measureOnly);
+        y += desk.over.wrapped({top.x, y}, wide, fault.remedy, TypeSize::Body, desk.colours.quiet,
+                               measureOnly);
     return y - top.y + desk.units(14);
 }
 
@@ -69,7 +70,7 @@ void drawSheet(Desk& desk, WindowState& state) {
                  top = std::round(std::max(desk.units(72), 0.42 * (state.frame.height - high)));
     const Box box{{left, top}, {left + wide, top + high}};
     drawSheetPaper(desk, box);
-    desk.over.text({box.low.x + pad, box.low.y + desk.units(34)}, sheetHeading(state), Face::Head,
+    desk.over.text({box.low.x + pad, box.low.y + desk.units(34)}, sheetHeading(state), TypeSize::Head,
                    desk.colours.ink);
     const Box view{{box.low.x + pad, box.low.y + desk.units(60)},
                    {box.high.x - pad, box.high.y - desk.units(50)}};
@@ -86,13 +87,13 @@ void drawSheet(Desk& desk, WindowState& state) {
     const double foot = box.high.y - desk.units(26);
     const std::string words = state.model ? "The last good model stays until then."
                                           : "The window follows as soon as the file is saved.";
-    desk.over.text({view.low.x, foot}, words, Face::Label, desk.colours.quiet);
+    desk.over.text({view.low.x, foot}, words, TypeSize::Label, desk.colours.quiet);
     if (state.model) {
         const std::string close = "Close";
-        const double x = view.high.x - desk.over.width(close, Face::LabelStrong);
+        const double x = view.high.x - desk.over.width(close, TypeSize::LabelStrong);
         const Touch hand = touch("close sheet", {{x - desk.units(10), foot - desk.units(14)},
                                                  {view.high.x + desk.units(10), foot + desk.units(14)}});
-        desk.over.text({x, foot}, close, Face::LabelStrong, desk.colours.ink);
+        desk.over.text({x, foot}, close, TypeSize::LabelStrong, desk.colours.ink);
         desk.over.line({x, foot + desk.units(9)}, {view.high.x, foot + desk.units(9)},
                        hand.over ? desk.colours.ink : desk.colours.rule, 1.2);
         if (hand.clicked) state.sheetOpen = false;
@@ -127,12 +128,12 @@ void drawHelp(Desk& desk, WindowState& state) {
                  top = std::round(0.4 * (state.frame.height - high));
     const Box box{{left, top}, {left + wide, top + high}};
     drawSheetPaper(desk, box);
-    desk.over.text({left + desk.units(26), top + desk.units(34)}, "Keys and pointer", Face::Head,
+    desk.over.text({left + desk.units(26), top + desk.units(34)}, "Keys and pointer", TypeSize::Head,
                    desk.colours.ink);
     double y = top + desk.units(72);
     for (const auto& [key, does] : lines) {
-        desk.over.text({left + desk.units(26), y}, key, Face::BodyStrong, desk.colours.ink);
-        desk.over.text({left + desk.units(262), y}, does, Face::Body, desk.colours.ink);
+        desk.over.text({left + desk.units(26), y}, key, TypeSize::BodyStrong, desk.colours.ink);
+        desk.over.text({left + desk.units(262), y}, does, TypeSize::Body, desk.colours.ink);
         y += line;
     }
     if (touch("help sheet", box).clicked) state.helpOpen = false;
@@ -140,14 +141,15 @@ void drawHelp(Desk& desk, WindowState& state) {
 
 void drawHint(Desk& desk, const WindowState& state) {
     if (desk.hint.empty()) return;
-    const double wide = desk.over.width(desk.hint, Face::Label), pad = desk.units(8), high = desk.units(24);
+    const double wide = desk.over.width(desk.hint, TypeSize::Label), pad = desk.units(8),
+                 high = desk.units(24);
     glm::dvec2 low = desk.pointer + glm::dvec2{desk.units(14), desk.units(18)};
     low.x = std::round(std::clamp(low.x, desk.units(4), state.frame.width - wide - 2 * pad - desk.units(4)));
     if (low.y + high > state.frame.height - desk.units(4)) low.y = desk.pointer.y - high - desk.units(8);
     low.y = std::round(low.y);
     const Box box{low, {low.x + wide + 2 * pad, low.y + high}};
     desk.over.fill(box, desk.colours.ink);
-    desk.over.text({box.low.x + pad, box.middle().y}, desk.hint, Face::Label, desk.colours.paper);
+    desk.over.text({box.low.x + pad, box.middle().y}, desk.hint, TypeSize::Label, desk.colours.paper);
 }
 
 }  // namespace underfoot

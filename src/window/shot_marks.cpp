@@ -69,7 +69,7 @@ void dragShot(Desk& desk, WindowState& state, bool released) {
 
 /// Above the chosen shot's dot or below it, inside what the parts leave free.
 Box panelBox(const Desk& desk, const WindowState& state) {
-    const Frame& frame = state.frame;
+    const WindowFrame& frame = state.frame;
     const glm::dvec2 size{desk.units(panelWidth), desk.units(panelHeight)};
     const Look look = lookOf(state, desk.now);
     const glm::dvec2 place = shotPlace(state, *state.shot);
@@ -106,16 +106,16 @@ void heightRow(Desk& desk, WindowState& state, const Box& row) {
                hand.over || hand.held ? desk.colours.ink : desk.colours.quiet);
     const std::string words = heightWords(state, shot);
     const double x = row.low.x + desk.units(16);
-    desk.pen.text({x, y}, words, Face::LabelStrong, desk.colours.ink);
+    desk.pen.text({x, y}, words, TypeSize::LabelStrong, desk.colours.ink);
     if (by != 0)
-        desk.pen.text({x + desk.pen.width(words, Face::LabelStrong) + desk.units(7), y},
-                      raisedWords(*state.model, by), Face::LabelStrong, desk.colours.attention);
+        desk.pen.text({x + desk.pen.width(words, TypeSize::LabelStrong) + desk.units(7), y},
+                      raisedWords(*state.model, by), TypeSize::LabelStrong, desk.colours.attention);
 }
 
 void entryRow(Desk& desk, const WindowState& state, const Box& row) {
     const double y = row.middle().y, x = row.low.x + desk.units(16);
-    const double wide = desk.pen.width(*state.entry, Face::LabelStrong), end = x + wide + desk.units(2);
-    desk.pen.text({x, y}, *state.entry, Face::LabelStrong, desk.colours.ink);
+    const double wide = desk.pen.width(*state.entry, TypeSize::LabelStrong), end = x + wide + desk.units(2);
+    desk.pen.text({x, y}, *state.entry, TypeSize::LabelStrong, desk.colours.ink);
     desk.pen.line({end, y - desk.units(8)}, {end, y + desk.units(8)}, desk.colours.attention, 1.4);
     desk.pen.line({x, y + desk.units(11)}, {row.high.x, y + desk.units(11)}, desk.colours.ink, 1.2);
 }
@@ -147,14 +147,14 @@ void drawShotPanel(Desk& desk, WindowState& state) {
     desk.pen.fill(box, desk.colours.slip);
     desk.pen.outline(box, desk.colours.quiet, 1);
     const double left = box.low.x + desk.units(12), wide = box.width() - desk.units(24);
-    const auto line = [&](double y, const std::string& words, Face face, const Colour& colour) {
+    const auto line = [&](double y, const std::string& words, TypeSize face, const Colour& colour) {
         desk.pen.text({left, box.low.y + desk.units(y)}, desk.pen.shortened(words, face, wide), face, colour);
     };
     const Shot& record = shotOf(state.model->plan, shot);
     const std::string name = shotName(state.model->plan, shot);
-    line(16, record.description.empty() ? name : name + ", " + record.description, Face::BodyStrong,
+    line(16, record.description.empty() ? name : name + ", " + record.description, TypeSize::BodyStrong,
          desk.colours.ink);
-    line(37, "At " + placeWords(*state.model, shotPlace(state, shot)), Face::Label, desk.colours.quiet);
+    line(37, "At " + placeWords(*state.model, shotPlace(state, shot)), TypeSize::Label, desk.colours.quiet);
     const Box row{{left, box.low.y + desk.units(48)}, {left + wide, box.low.y + desk.units(72)}};
     ImGui::PushID("shot");
     if (state.entry)
@@ -163,7 +163,7 @@ void drawShotPanel(Desk& desk, WindowState& state) {
         heightRow(desk, state, row);
     cover("panel", box);
     ImGui::PopID();
-    if (state.shot) line(86, lastLine(state, shot), Face::Label, desk.colours.quiet);
+    if (state.shot) line(86, lastLine(state, shot), TypeSize::Label, desk.colours.quiet);
 }
 
 bool useShots(Desk& desk, WindowState& state, const Look& look, const Camera& camera, bool over) {
@@ -201,7 +201,7 @@ void drawShots(Desk& desk, const WindowState& state, const Look& look, const Cam
             if (!strong || dot.shot == state.shot) continue;
             desk.under.textOver({at->x, at->y - desk.units(16)},
                                 shotName(state.model->plan, dot.shot) + "  " + heightWords(state, dot.shot),
-                                Face::LabelStrong, desk.colours.attention, desk.colours.paper,
+                                TypeSize::LabelStrong, desk.colours.attention, desk.colours.paper,
                                 Anchor::Middle);
         }
 }

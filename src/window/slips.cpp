@@ -38,11 +38,11 @@ double innerWidth(const Desk& desk, const Box& box) {
 
 SlipText heightsOf(Desk& desk, const Finding& finding, const Box& box) {
     const double wide = innerWidth(desk, box);
-    const auto measure = [&](const std::string& words, Face face) {
+    const auto measure = [&](const std::string& words, TypeSize face) {
         return words.empty() ? 0.0 : desk.pen.wrapped({0, 0}, wide, words, face, desk.colours.ink, true);
     };
-    return {measure(finding.what, Face::Label), measure(finding.remedy, Face::Body),
-            measure(finding.source, Face::Label)};
+    return {measure(finding.what, TypeSize::Label), measure(finding.remedy, TypeSize::Body),
+            measure(finding.source, TypeSize::Label)};
 }
 
 double openHeight(const Desk& desk, const SlipText& text) {
@@ -68,28 +68,30 @@ void drawLine(Desk& desk, const WindowState& state, const Finding& finding, cons
     const double left = box.low.x + desk.units(14), right = box.high.x - desk.units(14);
     const std::string what = capitalised(findingName(finding.kind));
     const std::string amount = amountWords(state, finding);
-    const double amountWide = desk.pen.width(amount, Face::LabelStrong);
+    const double amountWide = desk.pen.width(amount, TypeSize::LabelStrong);
     const std::string where = placeWords(*state.model, finding.at);
-    const double whereWide = desk.pen.width(where, Face::Label);
+    const double whereWide = desk.pen.width(where, TypeSize::Label);
     const double whereRight = right - desk.units(58);
-    desk.pen.text({right, y}, amount, Face::LabelStrong, desk.colours.attention, Anchor::End);
+    desk.pen.text({right, y}, amount, TypeSize::LabelStrong, desk.colours.attention, Anchor::End);
     const double whereEnd = std::min(whereRight, right - amountWide - desk.units(8));
-    desk.pen.text({whereEnd, y}, where, Face::Label, desk.colours.quiet, Anchor::End);
-    desk.pen.text({left, y},
-                  desk.pen.shortened(what, Face::LabelStrong, whereEnd - whereWide - left - desk.units(8)),
-                  Face::LabelStrong, desk.colours.ink);
+    desk.pen.text({whereEnd, y}, where, TypeSize::Label, desk.colours.quiet, Anchor::End);
+    desk.pen.text(
+        {left, y},
+        desk.pen.shortened(what, TypeSize::LabelStrong, whereEnd - whereWide - left - desk.units(8)),
+        TypeSize::LabelStrong, desk.colours.ink);
 }
 
 void drawOpened(Desk& desk, const Finding& finding, const SlipText& text, const Box& box) {
     const glm::dvec2 left{box.low.x + desk.units(14), box.low.y + desk.units(slipHeight)};
     const double wide = innerWidth(desk, box);
     double y = left.y;
-    y += desk.pen.wrapped({left.x, y}, wide, finding.what, Face::Label, desk.colours.quiet);
+    y += desk.pen.wrapped({left.x, y}, wide, finding.what, TypeSize::Label, desk.colours.quiet);
     if (text.remedy > 0)
-        y += desk.units(6) + desk.pen.wrapped({left.x, y + desk.units(6)}, wide, finding.remedy, Face::Body,
-                                              desk.colours.ink);
+        y += desk.units(6) + desk.pen.wrapped({left.x, y + desk.units(6)}, wide, finding.remedy,
+                                              TypeSize::Body, desk.colours.ink);
     if (text.source > 0)
-        desk.pen.wrapped({left.x, y + desk.units(6)}, wide, finding.source, Face::Label, desk.colours.quiet);
+        desk.pen.wrapped({left.x, y + desk.units(6)}, wide, finding.source, TypeSize::Label,
+                         desk.colours.quiet);
 }
 
 void drawHeading(Desk& desk, WindowState& state) {
@@ -100,13 +102,13 @@ void drawHeading(Desk& desk, WindowState& state) {
     const size_t count = state.findings.size();
     const std::string words = count == 0 ? "Nothing to look at" : "To look at";
     const double y = head.low.y + desk.units(9);
-    desk.pen.text({head.low.x, y}, words, Face::BodyStrong,
+    desk.pen.text({head.low.x, y}, words, TypeSize::BodyStrong,
                   count == 0 ? desk.colours.quiet : desk.colours.ink);
     if (count == 0 && state.notes.empty()) return;
     if (count > 0)
-        desk.pen.text({head.low.x + desk.pen.width(words, Face::BodyStrong) + desk.units(8), y},
-                      fmt::format("{}", count), Face::BodyStrong, desk.colours.attention);
-    desk.pen.text({head.high.x, y}, state.slipsOpen ? "fold" : "open", Face::Label, desk.colours.quiet,
+        desk.pen.text({head.low.x + desk.pen.width(words, TypeSize::BodyStrong) + desk.units(8), y},
+                      fmt::format("{}", count), TypeSize::BodyStrong, desk.colours.attention);
+    desk.pen.text({head.high.x, y}, state.slipsOpen ? "fold" : "open", TypeSize::Label, desk.colours.quiet,
                   Anchor::End);
     const Touch hand = touch("slips head", head);
     if (hand.over) ImGui::SetMouseCursor(ImGuiMouseCursor_Hand);
@@ -122,7 +124,7 @@ void drawHeading(Desk& desk, WindowState& state) {
 double drawNotes(Desk& desk, const WindowState& state, glm::dvec2 top, double wide, bool measureOnly) {
     double y = top.y;
     for (const std::string& note : state.notes)
-        y += desk.units(6) + desk.pen.wrapped({top.x, y + desk.units(6)}, wide, note, Face::Label,
+        y += desk.units(6) + desk.pen.wrapped({top.x, y + desk.units(6)}, wide, note, TypeSize::Label,
                                               desk.colours.quiet, measureOnly);
     return y - top.y;
 }

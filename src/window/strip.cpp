@@ -50,14 +50,14 @@ void drawHead(Desk& desk, WindowState& state, const StripMap& map) {
     const double y = std::round(box.middle().y), gap = desk.units(18);
     double x = box.low.x;
     const std::string title = stripTitle(state);
-    desk.pen.text({x, y}, title, Face::BodyStrong, desk.colours.ink);
-    x += desk.pen.width(title, Face::BodyStrong) + desk.units(12);
+    desk.pen.text({x, y}, title, TypeSize::BodyStrong, desk.colours.ink);
+    x += desk.pen.width(title, TypeSize::BodyStrong) + desk.units(12);
     const std::string heights = map.exaggeration > 1 ? heightsWords(map.exaggeration) : "heights as lengths";
-    desk.pen.text({x, y}, heights, Face::Label, desk.colours.quiet);
+    desk.pen.text({x, y}, heights, TypeSize::Label, desk.colours.quiet);
     bool clicked = false;
     double right = box.high.x;
     const auto fromRight = [&](const char* id, const std::string& words, bool on) {
-        right -= desk.pen.width(words, on ? Face::LabelStrong : Face::Label);
+        right -= desk.pen.width(words, on ? TypeSize::LabelStrong : TypeSize::Label);
         wordButton(desk, id, {right, y}, words, on, clicked);
         right -= gap;
         return clicked;
@@ -72,7 +72,7 @@ void drawHead(Desk& desk, WindowState& state, const StripMap& map) {
     if (fromRight("whole", "Cut open", state.cut.shown)) showCut(state, !state.cut.shown);
     const std::vector<NamedCut>& cuts = state.model->plan.cuts;
     for (size_t i = cuts.size(); i-- > 0;) {
-        if (right - desk.units(120) < x + desk.pen.width(heights, Face::Label)) break;
+        if (right - desk.units(120) < x + desk.pen.width(heights, TypeSize::Label)) break;
         ImGui::PushID(static_cast<int>(i));
         const bool on = cuts[i].name == state.cut.name;
         if (fromRight("named", cuts[i].name, on) && !on) cutAlongNamed(state, cuts[i]);
@@ -141,12 +141,12 @@ void drawMarks(Desk& desk, const WindowState& state, const StripMap& map) {
         const double tick = desk.units(3.5);
         desk.pen.line({x - tick, y + tick}, {x + tick, y - tick}, desk.colours.ink, 1.2);
         const std::string words = fmt::format("{:g}", i * step / unit + 0.0);
-        const double half = desk.pen.width(words, Face::Label) / 2;
+        const double half = desk.pen.width(words, TypeSize::Label) / 2;
         if (x - half < map.box.low.x || x + half > map.box.high.x - desk.units(70)) continue;
-        desk.pen.text({x, y + desk.units(14)}, words, Face::Label, desk.colours.quiet, Anchor::Middle);
+        desk.pen.text({x, y + desk.units(14)}, words, TypeSize::Label, desk.colours.quiet, Anchor::Middle);
     }
     const std::string unitWords = std::string(metric ? "m" : "ft") + (axis.offsets ? " out" : " along");
-    desk.pen.text({map.box.high.x, y + desk.units(14)}, unitWords, Face::Label, desk.colours.quiet,
+    desk.pen.text({map.box.high.x, y + desk.units(14)}, unitWords, TypeSize::Label, desk.colours.quiet,
                   Anchor::End);
 }
 
@@ -190,7 +190,7 @@ void drawReading(Desk& desk, const WindowState& state, const StripMap& map, doub
     double wide = 0;
     std::vector<double> wanted;
     for (const Reading& reading : readings) {
-        wide = std::max(wide, desk.pen.width(reading.words, Face::Label));
+        wide = std::max(wide, desk.pen.width(reading.words, TypeSize::Label));
         wanted.push_back(reading.y);
     }
     const double line = desk.units(17), pad = desk.units(8), away = desk.units(22);
@@ -205,7 +205,7 @@ void drawReading(Desk& desk, const WindowState& state, const StripMap& map, doub
     for (size_t i = 0; i < readings.size(); ++i) {
         desk.pen.line({x, readings[i].y}, {edge, ys[i]}, desk.colours.ink, 1);
         desk.pen.disc({x, readings[i].y}, 2.2, desk.colours.ink);
-        desk.pen.text({paper.low.x + pad, ys[i]}, readings[i].words, Face::Label, desk.colours.ink);
+        desk.pen.text({paper.low.x + pad, ys[i]}, readings[i].words, TypeSize::Label, desk.colours.ink);
     }
 }
 
@@ -232,8 +232,8 @@ void drawStrip(Desk& desk, WindowState& state) {
         stripMap(*state.model, section, state.frame.strip, desk.units(rim), stripMirrored(state));
     drawHead(desk, state, map);
     if (section.intervals.empty()) {
-        desk.pen.text(state.frame.strip.middle(), "The cut misses everything", Face::Body, desk.colours.quiet,
-                      Anchor::Middle);
+        desk.pen.text(state.frame.strip.middle(), "The cut misses everything", TypeSize::Body,
+                      desk.colours.quiet, Anchor::Middle);
         return;
     }
     drawBody(desk, state, map);

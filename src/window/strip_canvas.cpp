@@ -129,7 +129,7 @@ void StripCanvas::text(glm::dvec2 at, std::string_view words, const TextStyle& s
     const glm::dvec2 base = place(at) - glm::dvec2{0, 0.36 * style.size * millimetre()};
     Anchor anchor = style.anchor;
     if (mirrored_ && anchor != Anchor::Middle) anchor = anchor == Anchor::Start ? Anchor::End : Anchor::Start;
-    pen_.text(base, words, style.strong ? Face::LabelStrong : Face::Label, style.colour, anchor);
+    pen_.text(base, words, style.strong ? TypeSize::LabelStrong : TypeSize::Label, style.colour, anchor);
 }
 
 }  // namespace underfoot

@@ -48,11 +48,11 @@ std::string secondLine(const WindowState& state) {
 void drawClientTitle(Desk& desk, const WindowState& state) {
     const Box& box = state.frame.title;
     const std::string title = state.model ? state.model->plan.title : "";
-    const std::string words = desk.under.shortened(title, Face::ClientHead, box.width());
-    desk.under.text({box.low.x, box.low.y + desk.units(22)}, words, Face::ClientHead, desk.colours.ink);
+    const std::string words = desk.under.shortened(title, TypeSize::ClientHead, box.width());
+    desk.under.text({box.low.x, box.low.y + desk.units(22)}, words, TypeSize::ClientHead, desk.colours.ink);
     const double foot = state.frame.height - desk.units(24);
     if (desk.pointer.y > state.frame.height - desk.units(80))
-        desk.under.text({state.frame.width - desk.units(32), foot}, "Esc leaves this view", Face::Label,
+        desk.under.text({state.frame.width - desk.units(32), foot}, "Esc leaves this view", TypeSize::Label,
                         desk.colours.quiet, Anchor::End);
 }
 
@@ -64,14 +64,15 @@ void drawTitle(Desk& desk, WindowState& state) {
     std::string title = state.model ? state.model->plan.title : "";
     if (title.empty() && state.model) title = std::filesystem::path(state.model->plan.file).stem().string();
     const double wide = box.width();
-    const std::string head = desk.pen.shortened(title, Face::Head, wide);
-    const std::string second = desk.pen.shortened(secondLine(state), Face::Label, wide);
-    const double most = std::max(desk.pen.width(head, Face::Head), desk.pen.width(second, Face::Label));
+    const std::string head = desk.pen.shortened(title, TypeSize::Head, wide);
+    const std::string second = desk.pen.shortened(secondLine(state), TypeSize::Label, wide);
+    const double most =
+        std::max(desk.pen.width(head, TypeSize::Head), desk.pen.width(second, TypeSize::Label));
     if (most > 0) ground(desk, {{0, 0}, {box.low.x + most + desk.units(16), box.high.y}});
-    desk.pen.text({box.low.x, box.low.y + desk.units(13)}, head, Face::Head, desk.colours.ink);
+    desk.pen.text({box.low.x, box.low.y + desk.units(13)}, head, TypeSize::Head, desk.colours.ink);
     const bool bad = !state.faults.empty() && state.stage == Stage::Waiting;
     const bool wants = bad || (!state.notice.empty() && state.stage == Stage::Waiting);
-    desk.pen.text({box.low.x, box.low.y + desk.units(37)}, second, Face::Label,
+    desk.pen.text({box.low.x, box.low.y + desk.units(37)}, second, TypeSize::Label,
                   wants ? desk.colours.attention : desk.colours.quiet);
     if (bad && touch("faults", box).clicked) state.sheetOpen = true;
 }

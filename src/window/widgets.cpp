@@ -27,13 +27,13 @@ namespace underfoot {
 
 double wordButton(Desk& desk, const char* id, glm::dvec2 at, const std::string& words, bool on,
                   bool& clicked) {
-    const double wide = desk.pen.width(words, Face::Label);
+    const double wide = desk.pen.width(words, TypeSize::Label);
     const double half = desk.units(12);
     const Touch hand =
         touch(id, {{at.x - desk.units(4), at.y - half}, {at.x + wide + desk.units(4), at.y + half}});
     if (hand.over) ImGui::SetMouseCursor(ImGuiMouseCursor_Hand);
     const Colour colour = hand.over || on ? desk.colours.ink : desk.colours.quiet;
-    desk.pen.text(at, words, on ? Face::LabelStrong : Face::Label, colour);
+    desk.pen.text(at, words, on ? TypeSize::LabelStrong : TypeSize::Label, colour);
     const double y = at.y + desk.units(9);
     if (on || hand.over)
         desk.pen.line({at.x, y}, {at.x + wide, y}, on ? desk.colours.ink : desk.colours.rule, 1.2);
@@ -85,10 +85,10 @@ std::string raisedWords(const Model& model, double by) {
 
 void raiseButtons(Desk& desk, WindowState& state, const Movable& what, glm::dvec2 right) {
     bool clicked = false;
-    right.x -= desk.pen.width("Back", Face::Label);
+    right.x -= desk.pen.width("Back", TypeSize::Label);
     wordButton(desk, "raise back", right, "Back", false, clicked);
     if (clicked) return raiseBy(state, what, 0);
-    right.x -= desk.pen.width("Save", Face::Label) + desk.units(12);
+    right.x -= desk.pen.width("Save", TypeSize::Label) + desk.units(12);
     wordButton(desk, "raise save", right, "Save", false, clicked);
     if (clicked) saveRaise(state);
 }

@@ -60,7 +60,7 @@ Bounds boundsLeft(const WindowState& state) {
 }
 
 Camera fitted(const WindowState& state, Camera camera) {
-    const Frame& frame = state.frame;
+    const WindowFrame& frame = state.frame;
     if (state.model && frame.width > 0) camera.fit(boundsLeft(state), frame.width, frame.height, frame.scene);
     return camera;
 }

@@ -145,7 +145,7 @@ struct WindowState {
     bool clientView = false;
     bool slipsOpen = true;
     bool helpOpen = false;
-    Frame frame;
+    WindowFrame frame;
 
     CameraGlide camera;
     bool cameraOwn = false;  ///< turned or moved by hand: no longer fitted by itself

@@ -3,6 +3,7 @@
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
 
+#include <filesystem>
 #include <map>
 #include <regex>
 #include <set>
@@ -146,6 +147,31 @@ TEST(Includes, AWrongArrowIsFound) {
     const Names open = publicHeaders(all);
     EXPECT_TRUE(open.contains("model/inner.h"));
     EXPECT_NE(wrongLibrary(includesIn("model/inner.h", "#include <geos_c.h>\n").at(0), open), "");
+}
+
+/// The types that a header declares for all: structs, classes and enumerations of the project's own
+/// namespace.
+std::vector<std::string> typesOf(const std::string& header) {
+    static const std::regex declared("^(?:struct|class|enum class) ([A-Z][A-Za-z]+)(?: final| :.*)? \\{.*");
+    std::vector<std::string> types;
+    std::smatch found;
+    for (const std::string& line : linesOf(header))
+        if (std::regex_match(line, found, declared)) types.push_back(found[1]);
+    return types;
+}
+
+TEST(Headers, GiveEachTypeANameOfItsOwn) {
+    EXPECT_THAT(typesOf("struct A {\nclass B : public A {\nenum class C : int { D };\n  struct E {\n"),
+                testing::ElementsAre("A", "B", "C"));
+    std::map<std::string, std::string> headerOf;
+    for (const auto& entry : std::filesystem::recursive_directory_iterator(source("src"))) {
+        if (entry.path().extension() != ".h") continue;
+        for (const std::string& type : typesOf(readFile(entry.path()))) {
+            const auto [other, isNew] = headerOf.emplace(type, entry.path().string());
+            EXPECT_TRUE(isNew) << type << " stands in " << other->second << " and in " << entry.path();
+        }
+    }
+    EXPECT_GT(headerOf.size(), 200u);
 }
 
 /// The build enforces what it can: only the named folders' targets link the library.

@@ -10,7 +10,7 @@ namespace {
 
 using test::smallModel;
 
-std::vector<Box> partsOf(const Frame& f) {
+std::vector<Box> partsOf(const WindowFrame& f) {
     std::vector<Box> parts;
     for (const Box& box : {f.title, f.controls, f.column, f.slips, f.foot, f.thicknessScale})
         if (box.width() > 0) parts.push_back(box);
@@ -30,7 +30,7 @@ TEST(Layout, PartsNeverOverlapAndStayInTheWindow) {
                             {3840, 2160, 2}})
         for (const bool slips : {true, false})
             for (const bool scale : {true, false}) {
-                const Frame frame = frameOf(size.width, size.height, size.scale, {false, slips, scale});
+                const WindowFrame frame = frameOf(size.width, size.height, size.scale, {false, slips, scale});
                 const std::vector<Box> parts = partsOf(frame);
                 EXPECT_EQ(parts.size(), scale ? 6U : 5U);
                 for (size_t i = 0; i < parts.size(); ++i) {
@@ -44,7 +44,7 @@ TEST(Layout, PartsNeverOverlapAndStayInTheWindow) {
 }
 
 TEST(Layout, PlanStationSliderAndStripStandInsideTheFoot) {
-    const Frame frame = frameOf(1280, 800, 1, {});
+    const WindowFrame frame = frameOf(1280, 800, 1, {});
     for (const Box& box : {frame.plan, frame.stationSlider, frame.stripHead, frame.strip}) {
         EXPECT_GE(box.low.y, frame.foot.low.y);
         EXPECT_LE(box.high.y, frame.foot.high.y);
@@ -63,8 +63,8 @@ TEST(Layout, SceneKeepsAtLeastAThirdOfTheWindowsWidth) {
 }
 
 TEST(Layout, TwiceTheScaleInTwiceTheWindowIsTheSamePicture) {
-    const Frame one = frameOf(1280, 800, 1, {false, true, true}),
-                two = frameOf(2560, 1600, 2, {false, true, true});
+    const WindowFrame one = frameOf(1280, 800, 1, {false, true, true}),
+                      two = frameOf(2560, 1600, 2, {false, true, true});
     EXPECT_DOUBLE_EQ(two.column.high.y, 2 * one.column.high.y);
     EXPECT_DOUBLE_EQ(two.slips.low.x, 2 * one.slips.low.x);
     EXPECT_DOUBLE_EQ(two.scene.left, 2 * one.scene.left);
@@ -72,10 +72,10 @@ TEST(Layout, TwiceTheScaleInTwiceTheWindowIsTheSamePicture) {
 }
 
 TEST(Layout, ClientViewHidesEverythingButTheTitleAndTheScaleOfColours) {
-    const Frame frame = frameOf(1280, 800, 1, {true, true, false});
+    const WindowFrame frame = frameOf(1280, 800, 1, {true, true, false});
     EXPECT_EQ(partsOf(frame).size(), 1U);
     EXPECT_GT(frame.title.width(), 0);
-    const Frame coloured = frameOf(1280, 800, 1, {true, true, true});
+    const WindowFrame coloured = frameOf(1280, 800, 1, {true, true, true});
     EXPECT_EQ(partsOf(coloured).size(), 2U);
     EXPECT_FALSE(coloured.title.overlaps(coloured.thicknessScale));
     EXPECT_GE(coloured.scene.left, coloured.thicknessScale.high.x);

@@ -45,7 +45,7 @@ TEST(Receiving, AFirstModelIsCutInTheMiddleAndFitted) {
     EXPECT_FALSE(state.cut.section.intervals.empty());
     EXPECT_FALSE(state.sheetOpen);
     const Camera camera = cameraAt(state, 0);
-    const Frame& frame = state.frame;
+    const WindowFrame& frame = state.frame;
     // The cut at station 2 leaves one half; the line runs along +y, with smaller x on its left.
     for (const glm::dvec2 p : {glm::dvec2{0, 0}, {4, 0}, {4, 2}, {0, 2}, {2, 0}, {2, 2}}) {
         if (state.cut.removeLeft ? p.x < 2 : p.x > 2) continue;
