@@ -25,8 +25,15 @@ struct GridPoint {
     friend bool operator==(const GridPoint&, const GridPoint&) = default;
 };
 
+/// std::llround of what an int64_t holds, without a call: half a step goes away from nought.
+inline int64_t nearestWhole(double value) {
+    const auto whole = static_cast<int64_t>(value);
+    const double part = value - static_cast<double>(whole);  // exact
+    return whole + (part >= 0.5 ? 1 : 0) - (part <= -0.5 ? 1 : 0);
+}
+
 inline GridPoint toGrid(glm::dvec2 p) {
-    return {std::llround(p.x / gridStep), std::llround(p.y / gridStep)};
+    return {nearestWhole(p.x / gridStep), nearestWhole(p.y / gridStep)};
 }
 inline glm::dvec2 fromGrid(GridPoint p) {
     return {static_cast<double>(p.x) * gridStep, static_cast<double>(p.y) * gridStep};
