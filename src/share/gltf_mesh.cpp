@@ -31,6 +31,10 @@ uint64_t hashOf(float x, float y) {
 glm::dvec3 normalOf(const glm::dvec3& a, const glm::dvec3& b, const glm::dvec3& c, Face face) {
     const glm::dvec3 n = glm::cross(b - a, c - a);
     const double length = glm::length(n);
+    // Sides within reach of the grid and of the greatest heights, at most 25 km, make this far more than
+    // rounding.
+    constexpr double plain = 1e-3;
+    if (length > plain) return n / length;
     // Twice the area against the longest side squared: below this the direction is rounding.
     const double reach = std::max({glm::dot(b - a, b - a), glm::dot(c - a, c - a), glm::dot(c - b, c - b)});
     if (length > 1e-12 * reach && length > 0) return n / length;
