@@ -66,10 +66,10 @@ struct UnitFrame {
 /// their widest, and count as cut. The field's first unit is set whole into `start` (else the outline's first
 /// corner, or the field's corner nearest to it where a border lies between), on the side where the area holds
 /// most of it; rows run at `angle` to the baseline, turning left. A joint is kept between units and towards
-/// the field, none towards the outline. Cut pieces below 1e-6 m2 are left out; a piece with a hole in it is
-/// sawn through the hole. The size of a free repeat's unit is the one of `sizes` that fits it best, either
-/// way round; course i has index (number of sizes) + i. A layout without sizes, or a repeat without a step,
-/// lays nothing.
+/// the field, none towards the outline. Cut pieces smaller than a square as wide as the joint are left out,
+/// as those below 1e-6 m2 are: the joint takes their place. A piece with a hole in it is sawn through the
+/// hole. The size of a free repeat's unit is the one of `sizes` that fits it best, either way round; course i
+/// has index (number of sizes) + i. A layout without sizes, or a repeat without a step, lays nothing.
 struct UnitPlan {
     std::vector<UnitPiece> pieces;
     std::vector<glm::dvec2> corners;

@@ -79,7 +79,7 @@ void addPiece(const Unit& unit, const Polygon& outline, bool whole, UnitPlan& pl
 
 void addCut(const Unit& unit, const Polygon& ring, UnitPlan& plan) {
     const Polygon outline = tidy(ring, touching);
-    if (!outline.empty() && ringArea(outline) >= leastPiece) addPiece(unit, outline, false, plan);
+    if (!outline.empty() && ringArea(outline) >= unit.least) addPiece(unit, outline, false, plan);
 }
 
 /// Adds a piece; one with holes is sawn through the middle of its first hole until none is left.

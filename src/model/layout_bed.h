@@ -12,7 +12,7 @@ namespace underfoot::layout {
 
 /// Two outlines that lie in each other by no more than this touch, they do not cross. Metres.
 inline constexpr double touching = 1e-9;
-/// A cut piece with less area than this is not laid. Square metres.
+/// A piece with less area than this is none. Square metres.
 inline constexpr double leastPiece = 1e-6;
 
 /// What the laying of one unit needs to know.
@@ -22,11 +22,17 @@ struct Unit {
     bool convex = true;
     int size = 0;
     bool border = false;
-    double wholeArea = 0;  ///< of the uncut unit
-    double width = 0;      ///< least width of the uncut unit
-    glm::dvec2 saw{0, 1};  ///< direction of the saw cut that opens a piece with a hole in it
-    UnitFrame frame;       ///< of the uncut unit
+    double wholeArea = 0;       ///< of the uncut unit
+    double width = 0;           ///< least width of the uncut unit
+    glm::dvec2 saw{0, 1};       ///< direction of the saw cut that opens a piece with a hole in it
+    UnitFrame frame;            ///< of the uncut unit
+    double least = leastPiece;  ///< a cut piece with less area than this is not laid
 };
+
+/// What is smaller than a square as wide as the joint is no piece to saw: the joint takes its place.
+inline double leastBeside(double joint) {
+    return joint * joint > leastPiece ? joint * joint : leastPiece;
+}
 
 /// Adds the pieces of one plan to another.
 void append(const UnitPlan& more, UnitPlan& plan);
@@ -43,7 +49,7 @@ class Bed {
 
     const Regions& regions() const;
 
-    /// Adds what of the unit lies inside: the whole unit, its cut pieces (none below leastPiece, none with a
+    /// Adds what of the unit lies inside: the whole unit, its cut pieces (none below its least, none with a
     /// hole), or nothing.
     void lay(const Unit& unit, UnitPlan& plan) const;
 

@@ -81,7 +81,7 @@ void layUnits(const CourseShapes& shapes, const Course& course, const Bed& bed, 
     const double width = std::min(course.measures.along, course.measures.depth);
     for (const CourseUnit& shape : shapes.units)
         bed.lay({shape.outline, shape.whole, shape.convex, course.size, true, course.wholeArea(), width,
-                 shape.inward, shape.frame},
+                 shape.inward, shape.frame, leastBeside(course.measures.joint)},
                 plan);
 }
 

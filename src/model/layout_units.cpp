@@ -76,7 +76,8 @@ PatternPlace standAt(glm::dvec2 corner, glm::dvec2 rows, const PatternUnit& firs
     return best;
 }
 
-void layField(const UnitPattern& pattern, const PatternPlace& place, const Bed& bed, UnitPlan& plan) {
+void layField(const UnitPattern& pattern, const PatternPlace& place, const Bed& bed, double joint,
+              UnitPlan& plan) {
     glm::dvec2 low{std::numeric_limits<double>::infinity()}, high{-std::numeric_limits<double>::infinity()};
     for (const Region& region : bed.regions())
         for (const glm::dvec2& corner : region.outer) {
@@ -87,7 +88,8 @@ void layField(const UnitPattern& pattern, const PatternPlace& place, const Bed& 
     pattern.forEachUnit(low, high, [&](const PatternUnit& unit, glm::dvec2 p) {
         const Polygon outline = rectangleAt(place, p, unit.extent);
         bed.lay({outline, true, true, unit.size, false, unit.extent.x * unit.extent.y,
-                 std::min(unit.extent.x, unit.extent.y), place.y, layout::frameOf(outline)},
+                 std::min(unit.extent.x, unit.extent.y), place.y, layout::frameOf(outline),
+                 layout::leastBeside(joint)},
                 plan);
     });
 }
@@ -161,7 +163,7 @@ PatternPlace FieldLayout::placeAt(glm::dvec2 corner, double angle) const {
 UnitPlan FieldLayout::lay(const PatternPlace& place) const {
     assert(sound());
     UnitPlan plan;
-    layField(impl_->pattern, place, *impl_->bed, plan);
+    layField(impl_->pattern, place, *impl_->bed, impl_->layout.joint, plan);
     setChamfer(plan, impl_->layout.chamfer);
     return plan;
 }

@@ -51,6 +51,18 @@ TEST(LayoutUnits, StackBondThatFitsIsAllWhole) {
     }
 }
 
+// Two units and one row, and 2.5 mm more each way: strips along two sides, 2.5 x 2.5 = 6.25 mm2 in the
+// corner. A joint of 3 mm (9 mm2) takes that crumb's place, one of 2 mm (4 mm2) does not.
+TEST(LayoutUnits, AJointTakesThePlaceOfWhatIsSmallerThanItsSquare) {
+    for (const auto& [joint, pieces] : {std::pair{0.003, 3}, std::pair{0.002, 4}}) {
+        const double x = 2 * (0.2 + joint) + 0.0025, y = 0.1 + joint + 0.0025;
+        const UnitPlan plan = lay(layoutOf(Pattern::Stack, 0.2, 0.1, joint), rectangle(0, 0, x, y));
+        EXPECT_EQ(wholeCount(plan), 2);
+        EXPECT_EQ(cutCount(plan), pieces);
+        EXPECT_EQ(plan.frames.size(), static_cast<size_t>(pieces));
+    }
+}
+
 TEST(LayoutUnits, RunningBondCutsTwoHalvesInEverySecondRow) {
     // 20 rows; 10 of 15 whole units; 10 moved on by half: 14 whole and two halves of 0.1 x 0.1.
     const UnitPlan plan = lay(layoutOf(Pattern::Running, 0.2, 0.1), rectangle(0, 0, 3, 2));
