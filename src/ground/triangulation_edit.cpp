@@ -9,6 +9,7 @@
 #include "ground/grid.h"
 #include "ground/triangulation.h"
 #include "ground/triangulation_index.h"
+#include "ground/triangulation_small.h"
 
 namespace underfoot {
 
@@ -22,37 +23,6 @@ int Triangulation::addVertex(GridPoint place) {
     vertices_.push_back(fromGrid(place));
     triangleOf_.push_back(-1);
     return vertex;
-}
-
-int Triangulation::mirror(Edge edge) const {
-    const int other = at(at(triangles_, edge.triangle).neighbour, edge.index);
-    if (other < 0) return -1;
-    const auto& back = at(triangles_, other).neighbour;
-    return back[0] == edge.triangle ? 0 : back[1] == edge.triangle ? 1 : 2;
-}
-
-Triangulation::Side Triangulation::side(Edge edge) const {
-    const Triangle& t = at(triangles_, edge.triangle);
-    return {at(t.neighbour, edge.index), mirror(edge), at(t.tags, edge.index), at(t.constrained, edge.index)};
-}
-
-void Triangulation::setInner(Edge edge, int neighbour, TagSet tags, bool constrained) {
-    Triangle& t = at(triangles_, edge.triangle);
-    at(t.neighbour, edge.index) = neighbour;
-    at(t.tags, edge.index) = tags;
-    at(t.constrained, edge.index) = constrained;
-}
-
-void Triangulation::setSide(Edge edge, const Side& side) {
-    setInner(edge, side.neighbour, side.tags, side.constrained);
-    if (side.neighbour >= 0) at(at(triangles_, side.neighbour).neighbour, side.back) = edge.triangle;
-}
-
-void Triangulation::setTags(Edge edge, TagSet tags, bool constrained) {
-    const int other = at(at(triangles_, edge.triangle).neighbour, edge.index);
-    const int otherIndex = mirror(edge);
-    setInner(edge, other, tags, constrained);
-    if (other >= 0) setInner({other, otherIndex}, edge.triangle, tags, constrained);
 }
 
 void Triangulation::splitTriangle(int t, int vertex) {

@@ -9,6 +9,7 @@
 #include "ground/grid.h"
 #include "ground/triangulation.h"
 #include "ground/triangulation_index.h"
+#include "ground/triangulation_small.h"
 
 namespace underfoot {
 

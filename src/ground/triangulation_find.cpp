@@ -14,11 +14,13 @@
 #include "ground/tolerance.h"
 #include "ground/triangulation.h"
 #include "ground/triangulation_index.h"
+#include "ground/triangulation_small.h"
 
 namespace underfoot {
 
 using triangulation_index::at;
 using triangulation_index::next;
+using triangulation_index::onLineSteps2;
 using triangulation_index::previous;
 
 namespace {
@@ -27,7 +29,6 @@ constexpr double squared(double x) {
     return x * x;
 }
 constexpr double samePointSteps2 = squared(tolerance::samePlanPoint / gridStep);
-constexpr double onLineSteps2 = squared(tolerance::onPlanLine / gridStep);
 constexpr double reachSteps2 = std::max(samePointSteps2, onLineSteps2);
 
 // Where a point lies that is in or on the triangle; `onLine` holds the edges it is in line with.
@@ -99,11 +100,6 @@ Location Triangulation::locateByLookingEverywhere(GridPoint p) const {
     return hullEdge;
 }
 
-int Triangulation::cornerOf(int triangle, int vertex) const {
-    const auto& v = at(triangles_, triangle).v;
-    return v[0] == vertex ? 0 : v[1] == vertex ? 1 : 2;
-}
-
 // Is every edge of the triangle out of reach, and with them all that lies past them?
 bool Triangulation::isClear(GridPoint p, int triangle) const {
     const auto& v = at(triangles_, triangle).v;
@@ -152,11 +148,6 @@ const Triangulation::Near& Triangulation::nearTo(GridPoint p, int triangle) {
 bool Triangulation::shortens(int a, int b, int vertex) const {
     const GridPoint &pa = at(grid_, a), &pb = at(grid_, b), &pv = at(grid_, vertex);
     return isCloser(pa, pv, pb) && isCloser(pb, pv, pa);
-}
-
-bool Triangulation::liesOn(int a, int b, int vertex) const {
-    return squaredDistanceToSegment(at(grid_, vertex), at(grid_, a), at(grid_, b)) < onLineSteps2 &&
-           shortens(a, b, vertex);
 }
 
 }  // namespace underfoot

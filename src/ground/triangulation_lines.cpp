@@ -19,6 +19,7 @@
 #include "ground/tolerance.h"
 #include "ground/triangulation.h"
 #include "ground/triangulation_index.h"
+#include "ground/triangulation_small.h"
 
 namespace underfoot {
 
@@ -252,6 +253,7 @@ void Triangulation::replaceCrossed(const Segment& segment, Edge first) {
     Edge crossed = first;
     for (size_t k = 1; k < slots_.size(); ++k) {
         const int t = slots_[k], i = mirror(crossed);
+        assert(i >= 0);
         const int apex = at(at(triangles_, t).v, i);
         const Edge besideRight{t, next(i)}, besideLeft{t, previous(i)};
         const int way = orientation(from, to, at(grid_, apex));  // 0: it is the line's end
