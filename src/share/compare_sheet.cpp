@@ -53,24 +53,20 @@ class CompareSheet {
     }
 
     std::string draw(PageFormat format) {
-        const double high = (shared_.highest - shared_.lowest) * perMetre_ * exaggeration_ + soilBand + 3;
-        const double panel = panelTitle + high + panelGap;
-        const double drawn = (shared_.to - shared_.from) * perMetre_;
-        const double width = std::max(2 * margin + heightAxis + drawn, 150.0);
-        const double legend = std::ceil(static_cast<double>(layers_.size() + 2) / perRow(width)) * legendStep;
-        const double height =
-            2 * margin + header + panel * static_cast<double>(designs_.size()) + axisRoom + legend;
-        const auto sheet = openPage(format, width, height, title_ + ", " + name_, scaleWords(),
-                                    sheetOf(designs_.front().model->plan));
+        const Sheet paper = sheetOf(designs_.front().model->plan);
+        if (format == PageFormat::Pdf) lowerTo(*sheetSize(paper));
+        const Extent all = extent();
+        const auto sheet =
+            openPage(format, all.width, all.height, title_ + ", " + name_, scaleWords(), paper);
         canvas_ = sheet.get();
-        page(width, height, format == PageFormat::Svg);  // a print is on paper of its own
+        page(all.width, all.height, format == PageFormat::Svg);  // a print is on paper of its own
         double y = margin + header;
         for (const CutDesign& design : designs_) {
-            drawPanel(design, y, high);
-            y += panel;
+            drawPanel(design, y, all.panel);
+            y += panelTitle + all.panel + panelGap;
         }
         drawAxis(y - panelGap + 3);
-        drawLegend(y + axisRoom, width);
+        drawLegend(y + axisRoom, all.width);
         return sheet->file();
     }
 
@@ -99,6 +95,33 @@ class CompareSheet {
                shared_.depth * perMetre_ * exaggeration_ < wantedBuildUp)
             ++exaggeration_;
     }
+
+    struct Extent {
+        double width, height;
+        double panel;  ///< height of one design's drawing
+    };
+    Extent extent() const {
+        const double panel = (shared_.highest - shared_.lowest) * perMetre_ * exaggeration_ + soilBand + 3;
+        const double drawn = (shared_.to - shared_.from) * perMetre_;
+        const double width = std::max(2 * margin + heightAxis + drawn, 150.0);
+        const double legend = std::ceil(static_cast<double>(layers_.size() + 2) / perRow(width)) * legendStep;
+        const double panels = (panelTitle + panel + panelGap) * static_cast<double>(designs_.size());
+        return {width, 2 * margin + header + panels + axisRoom + legend, panel};
+    }
+
+    /// Draws heights less tall until all panels stand on one sheet; more designs than it holds take a larger
+    /// page.
+    void lowerTo(glm::dvec2 sheet) {
+        const auto fits = [&] {
+            const Extent all = extent();
+            return std::max(all.width, all.height) <= std::max(sheet.x, sheet.y) &&
+                   std::min(all.width, all.height) <= std::min(sheet.x, sheet.y);
+        };
+        const int wanted = exaggeration_;
+        while (exaggeration_ > 1 && !fits()) --exaggeration_;
+        if (!fits()) exaggeration_ = wanted;
+    }
+
     std::string scaleWords() const {
         const std::string scale = fmt::format("Scale 1:{:g} along the cut.", scale_);
         return exaggeration_ == 1 ? scale

@@ -2,7 +2,10 @@
 // Paper that becomes a file: SVG or PDF, from the same drawing.
 
 #include <memory>
+#include <optional>
 #include <string>
+
+#include <glm/vec2.hpp>
 
 #include "plan/plan.h"
 #include "share/drawing.h"
@@ -23,6 +26,12 @@ enum class Sheet { None, A4, Letter };
 /// A4 where the plan shows metres, else US letter.
 inline Sheet sheetOf(const Plan& plan) {
     return plan.show.style == LengthStyle::Metres ? Sheet::A4 : Sheet::Letter;
+}
+
+/// Of the sheet standing, mm; none for none.
+inline std::optional<glm::dvec2> sheetSize(Sheet sheet) {
+    if (sheet == Sheet::None) return std::nullopt;
+    return sheet == Sheet::A4 ? glm::dvec2{210, 297} : glm::dvec2{215.9, 279.4};
 }
 
 /// A drawing of `width` x `height` mm that prints to scale. In a PDF it stands in the middle of the sheet; on

@@ -84,7 +84,7 @@ struct Place {
 };
 Place placeOn(Sheet sheet, glm::dvec2 size) {
     if (sheet == Sheet::None) return {size};
-    const glm::dvec2 standing = sheet == Sheet::A4 ? glm::dvec2{210, 297} : glm::dvec2{215.9, 279.4};
+    const glm::dvec2 standing = *sheetSize(sheet);
     const bool tall = size.x <= standing.x && size.y <= standing.y && size.y > size.x;
     if (!tall && (size.x > standing.y || size.y > standing.x)) return {size};
     const glm::dvec2 page = tall ? standing : glm::dvec2{standing.y, standing.x};

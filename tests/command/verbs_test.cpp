@@ -112,6 +112,13 @@ TEST_P(EveryScene, TakeoffSaysTheSameEachWay) {
     EXPECT_THAT(none.err, HasSubstr("Base stone"));
 }
 
+TEST(Compare, FourDesignsPrintOnOneSheet) {
+    const Folder folder;
+    const std::string file = (folder / "a.pdf").string();
+    ASSERT_EQ(underfoot("compare scenes/courtyard.toml --raise 1in --cut A --pdf " + file).code, 0);
+    EXPECT_THAT(readFile(file), HasSubstr("/MediaBox [ 0 0 612 792 ]"));  // letter, in points
+}
+
 TEST_P(EveryScene, ComparedWithItselfDiffersInNothing) {
     const Folder folder;
     const Ran ran = underfoot("compare " + plan() + ' ' + plan() + along() + " --json --svg " +
