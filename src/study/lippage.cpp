@@ -23,6 +23,10 @@ constexpr double leastShared = 0.005;  // sides that share less run past each ot
 struct Bounds {
     glm::dvec2 low{1e300, 1e300}, high{-1e300, -1e300};
     void add(glm::dvec2 p) { low = glm::min(low, p), high = glm::max(high, p); }
+    bool meets(const Bounds& other, double reach = 0) const {
+        return low.x <= other.high.x + reach && other.low.x <= high.x + reach &&
+               low.y <= other.high.y + reach && other.low.y <= high.y + reach;
+    }
 };
 
 // Squares of the plan, each with what lies in it: about two of them a square.
@@ -127,12 +131,13 @@ struct Integrals {
     }
 };
 
-std::optional<PlaneHeight> planeUnder(const Ring& ring, const HeightField& finish,
-                                      const std::vector<int>& pieces) {
+std::optional<PlaneHeight> planeUnder(const Ring& ring, const Bounds& box, const HeightField& finish,
+                                      const std::vector<Bounds>& boxes, const std::vector<int>& pieces) {
     Integrals sums;
     Ring part, spare;
     const glm::dvec2 origin = ring.front();
     for (const int i : pieces) {
+        if (!boxes[static_cast<size_t>(i)].meets(box)) continue;
         const HeightPiece& piece = finish[static_cast<size_t>(i)];
         part = ring;
         clip(part, piece, spare);
@@ -149,6 +154,8 @@ std::optional<PlaneHeight> planeUnder(const Ring& ring, const HeightField& finis
 
 struct LaidUnit {
     Ring ring;
+    std::vector<glm::dvec2> along;  // of its sides, of length 1
+    std::vector<double> run;        // their lengths
     Bounds box;
     std::optional<PlaneHeight> plane;
 };
@@ -163,9 +170,14 @@ std::vector<LaidUnit> layUnits(const Model& model, const HeightField& finish) {
     for (const UnitPiece& unit : model.units) {
         LaidUnit one;
         one.ring = ringOfUnit(model, unit);
-        for (const glm::dvec2 p : one.ring) one.box.add(p);
+        for (size_t i = 0; i < one.ring.size(); ++i) {
+            const glm::dvec2 side = one.ring[i + 1 < one.ring.size() ? i + 1 : 0] - one.ring[i];
+            one.run.push_back(glm::length(side));
+            one.along.push_back(side / std::max(one.run.back(), 1e-300));
+            one.box.add(one.ring[i]);
+        }
         buckets.near(one.box, pieces);
-        one.plane = planeUnder(one.ring, finish, pieces);
+        one.plane = planeUnder(one.ring, one.box, finish, boxes, pieces);
         laid.push_back(std::move(one));
     }
     return laid;
@@ -174,12 +186,12 @@ std::vector<LaidUnit> layUnits(const Model& model, const HeightField& finish) {
 // The steps where one side of a unit runs along one of another.
 void stepAlong(const LaidUnit& mine, size_t side, const LaidUnit& other, size_t otherSide, double reach,
                Step& worst) {
-    const glm::dvec2 a = mine.ring[side], b = mine.ring[(side + 1) % mine.ring.size()];
-    const glm::dvec2 c = other.ring[otherSide], d = other.ring[(otherSide + 1) % other.ring.size()];
-    const double run = glm::distance(a, b), otherRun = glm::distance(c, d);
-    if (run < leastShared || otherRun < leastShared) return;
-    const glm::dvec2 along = (b - a) / run, outward{along.y, -along.x};
-    if (glm::dot(along, (d - c) / otherRun) > -0.99) return;
+    const glm::dvec2 along = mine.along[side], outward{along.y, -along.x};
+    const double run = mine.run[side];
+    if (run < leastShared || other.run[otherSide] < leastShared) return;
+    if (glm::dot(along, other.along[otherSide]) > -0.99) return;
+    const glm::dvec2 a = mine.ring[side], c = other.ring[otherSide],
+                     d = other.ring[(otherSide + 1) % other.ring.size()];
     const double from = std::max(0.0, glm::dot(d - a, along)), to = std::min(run, glm::dot(c - a, along));
     if (to - from < leastShared) return;
     for (const double at : {from, to}) {
@@ -202,7 +214,7 @@ double reachOf(const Model& model, const UnitPiece& unit) {
 
 std::optional<Step> stepBetween(const std::vector<LaidUnit>& laid, int mine, int other, double reach) {
     const LaidUnit &a = laid[static_cast<size_t>(mine)], &b = laid[static_cast<size_t>(other)];
-    if (!a.plane || !b.plane) return {};
+    if (!a.plane || !b.plane || !a.box.meets(b.box, reach)) return {};
     Step step;
     for (size_t i = 0; i < a.ring.size(); ++i)
         for (size_t j = 0; j < b.ring.size(); ++j) stepAlong(a, i, b, j, reach, step);
