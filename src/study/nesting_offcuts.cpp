@@ -75,6 +75,7 @@ struct LaidPiece {
     Shape shape;
     Box box;
     bool fillsBox = false;
+    bool convex = false;
     std::vector<Cut> cuts;
 };
 
@@ -85,6 +86,29 @@ bool fillsItsBox(const Shape& shape, const Box& box) {
             return std::min(std::abs(at - low), std::abs(at - high)) < 1e-12;
         };
         return on(p.x, box.low.x, box.high.x) && on(p.y, box.low.y, box.high.y);
+    });
+}
+
+bool isConvex(const Shape& shape) {
+    for (size_t i = 0; i < shape.size(); ++i) {
+        const glm::dvec2 a = shape[i], b = shape[(i + 1) % shape.size()], c = shape[(i + 2) % shape.size()];
+        if (cross(b - a, c - b) < 0) return false;
+    }
+    return true;
+}
+
+/// Pieces that lie this far into each other are parted by no cut. Metres.
+constexpr double over = 4 * slack;
+
+/// None of a convex piece's sides has another beyond it.
+bool noSideParts(const LaidPiece& piece, const Shape& other) {
+    return std::all_of(piece.cuts.begin(), piece.cuts.end(), [&](const Cut& cut) {
+        const glm::dvec2 along = cut.to - cut.from;
+        const double square = along.x * along.x + along.y * along.y;
+        return std::any_of(other.begin(), other.end(), [&](glm::dvec2 p) {
+            const double in = cross(along, p - cut.from);
+            return in > 0 && in * in > over * over * square;
+        });
     });
 }
 
@@ -122,19 +146,22 @@ class SawnUnit {
         for (glm::dvec2& p : tried_.shape) p += by;
         tried_.box = boxOf(tried_.shape);
         tried_.fillsBox = fillsItsBox(tried_.shape, tried_.box);
+        tried_.convex = tried_.fillsBox || isConvex(tried_.shape);
         tried_.cuts.clear();
         for (size_t i = 0; i < shape.size(); ++i)
             tried_.cuts.push_back({tried_.shape[i], tried_.shape[i + 1 < shape.size() ? i + 1 : 0]});
     }
 
-    /// Upright rectangles that overlap are parted by no cut at all.
+    /// Convex pieces that overlap are parted by no cut at all; they do where no side of either has the other
+    /// beyond it.
     bool liesInto() const {
-        constexpr double over = 4 * slack;
-        return tried_.fillsBox && std::any_of(pieces_.begin(), pieces_.end(), [&](const LaidPiece& piece) {
+        return tried_.convex && std::any_of(pieces_.begin(), pieces_.end(), [&](const LaidPiece& piece) {
                    const Box &a = piece.box, &b = tried_.box;
-                   return piece.fillsBox &&
-                          std::min(a.high.x, b.high.x) - std::max(a.low.x, b.low.x) > over &&
-                          std::min(a.high.y, b.high.y) - std::max(a.low.y, b.low.y) > over;
+                   if (std::min(a.high.x, b.high.x) - std::max(a.low.x, b.low.x) <= over ||
+                       std::min(a.high.y, b.high.y) - std::max(a.low.y, b.low.y) <= over || !piece.convex)
+                       return false;
+                   return (piece.fillsBox && tried_.fillsBox) ||
+                          (noSideParts(piece, tried_.shape) && noSideParts(tried_, piece.shape));
                });
     }
 
@@ -200,10 +227,14 @@ class Nester {
         kindCount_ = kinds.size();
     }
 
-    OffcutNesting nest(const std::vector<size_t>& order) {
+    /// Nothing where it takes as many units as `most`.
+    std::optional<OffcutNesting> nest(const std::vector<size_t>& order, int most) {
         units_.clear();
         OffcutNesting out;
-        for (const size_t piece : order) out.pieces.push_back(place(piece));
+        for (const size_t piece : order) {
+            out.pieces.push_back(place(piece));
+            if (static_cast<int>(units_.size()) >= most) return std::nullopt;
+        }
         std::stable_sort(out.pieces.begin(), out.pieces.end(),
                          [](const SawnPiece& a, const SawnPiece& b) { return a.unit < b.unit; });
         out.units = static_cast<int>(units_.size());
@@ -320,7 +351,7 @@ int leastUnits(double unitArea, std::vector<double> areas) {
 }
 
 OffcutNesting nestOffcuts(double length, double width, const std::vector<PieceToSaw>& pieces, double kerf,
-                          bool keepFactory) {
+                          bool keepFactory, int most) {
     std::vector<double> areas, longest;
     for (const PieceToSaw& piece : pieces) {
         const Box box = boxOf(piece.shape);
@@ -328,12 +359,13 @@ OffcutNesting nestOffcuts(double length, double width, const std::vector<PieceTo
         longest.push_back(std::max(box.high.x - box.low.x, box.high.y - box.low.y));
     }
     Nester nester(length, width, pieces, kerf, keepFactory);
-    OffcutNesting best = nester.nest(ordered(areas));
-    best.atLeast = leastUnits(length * width, areas);
-    if (best.units == best.atLeast) return best;
-    const int atLeast = best.atLeast;
-    if (OffcutNesting other = nester.nest(ordered(longest)); other.units < best.units)
-        best = std::move(other);
+    OffcutNesting best;
+    best.units = most;
+    const int atLeast = leastUnits(length * width, areas);
+    for (const std::vector<double>* by : {&areas, &longest}) {
+        if (best.units <= atLeast) break;
+        if (auto nested = nester.nest(ordered(*by), best.units)) best = std::move(*nested);
+    }
     best.atLeast = atLeast;
     return best;
 }

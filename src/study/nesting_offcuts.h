@@ -12,6 +12,7 @@
 // The least number is a bound by area after S. Martello and P. Toth (Lower bounds and reduction procedures
 // for the bin packing problem, 1990): pieces that no two of fit into a unit, and the room they leave.
 
+#include <limits>
 #include <vector>
 
 #include <glm/vec2.hpp>
@@ -36,9 +37,10 @@ struct OffcutNesting {
     int atLeast = 0;                ///< no nesting takes fewer
 };
 
-/// `keepFactory`: sides that were on a side of the whole unit stay on one (units with a chamfer).
+/// `keepFactory`: sides that were on a side of the whole unit stay on one (units with a chamfer). A nesting
+/// that takes `most` units or more is of no use: then `units` is `most`, and no pieces are told.
 OffcutNesting nestOffcuts(double length, double width, const std::vector<PieceToSaw>& pieces, double kerf,
-                          bool keepFactory);
+                          bool keepFactory, int most = std::numeric_limits<int>::max());
 
 /// No fewer units than this hold pieces of these areas.
 int leastUnits(double unitArea, std::vector<double> areas);

@@ -355,11 +355,13 @@ std::optional<PanelLayout> countPanels(const UnitPlan& laid, const UnitSize& pan
         toBeSawn.push_back(toSaw(laid, piece, laid.frames[frame++]));
         areas.push_back(piece.planArea);
     }
-    if (out.whole + leastUnits(panel.length * panel.width, areas) >= most) return std::nullopt;
+    const int left = most - out.whole;
+    if (leastUnits(panel.length * panel.width, areas) >= left) return std::nullopt;
     out.cut = static_cast<int>(toBeSawn.size());
     out.sawnFrom = nestOffcuts(std::max(panel.length, panel.width), std::min(panel.length, panel.width),
-                               toBeSawn, kerf, false)
+                               toBeSawn, kerf, false, left)
                        .units;
+    if (out.sawnFrom >= left) return std::nullopt;
     return out;
 }
 

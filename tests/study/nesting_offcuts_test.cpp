@@ -28,6 +28,14 @@ TEST(NestOffcuts, TheKerfDecidesWhetherTwoHalvesShareAUnit) {
     EXPECT_EQ(nestOffcuts(0.2, 0.1, shorter, 0.003, false).units, 1);
 }
 
+// Two units are no fewer than two: no nesting is told. They are fewer than three.
+TEST(NestOffcuts, ANestingThatTakesTooManyIsNotTold) {
+    const std::vector<PieceToSaw> halves{rectangle(0.1, 0.1), rectangle(0.1, 0.1)};
+    EXPECT_EQ(nestOffcuts(0.2, 0.1, halves, 0.003, false, 2).units, 2);
+    EXPECT_TRUE(nestOffcuts(0.2, 0.1, halves, 0.003, false, 2).pieces.empty());
+    EXPECT_EQ(nestOffcuts(0.2, 0.1, halves, 0.003, false, 3).pieces.size(), 2u);
+}
+
 // A square cut along its diagonal gives both triangles: one of them turned by two quarters.
 TEST(NestOffcuts, TwoTrianglesComeFromOneSquare) {
     const PieceToSaw triangle{{{0, 0}, {0.3, 0}, {0, 0.3}}, {true, false, true}};
