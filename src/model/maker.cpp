@@ -323,27 +323,6 @@ std::vector<int> ModelMaker::postsByVertex() const {
 
 // ---------------------------------------------------------------- heights moved
 
-FillFound ModelMaker::fillOnPosts() const {
-    std::vector<FillFound> parts((posts_.size() + manyPosts - 1) / manyPosts);
-    inRuns(posts_.size(), manyPosts, [&](size_t from, size_t to) {
-        StackSolver<PointPlace> solver;
-        FillFound& found = parts[from / manyPosts];
-        for (size_t i = from; i < to; ++i) {
-            const PostTable::Entry& entry = posts_.entry(static_cast<int>(i));
-            const double stripped = entry.facts.ground - work_.strip;
-            found.addGround(stripped);
-            const int plot = posts_.plotOf(entry);
-            if (plot < 0 || entry.column == columns_.plain) continue;
-            const bool onSlope = entry.seen.facet >= 0;
-            found.add(work_.plots[static_cast<size_t>(plot)].fillLayer, onSlope,
-                      posts_.fillSpan(entry, solver));
-        }
-    });
-    FillFound whole;
-    for (const FillFound& part : parts) whole.add(part);
-    return whole;
-}
-
 bool ModelMaker::sameLifts(const Columns& other) const {
     auto entries = [](const Column& a, const Column& b) { return a.entries.size() == b.entries.size(); };
     return std::equal(columns_.columns.begin(), columns_.columns.end(), other.columns.begin(),
@@ -354,8 +333,7 @@ bool ModelMaker::resolve(const Moved& what, Model& model, std::vector<int>& move
     if (!std::exchange(kept_, true)) posts_.keep(order_);
     posts_.refresh(what.surfaces, what.layers || what.facets);
     std::vector<PostTable::Change> changes(posts_.size(), PostTable::Change::None);
-    posts_.solveAgain(what.layers || what.facets, changes);
-    const FillFound fill = fillOnPosts();
+    const FillFound fill = posts_.solveAgain(what.layers || what.facets, changes);
     Columns columns = columnsFor(work_, overlay_.stands(), fill, settings_.fillLifts);
     if (!sameLifts(columns)) return false;
     auto follow = [](double& value, double now) {

@@ -72,7 +72,6 @@ class ModelMaker {
         return overlay_.stands()[static_cast<size_t>(overlay_.standOf()[static_cast<size_t>(t)])];
     }
 
-    FillFound fillOnPosts() const;
     void takeOver(const std::vector<int>& moved, Model& model) const;
     bool sameLifts(const Columns& other) const;
 

@@ -385,16 +385,31 @@ PostTable::Change PostTable::solveAgain(Entry& entry, RulersOf<double>& rulers,
     return Change::Moved;
 }
 
-void PostTable::solveAgain(bool all, std::vector<Change>& changes) {
+void PostTable::addFill(const Entry& entry, StackSolver<PointPlace>& solver, FillFound& found) const {
+    found.addGround(entry.facts.ground - work_.strip);
+    const int plot = plotOf(entry);
+    if (plot < 0 || entry.column == columns_.plain) return;
+    found.add(work_.plots[static_cast<size_t>(plot)].fillLayer, entry.seen.facet >= 0,
+              fillSpan(entry, solver));
+}
+
+FillFound PostTable::solveAgain(bool all, std::vector<Change>& changes) {
+    std::vector<FillFound> parts((entries_.size() + manyPosts - 1) / manyPosts);
     inRuns(entries_.size(), manyPosts, [&](size_t from, size_t to) {
         StackSolver<PointPlace> solver;
         RulersOf<double> rulers;
         std::vector<double> run;
+        FillFound found;
         for (size_t i = from; i < to; ++i) {
-            if (!all && !movedAt_[static_cast<size_t>(entries_[i].vertex)]) continue;
-            changes[i] = std::max(changes[i], solveAgain(entries_[i], rulers, solver, run));
+            if (all || movedAt_[static_cast<size_t>(entries_[i].vertex)])
+                changes[i] = std::max(changes[i], solveAgain(entries_[i], rulers, solver, run));
+            addFill(entries_[i], solver, found);
         }
+        parts[from / manyPosts] = std::move(found);
     });
+    FillFound whole;
+    for (const FillFound& part : parts) whole.add(part);
+    return whole;
 }
 
 }  // namespace underfoot

@@ -92,10 +92,6 @@ class PostTable {
     FillSpan fillSpan(int t, int vertex);
     /// The plot whose layers or fill stand on a triangle, -1: none.
     int plotOn(int t);
-    /// That of a stack.
-    int plotOf(const Entry& entry) const;
-    /// The same of a post whose stack is solved. Its column has fill.
-    FillSpan fillSpan(const Entry& entry, StackSolver<PointPlace>& solver) const;
 
     /// Columns are known now: stacks may be solved. Forgets all stacks solved before.
     void begin(const Columns& columns, const StackSettings& settings);
@@ -118,12 +114,17 @@ class PostTable {
     enum class Change : char { None, Moved };
     /// Solves the entries again that stand on moved heights, or all of them, and says by entry what came of
     /// it. Many are shared out between threads.
-    void solveAgain(bool all, std::vector<Change>& changes);
+    /// Gives what the fill of all entries comes to.
+    FillFound solveAgain(bool all, std::vector<Change>& changes);
 
   private:
     static constexpr uint32_t slopeRises = 1;  // the lowest bit of a variant
 
     Seen seenFrom(int t);
+    /// The plot whose layers or fill stand there, -1: none.
+    int plotOf(const Entry& entry) const;
+    /// The fill at a post whose stack is solved. Its column has fill.
+    FillSpan fillSpan(const Entry& entry, StackSolver<PointPlace>& solver) const;
     int rulingOn(int t, const Recipe& recipe) const;
     bool risesOn(int t, const Recipe& recipe, int facet);
     const SlopeFacet* rulingOf(const Seen& seen) const;
@@ -133,6 +134,7 @@ class PostTable {
     int sameBefore(const Entry& entry) const;
     void solve(Entry& entry, const RulersOf<double>& rulers, StackSolver<PointPlace>& solver,
                std::vector<double>& run) const;
+    void addFill(const Entry& entry, StackSolver<PointPlace>& solver, FillFound& found) const;
     Change solveAgain(Entry& entry, RulersOf<double>& rulers, StackSolver<PointPlace>& solver,
                       std::vector<double>& run);
 

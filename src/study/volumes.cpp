@@ -51,8 +51,10 @@ LiftVolume& liftOf(LayerVolume& layer, int lift) {
 
 class MovingVolumes::Sums {
   public:
-    explicit Sums(const Model& model) : there_(model), volumes_(model.columns.size()) {
-        for (size_t c = 0; c < volumes_.size(); ++c) volumes_[c].resize(model.columns[c].entries.size());
+    explicit Sums(const Model& model) : there_(model) {
+        totals_.volumes.resize(model.columns.size());
+        for (size_t c = 0; c < model.columns.size(); ++c)
+            totals_.volumes[c].resize(model.columns[c].entries.size());
         for (size_t p = 0; p < model.posts.size(); ++p) findEntries(model, p);
         addCells(model);
         for (size_t p = 0; p < model.posts.size(); ++p)
@@ -66,23 +68,22 @@ class MovingVolumes::Sums {
     }
 
     void move(const Model& model, std::span<const int> posts) {
-        bool others = false;
-        const auto count = [&] {
-            for (const int post : posts) {
+        std::vector<Totals> parts((posts.size() + many - 1) / many);
+        inRuns(posts.size(), many, [&](size_t from, size_t to) {
+            // A few posts are counted straight on, many by runs that are added up in their order.
+            Totals& part = parts[from / many];
+            Totals& sums = parts.size() == 1 ? totals_ : part;
+            if (&sums == &part) sums.volumes = emptyVolumes();
+            for (const int post : posts.subspan(from, to - from)) {
                 const size_t p = static_cast<size_t>(post);
-                movePost(model, p, heights_.data() + model.posts[p].first, facts_[p]);
+                movePost(model, p, heights_.data() + model.posts[p].first, facts_[p], sums);
+                part.others = findEntries(model, p) || part.others;
             }
-        };
-        const auto look = [&] {
-            for (const int post : posts) others = findEntries(model, static_cast<size_t>(post)) || others;
-        };
-        constexpr size_t worthAThread = 20000;
-        // Sums stay in the order of the posts, so these two are all that can go side by side.
-        if (posts.size() < worthAThread) {
-            count();
-            look();
-        } else {
-            sideBySide(2, [&](size_t half) { half == 0 ? count() : look(); });
+        });
+        bool others = false;
+        for (const Totals& part : parts) {
+            if (parts.size() > 1) totals_.add(part);
+            others = others || part.others;
         }
         if (others) addCells(model);
     }
@@ -91,6 +92,27 @@ class MovingVolumes::Sums {
     void gather(const Model& model, Volumes& result) const;
 
   private:
+    static constexpr size_t many = 20000;  // posts for a thread
+
+    struct Totals {
+        std::vector<std::vector<double>> volumes;  // by column and entry
+        double strip = 0, cut = 0;
+        bool others = false;  // entries with thickness are others than before
+
+        void add(const Totals& part) {
+            for (size_t c = 0; c < volumes.size(); ++c)
+                for (size_t e = 0; e < volumes[c].size(); ++e) volumes[c][e] += part.volumes[c][e];
+            strip += part.strip;
+            cut += part.cut;
+        }
+    };
+
+    std::vector<std::vector<double>> emptyVolumes() const {
+        std::vector<std::vector<double>> empty(totals_.volumes.size());
+        for (size_t c = 0; c < empty.size(); ++c) empty[c].resize(totals_.volumes[c].size());
+        return empty;
+    }
+
     static size_t column(const Model& model, size_t post) {
         return static_cast<size_t>(model.posts[post].column);
     }
@@ -100,7 +122,7 @@ class MovingVolumes::Sums {
         const double* heights = model.heights.data() + model.posts[p].first;
         uint64_t* set = there_.of(p);
         bool others = false;
-        const size_t entries = volumes_[column(model, p)].size();
+        const size_t entries = totals_.volumes[column(model, p)].size();
         for (size_t from = 0; from < entries; from += 64) {
             uint64_t word = 0;
             for (size_t e = from; e < std::min(entries, from + 64); ++e)
@@ -114,7 +136,7 @@ class MovingVolumes::Sums {
 
     void addCells(const Model& model) {
         stretches_.clear();
-        stretchesOf_.assign(volumes_.size(), {});
+        stretchesOf_.assign(totals_.volumes.size(), {});
         const uint64_t* sets = there_.words() == 1 ? there_.of(size_t{0}) : nullptr;
         double run = 0;  // plan area of cells like the last one, not yet added to its stretch
         for (size_t i = 0; i < model.cells.size(); ++i) {
@@ -159,26 +181,26 @@ class MovingVolumes::Sums {
 
     void addPost(const Model& model, size_t p, const double* heights, const CornerFacts& facts) {
         const double weight = model.postAreas[p];
-        std::vector<double>& volumes = volumes_[column(model, p)];
+        std::vector<double>& volumes = totals_.volumes[column(model, p)];
         for (size_t e = 0; e < volumes.size(); ++e) volumes[e] += weight * (heights[e] - heights[e + 1]);
         // Strip everywhere; cut where something is built.
-        strip_ += weight * std::max(0.0, facts.ground - facts.stripped);
+        totals_.strip += weight * std::max(0.0, facts.ground - facts.stripped);
         if (model.columns[column(model, p)].area >= 0)
-            cut_ += weight * std::max(0.0, facts.stripped - heights[volumes.size() - 1]);
+            totals_.cut += weight * std::max(0.0, facts.stripped - heights[volumes.size() - 1]);
     }
 
     /// Counts what a post has now instead of what it was counted with, and remembers that.
-    void movePost(const Model& model, size_t p, double* held, CornerFacts& heldFacts) {
+    static void movePost(const Model& model, size_t p, double* held, CornerFacts& heldFacts, Totals& sums) {
         const double weight = model.postAreas[p];
         const double* now = model.heights.data() + model.posts[p].first;
         const CornerFacts& facts = model.facts[p];
-        std::vector<double>& volumes = volumes_[column(model, p)];
+        std::vector<double>& volumes = sums.volumes[column(model, p)];
         const size_t entries = volumes.size();
-        strip_ += weight * (std::max(0.0, facts.ground - facts.stripped) -
-                            std::max(0.0, heldFacts.ground - heldFacts.stripped));
+        sums.strip += weight * (std::max(0.0, facts.ground - facts.stripped) -
+                                std::max(0.0, heldFacts.ground - heldFacts.stripped));
         if (model.columns[column(model, p)].area >= 0)
-            cut_ += weight * (std::max(0.0, facts.stripped - now[entries - 1]) -
-                              std::max(0.0, heldFacts.stripped - held[entries - 1]));
+            sums.cut += weight * (std::max(0.0, facts.stripped - now[entries - 1]) -
+                                  std::max(0.0, heldFacts.stripped - held[entries - 1]));
         for (size_t e = 0; e < entries; ++e)
             volumes[e] += weight * ((now[e] - now[e + 1]) - (held[e] - held[e + 1]));
         std::copy_n(now, entries + 1, held);
@@ -193,8 +215,7 @@ class MovingVolumes::Sums {
     std::vector<Stretch> stretches_;
     size_t last_ = 0;
     std::vector<std::vector<size_t>> stretchesOf_;  // by column
-    std::vector<std::vector<double>> volumes_;      // by column and entry
-    double strip_ = 0, cut_ = 0;
+    Totals totals_;
     std::vector<double> heights_;  // as counted, once remembered
     std::vector<CornerFacts> facts_;
 };
@@ -217,9 +238,9 @@ void MovingVolumes::Sums::addColumn(const Column& column, size_t c, std::vector<
         const size_t l = static_cast<size_t>(column.entries[e].layer);
         if (l >= layers.size()) continue;  // native soil
         LayerVolume& layer = layers[l];
-        layer.volume += volumes_[c][e];
-        if (inside) layer.insideVolume += volumes_[c][e];
-        liftOf(layer, column.entries[e].lift).volume += volumes_[c][e];
+        layer.volume += totals_.volumes[c][e];
+        if (inside) layer.insideVolume += totals_.volumes[c][e];
+        liftOf(layer, column.entries[e].lift).volume += totals_.volumes[c][e];
     }
 }
 
@@ -238,11 +259,11 @@ void MovingVolumes::Sums::addStretch(const Stretch& stretch, const Column& colum
 }
 
 void MovingVolumes::Sums::gather(const Model& model, Volumes& result) const {
-    result.strip = strip_;
-    result.cut = cut_;
+    result.strip = totals_.strip;
+    result.cut = totals_.cut;
     result.fill = result.finishArea = 0;
     layOut(model, result.layers);
-    for (size_t c = 0; c < volumes_.size(); ++c) addColumn(model.columns[c], c, result.layers);
+    for (size_t c = 0; c < totals_.volumes.size(); ++c) addColumn(model.columns[c], c, result.layers);
     for (const Stretch& stretch : stretches_) {
         const Column& column = model.columns[static_cast<size_t>(stretch.column)];
         addStretch(stretch, column, result.layers);
