@@ -264,7 +264,13 @@ bool RoundGaps::measureRises(double height) {
     bool any = false;
     for (Ray& ray : rays_) {
         ray.rise = 0;
-        for (const Rest& rest : ray.high) ray.rise = std::max(ray.rise, rest.rise(height));
+        ray.nearest = length_ + hair;
+        for (const Rest& rest : ray.high) {
+            const double rise = rest.rise(height);
+            if (rise <= 0) continue;
+            ray.rise = std::max(ray.rise, rise);
+            ray.nearest = std::min(ray.nearest, rest.from);
+        }
         any = any || ray.rise > 0;
     }
     return any;
@@ -273,9 +279,9 @@ bool RoundGaps::measureRises(double height) {
 // What stands no higher than `above`, and rises to the height by more than nothing together with what lies
 // across: along each ray across from which anything stands higher.
 void RoundGaps::gatherLow(double above, double height) {
-    const double reach = length_ + hair;
     for (size_t at = 0; at < rays_.size(); ++at) {
-        const double rise = rays_[across(at)].rise;
+        const Ray& other = rays_[across(at)];
+        const double rise = other.rise, reach = length_ + hair - other.nearest;
         if (rise <= 0) continue;
         Ray& ray = rays_[at];
         partsAlong(ray.along, 0, reach, height - rise * reach, [&](const PlanePart& part, double top) {

@@ -48,7 +48,8 @@ class RoundGaps {
     struct Ray {
         glm::dvec2 along{1, 0};
         std::vector<Rest> high, low;
-        double rise = 0;  ///< the steepest to what stands above the height; not above 0 where nothing does
+        double rise = 0;     ///< the steepest to what stands above the height; not above 0 where nothing does
+        double nearest = 0;  ///< how far away what does begins
     };
     size_t across(size_t ray) const { return ray < directions_ ? ray + directions_ : ray - directions_; }
     size_t rayBefore(glm::dvec2 way) const;
