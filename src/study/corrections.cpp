@@ -23,7 +23,7 @@ void addPatches(const Model& model, const HeightField& deviation, double bound, 
     for (const HeightPiece& piece : deviation) {
         FieldCell cell{piece.cell, piece.value, {}};
         for (size_t i = 0; i < 3; ++i) cell.excess[i] = add ? bound - piece.value[i] : piece.value[i] - bound;
-        cells.push_back(cell);
+        if (isPast(cell)) cells.push_back(cell);
     }
     for (FieldPatch& patch : fieldPatches(model, cells)) {
         (add ? corrections.added : corrections.shaved) += patch.volume;

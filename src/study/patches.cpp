@@ -42,8 +42,7 @@ class PatchBuilder {
   public:
     PatchBuilder(const Model& model, const std::vector<FieldCell>& field) : model_(model) {
         for (const FieldCell& cell : field) {
-            if (*std::max_element(cell.excess.begin(), cell.excess.end()) <= tolerance::lengthCompare)
-                continue;
+            if (!isPast(cell)) continue;
             if (pieceOf_.empty()) pieceOf_.assign(model.cells.size(), -1);
             assert(pieceOf_[index(cell.cell)] < 0);
             pieceOf_[index(cell.cell)] = static_cast<int>(pieces_.size());
@@ -369,6 +368,10 @@ class PatchBuilder {
 };
 
 }  // namespace
+
+bool isPast(const FieldCell& cell) {
+    return std::max({cell.excess[0], cell.excess[1], cell.excess[2]}) > tolerance::lengthCompare;
+}
 
 std::vector<FieldPatch> fieldPatches(const Model& model, const std::vector<FieldCell>& field) {
     return PatchBuilder(model, field).build();

@@ -18,6 +18,10 @@ struct FieldCell {
     std::array<double, 3> excess{};
 };
 
+/// Past the bound anywhere by more than rounding (tolerance::lengthCompare): others have no part in any
+/// patch, and need not be in a field.
+bool isPast(const FieldCell& cell);
+
 /// A connected place past the bound, edges of cells joining where both sides are past it over some length.
 struct FieldPatch {
     std::vector<std::vector<glm::dvec2>> outline;  ///< the outer ring first, turning left; holes turn right

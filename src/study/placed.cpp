@@ -24,7 +24,7 @@ std::vector<FieldPatch> patchesOver(const Model& model, const HeightField& field
     for (const HeightPiece& piece : field) {
         FieldCell cell{piece.cell, piece.value, {}};
         for (size_t i = 0; i < 3; ++i) cell.excess[i] = sign * piece.value[i] - bound;
-        cells.push_back(cell);
+        if (isPast(cell)) cells.push_back(cell);
     }
     return fieldPatches(model, cells);
 }

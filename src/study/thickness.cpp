@@ -143,6 +143,9 @@ ThicknessField thicknessField(const Model& model, LayerId layer, int area, std::
     field.area = area;
     FieldSums sums(model, field);
     std::vector<FieldCell> thin, thick;
+    const auto add = [](const FieldCell& cell, std::vector<FieldCell>& past) {
+        if (isPast(cell)) past.push_back(cell);
+    };
     bool first = true;
     for (const int i : cells) {
         const Cell& cell = model.cells[index(i)];
@@ -154,8 +157,8 @@ ThicknessField thicknessField(const Model& model, LayerId layer, int area, std::
         widen(field.wantedLeast, thickness.least, first, true);
         widen(field.wantedGreatest, thickness.greatest, first, false);
         first = false;
-        if (thickness.least) thin.push_back(pastBound(i, thickness, *thickness.least, true));
-        if (thickness.greatest) thick.push_back(pastBound(i, thickness, *thickness.greatest, false));
+        if (thickness.least) add(pastBound(i, thickness, *thickness.least, true), thin);
+        if (thickness.greatest) add(pastBound(i, thickness, *thickness.greatest, false), thick);
     }
     if (field.planArea > 0) field.mean = field.volume / field.planArea;
     addPatches(model, thin, true, field);
