@@ -141,12 +141,16 @@ class Search {
                 if (most - height > std::max(best_.gap, nearly))
                     places.push_back({most - height, height, at});
             }
-        std::sort(places.begin(), places.end(), [](const Place& a, const Place& b) {
-            return std::tie(b.most, a.at.x, a.at.y) < std::tie(a.most, b.at.x, b.at.y);
-        });
+        // Few of very many are come to: they are put in order as they are.
+        const auto later = [](const Place& a, const Place& b) {
+            return std::tie(a.most, b.at.x, b.at.y) < std::tie(b.most, a.at.x, a.at.y);
+        };
+        std::make_heap(places.begin(), places.end(), later);
         RoundGaps round(flat_, grid_, gaps_.levels(), gaps_.tops(), length_, held_, directions);
         glm::dvec2 last(1e300);
-        for (const Place& place : places) {
+        for (; !places.empty(); places.pop_back()) {
+            std::pop_heap(places.begin(), places.end(), later);
+            const Place& place = places.back();
             if (std::exchange(last, place.at) == place.at) continue;  // the corner of another part
             const double from = std::max(best_.gap, nearly);
             if (enough() || place.most <= from || round.visits() > effort_.mostVisits) break;
