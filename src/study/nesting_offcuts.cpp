@@ -98,7 +98,7 @@ bool isConvex(const Shape& shape) {
 }
 
 /// Pieces that lie this far into each other are parted by no cut. Metres.
-constexpr double over = 4 * slack;
+constexpr double deepInto = 4 * slack;
 
 /// None of a convex piece's sides has another beyond it.
 bool noSideParts(const LaidPiece& piece, const Shape& other) {
@@ -107,7 +107,7 @@ bool noSideParts(const LaidPiece& piece, const Shape& other) {
         const double square = along.x * along.x + along.y * along.y;
         return std::any_of(other.begin(), other.end(), [&](glm::dvec2 p) {
             const double in = cross(along, p - cut.from);
-            return in > 0 && in * in > over * over * square;
+            return in > 0 && in * in > deepInto * deepInto * square;
         });
     });
 }
@@ -157,8 +157,8 @@ class SawnUnit {
     bool liesInto() const {
         return tried_.convex && std::any_of(pieces_.begin(), pieces_.end(), [&](const LaidPiece& piece) {
                    const Box &a = piece.box, &b = tried_.box;
-                   if (std::min(a.high.x, b.high.x) - std::max(a.low.x, b.low.x) <= over ||
-                       std::min(a.high.y, b.high.y) - std::max(a.low.y, b.low.y) <= over || !piece.convex)
+                   if (std::min(a.high.x, b.high.x) - std::max(a.low.x, b.low.x) <= deepInto ||
+                       std::min(a.high.y, b.high.y) - std::max(a.low.y, b.low.y) <= deepInto || !piece.convex)
                        return false;
                    return (piece.fillsBox && tried_.fillsBox) ||
                           (noSideParts(piece, tried_.shape) && noSideParts(tried_, piece.shape));
