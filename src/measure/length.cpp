@@ -173,6 +173,20 @@ std::string inCounts(double metres, int denominator, Write write) {
 
 }  // namespace
 
+const char* unitWord(LengthUnit unit) {
+    switch (unit) {
+        case LengthUnit::Metre:
+            return "m";
+        case LengthUnit::Millimetre:
+            return "mm";
+        case LengthUnit::Foot:
+            return "ft";
+        case LengthUnit::Inch:
+            return "in";
+    }
+    return "";
+}
+
 double metresPer(LengthUnit unit) {
     switch (unit) {
         case LengthUnit::Metre:

@@ -13,6 +13,9 @@ inline constexpr double metresPerFoot = 0.3048;  // exact, international foot of
 
 enum class LengthUnit { Metre, Millimetre, Foot, Inch };
 
+/// As plans write it: "m", "mm", "ft", "in".
+const char* unitWord(LengthUnit unit);
+
 /// Value in metres of one `unit`.
 double metresPer(LengthUnit unit);
 

@@ -16,20 +16,6 @@
 namespace underfoot {
 namespace {
 
-const char* unitWord(LengthUnit unit) {
-    switch (unit) {
-        case LengthUnit::Metre:
-            return "m";
-        case LengthUnit::Millimetre:
-            return "mm";
-        case LengthUnit::Foot:
-            return "ft";
-        case LengthUnit::Inch:
-            return "in";
-    }
-    return "";
-}
-
 bool inside(double value, const Allowed& b) {
     return value <= b.greatest && (b.leastIncluded ? value >= b.least : value > b.least);
 }

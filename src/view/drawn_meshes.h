@@ -16,19 +16,12 @@ namespace underfoot {
 
 /// One kind of thing in one paint. Every triangle turns left seen from outside; its facts (normal, kind,
 /// course) are those of its last corner.
-struct DrawnMesh {
+struct DrawnMesh : Drawn {
     SharedTriangles triangles;  ///< without `corners`: every three vertices are one
-    Paint paint;
-    Part part = Part::Solid;
-    LayerId layer = -1;
-    bool cut = true;        ///< the cut takes part of it away
-    bool peeled = true;     ///< so does the peel
-    bool cap = false;       ///< a face of the cut or of a step
-    bool measured = false;  ///< coloured by thickness
-    bool seen = true;       ///< in the picture
-    bool shades = true;     ///< throws a shadow: units throw it as one solid, their layer's
-    int nearer = 0;         ///< drawn before what lies in the same plane
-    double tinted = 0;      ///< toward the colour of attention
+    bool measured = false;      ///< coloured by thickness
+    bool seen = true;           ///< in the picture
+    bool shades = true;         ///< throws a shadow: units throw it as one solid, their layer's
+    double tinted = 0;          ///< toward the colour of attention
 
     size_t count() const {
         return (triangles.corners.empty() ? triangles.vertices.size() : triangles.corners.size()) / 3;

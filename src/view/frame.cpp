@@ -62,23 +62,27 @@ bool isStraight(const Shown& shown) {
     return shown.cutLine.size() == 2;
 }
 
-void setClip(Program& program, const Frame& frame, const SceneBuffers& buffers, const Batch& batch) {
-    glm::dvec4 plane{0, 0, 0, 0};
-    if (batch.cut && isStraight(frame.shown)) {
-        const glm::dvec2 along = glm::normalize(frame.shown.cutLine[1] - frame.shown.cutLine[0]);
+Clipping clippingOf(const Frame& frame, const Drawn& mesh) {
+    Clipping clip;
+    const Shown& shown = frame.shown;
+    if (mesh.cut && isStraight(shown)) {
+        const glm::dvec2 along = glm::normalize(shown.cutLine[1] - shown.cutLine[0]);
         const glm::dvec2 left{-along.y, along.x};
-        // Nearest to the model's middle, so that the single precision of the card is spent there.
-        const glm::dvec2 on =
-            frame.shown.cutLine[0] +
-            along * glm::dot(glm::dvec2(frame.box.centre()) - frame.shown.cutLine[0], along);
-        plane = {left, glm::dot(on, left), 1};
+        clip.straight = {left, glm::dot(shown.cutLine[0], left)};
     }
-    program.set("straightCut", plane);
-    program.set("regionCorners", batch.cut ? frame.regionCorners : 0);
+    if (mesh.cut && shown.cutLine.size() > 2) clip.region = &shown.removed;
     double limit = 1e30;
-    if (batch.peeled && batch.layer >= 0) limit = frame.shown.peelLimit[static_cast<size_t>(batch.layer)];
-    if (batch.part == Part::Edging) limit = frame.shown.edgingLimit;
-    program.set("peel", glm::dvec3{frame.shown.peelAlong, std::min(limit, 1e30)});
+    if (mesh.peeled && mesh.layer >= 0) limit = shown.peelLimit[static_cast<size_t>(mesh.layer)];
+    if (mesh.part == Part::Edging) limit = shown.edgingLimit;
+    clip.peel = {shown.peelAlong, std::min(limit, 1e30)};
+    return clip;
+}
+
+void setClip(Program& program, const Frame& frame, const SceneBuffers& buffers, const Batch& batch) {
+    const Clipping clip = clippingOf(frame, batch);
+    program.set("straightCut", glm::dvec4{clip.straight, batch.cut && isStraight(frame.shown) ? 1 : 0});
+    program.set("regionCorners", clip.region ? frame.regionCorners : 0);
+    program.set("peel", clip.peel);
     program.set("rides", buffers.rides(batch) ? 1 : 0);
     program.set("rise", batch.layer >= 0 ? frame.shown.rise[static_cast<size_t>(batch.layer)] : 0.0);
 }

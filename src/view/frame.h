@@ -49,7 +49,14 @@ bool isStraight(const Shown& shown);
 /// The square of paper that the model lies on: its height and half its side.
 double paperHeight(const Bounds& box);
 double paperHalf(const Bounds& box);
-/// For programs with clip.glsl, ride.glsl and region.glsl: what is taken away of a mesh.
+/// What takes part of a mesh away.
+struct Clipping {
+    glm::dvec3 straight{0, 0, 1e30};  ///< kept where dot(p, xy) <= z
+    glm::dvec3 peel{0, 0, 1e30};
+    const std::vector<glm::dvec2>* region = nullptr;  ///< a polygon taken away
+};
+Clipping clippingOf(const Frame& frame, const Drawn& mesh);
+/// For programs with clip.glsl, ride.glsl and region.glsl: the same.
 void setClip(Program& program, const Frame& frame, const SceneBuffers& buffers, const Batch& batch);
 void setClipUnits(Program& program);
 /// For programs with surface.glsl.

@@ -19,6 +19,17 @@ struct Paint {
 
 enum class Part { Solid, Joints, Rim, Units, Edging, Pipes, FixedThings };
 
+/// What both the card and the painter are told of a mesh that they draw.
+struct Drawn {
+    Paint paint;
+    Part part = Part::Solid;
+    LayerId layer = -1;
+    bool cut = true;     ///< the cut takes part of it away
+    bool peeled = true;  ///< so does the peel
+    bool cap = false;    ///< a face of the cut or of a step
+    int nearer = 0;      ///< drawn before what lies in the same plane
+};
+
 glm::dvec3 toLinear(const glm::dvec3& screen);
 Paint layerPaint(const Model& model, const Catalogue& catalogue, LayerId layer);
 Paint jointPaint(const Model& model, const Catalogue& catalogue, LayerId layer);

@@ -422,22 +422,6 @@ Samples::Samples(int wide, int high)
 
 ShadowPlane::ShadowPlane(int wide) : side(wide), stride(roundedUp(wide)), nearness(stride * stride) {}
 
-Clipping clippingOf(const Frame& frame, const DrawnMesh& mesh) {
-    Clipping clip;
-    const Shown& shown = frame.shown;
-    if (mesh.cut && isStraight(shown)) {
-        const glm::dvec2 along = glm::normalize(shown.cutLine[1] - shown.cutLine[0]);
-        const glm::dvec2 left{-along.y, along.x};
-        clip.straight = {left, glm::dot(shown.cutLine[0], left)};
-    }
-    if (mesh.cut && shown.cutLine.size() > 2) clip.region = &shown.removed;
-    double limit = 1e30;
-    if (mesh.peeled && mesh.layer >= 0) limit = shown.peelLimit[static_cast<size_t>(mesh.layer)];
-    if (mesh.part == Part::Edging) limit = shown.edgingLimit;
-    clip.peel = {shown.peelAlong, std::min(limit, 1e30)};
-    return clip;
-}
-
 void drawSeen(Samples& into, const DrawnMesh& mesh, uint32_t first, const Frame& frame) {
     Sheet<4> sheet{};
     for (size_t s = 0; s < 4; ++s) {

@@ -59,14 +59,6 @@ struct ShadowPlane {
     Plane<float> nearness;
 };
 
-/// What takes part of a mesh away.
-struct Clipping {
-    glm::dvec3 straight{0, 0, 1e30};  ///< kept where dot(p, xy) <= z
-    glm::dvec3 peel{0, 0, 1e30};
-    const std::vector<glm::dvec2>* region = nullptr;  ///< a polygon taken away
-};
-Clipping clippingOf(const Frame& frame, const DrawnMesh& mesh);
-
 /// Draws a mesh whose first triangle has number `first`.
 void drawSeen(Samples& into, const DrawnMesh& mesh, uint32_t first, const Frame& frame);
 void drawShade(ShadowPlane& into, const DrawnMesh& mesh, const Frame& frame);

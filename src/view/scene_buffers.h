@@ -24,15 +24,8 @@
 
 namespace underfoot {
 
-struct Batch {
+struct Batch : Drawn {
     Mesh mesh;
-    Paint paint;
-    Part part = Part::Solid;
-    LayerId layer = -1;
-    bool cut = true;     ///< the cut takes part of it away
-    bool peeled = true;  ///< so does the peel
-    bool cap = false;    ///< a face of the cut or of a step
-    int nearer = 0;      ///< drawn before what lies in the same plane
 };
 
 class SceneBuffers {

@@ -34,20 +34,6 @@ namespace {
 constexpr double graspUnits = 9;  // of a dot
 constexpr double panelWidth = 248, panelHeight = 100;
 
-const char* unitWord(LengthUnit unit) {
-    switch (unit) {
-        case LengthUnit::Metre:
-            return "m";
-        case LengthUnit::Millimetre:
-            return "mm";
-        case LengthUnit::Foot:
-            return "ft";
-        case LengthUnit::Inch:
-            return "in";
-    }
-    return "";
-}
-
 std::string heightWords(const WindowState& state, const Movable& shot) {
     return formatLength(shotHeight(state, shot), state.model->plan.show);
 }
