@@ -23,7 +23,7 @@ namespace underfoot {
 /// A surface against its design and under the straightedge.
 struct PlacedSurface {
     FieldFigures figures;
-    StraightedgeGap gap;                ///< to half a millimetre
+    StraightedgeGap gap;                ///< to half a millimetre, or as near as atMost says
     std::vector<FieldPatch> high, low;  ///< past the tolerance above and below design, the worst first
     std::vector<FieldPatch> gaps;       ///< where gaps are past it (gapsOver); none where the test passes
 };

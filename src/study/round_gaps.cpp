@@ -88,13 +88,14 @@ std::pair<size_t, size_t> RoundGaps::raysOf(const PlanePart& part) const {
     return {first, last < before ? end + all - first : end - first};
 }
 
-bool RoundGaps::clip(const PlanePart& part, const Ray& ray, Rest& rest) const {
-    double low = 1e300, high = -1e300;
-    const auto take = [&](double x) { low = std::min(low, x), high = std::max(high, x); };
+// What of a part lies on the line through the place, to either side.
+RoundGaps::Stretch RoundGaps::stretchOn(const PlanePart& part, glm::dvec2 along) const {
+    Stretch on;
+    const auto take = [&](double x) { on.low = std::min(on.low, x), on.high = std::max(on.high, x); };
     const auto corner = flat_.corners.begin() + part.firstCorner;
     const auto seen = [&](glm::dvec2 p) {
         const glm::dvec2 way = p - at_;
-        return glm::dvec2{glm::dot(way, ray.along), cross(ray.along, way)};
+        return glm::dvec2{glm::dot(way, along), cross(along, way)};
     };
     glm::dvec2 a = seen(corner[part.corners - 1]);
     for (int i = 0; i < part.corners; ++i) {
@@ -103,12 +104,21 @@ bool RoundGaps::clip(const PlanePart& part, const Ray& ray, Rest& rest) const {
         if ((a.y < 0) != (b.y < 0)) take(a.x + (b.x - a.x) * (a.y / (a.y - b.y)));
         a = b;
     }
-    low = std::max(low, 0.0), high = std::min(high, length_ + hair);
+    return on;
+}
+
+// The part's heights along a ray, over what of the stretch lies on it within reach.
+bool RoundGaps::cutTo(const PlanePart& part, const Stretch& stretch, glm::dvec2 along, Rest& rest) const {
+    const double low = std::max(stretch.low, 0.0), high = std::min(stretch.high, length_ + hair);
     if (low > high) return false;
     const glm::dvec2 gradient = part.gradient - held_.fall;
-    const double level = part.level + glm::dot(gradient, at_), slope = glm::dot(gradient, ray.along);
+    const double level = part.level + glm::dot(gradient, at_), slope = glm::dot(gradient, along);
     rest = {low, high, level + slope * low, level + slope * high};
     return true;
+}
+
+bool RoundGaps::clip(const PlanePart& part, const Ray& ray, Rest& rest) const {
+    return cutTo(part, stretchOn(part, ray.along), ray.along, rest);
 }
 
 // Held heights bend where they reach a bound.
@@ -349,8 +359,11 @@ void RoundGaps::tryLikely(size_t direction, double height, Found& found) {
     for (Ray* ray : {&one, &other}) ray->high.clear(), ray->low.clear();
     partsAlong(one.along, -length_ - hair, length_ + hair, -1e300, [&](const PlanePart& part, double) {
         Rest rest;
-        for (Ray* ray : {&one, &other})
-            if (clip(part, *ray, rest)) takeHeld(rest, [&](const Rest& held) { ray->high.push_back(held); });
+        const Stretch on = stretchOn(part, one.along);
+        if (cutTo(part, on, one.along, rest))
+            takeHeld(rest, [&](const Rest& held) { one.high.push_back(held); });
+        if (cutTo(part, {-on.high, -on.low}, other.along, rest))
+            takeHeld(rest, [&](const Rest& held) { other.high.push_back(held); });
     });
     tryLine(direction, height, found);
 }

@@ -54,6 +54,11 @@ class RoundGaps {
     size_t across(size_t ray) const { return ray < directions_ ? ray + directions_ : ray - directions_; }
     size_t rayBefore(glm::dvec2 way) const;
     std::pair<size_t, size_t> raysOf(const PlanePart& part) const;
+    struct Stretch {
+        double low = 1e300, high = -1e300;
+    };
+    Stretch stretchOn(const PlanePart& part, glm::dvec2 along) const;
+    bool cutTo(const PlanePart& part, const Stretch& stretch, glm::dvec2 along, Rest& rest) const;
     bool clip(const PlanePart& part, const Ray& ray, Rest& rest) const;
     template <class Take>
     void takeHeld(const Rest& rest, const Take& take) const;

@@ -210,12 +210,14 @@ struct RingSides {
         return square > 0 ? ((p.x - side.a.x) * d.x + (p.y - side.a.y) * d.y) / square : 0.0;
     }
     const Side& nearest(glm::dvec2 p) const {
-        const auto off = [p](const Side& side) {
-            const glm::dvec2 at = side.a + (side.b - side.a) * std::clamp(along(side, p), 0.0, 1.0);
-            return std::hypot(p.x - at.x, p.y - at.y);
-        };
-        return *std::min_element(sides.begin(), sides.end(),
-                                 [&](const Side& x, const Side& y) { return off(x) < off(y); });
+        const Side* best = &sides.front();
+        double least = std::numeric_limits<double>::infinity();
+        for (const Side& side : sides) {
+            const glm::dvec2 off = p - (side.a + (side.b - side.a) * std::clamp(along(side, p), 0.0, 1.0));
+            const double square = off.x * off.x + off.y * off.y;
+            if (square < least) least = square, best = &side;
+        }
+        return *best;
     }
 };
 
