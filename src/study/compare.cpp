@@ -123,10 +123,10 @@ class Reader {
     }
 
     void readUnits() {
-        const UnitsReport units = unitsReport(model_, catalogue_);
-        if (units.counts.empty()) return;
+        units_ = unitsReport(model_, catalogue_);
+        if (units_.counts.empty()) return;
         double heaviest = 0, laid = 0, sawn = 0;
-        for (const UnitCount& count : units.counts) {
+        for (const UnitCount& count : units_.counts) {
             heaviest = std::max(heaviest, count.weight);
             laid += static_cast<double>(static_cast<size_t>(count.whole) + count.cut.size());
             sawn += static_cast<double>(count.cut.size());
@@ -137,7 +137,7 @@ class Reader {
     }
 
     void readCost() {
-        const Takeoff bought = takeoff(model_, catalogue_);
+        const Takeoff bought = takeoff(model_, catalogue_, std::move(units_));
         if (!bought.total) return;
         put("cost", "Cost of what is bought, " + bought.currency, FigureUnit::Money, Better::Less,
             *bought.total);
@@ -189,6 +189,7 @@ class Reader {
     size_t design_, designs_;
     const Model& model_;
     const Catalogue catalogue_;
+    UnitsReport units_;
     double fillAtHand_ = 0;
 };
 

@@ -17,7 +17,6 @@
 #include "study/index.h"
 #include "study/nesting_offcuts.h"
 #include "study/takeoff_words.h"
-#include "study/units.h"
 #include "study/volumes.h"
 
 namespace underfoot {
@@ -41,12 +40,12 @@ struct LayerInArea {
 
 class Builder {
   public:
-    Builder(const Model& model, const Catalogue& catalogue)
+    Builder(const Model& model, const Catalogue& catalogue, UnitsReport units)
         : model_(model),
           catalogue_(catalogue),
           words_(model.plan.show),
           volumes_(volumes(model)),
-          units_(unitsReport(model, catalogue)) {}
+          units_(std::move(units)) {}
 
     Takeoff build() {
         addCarriers();
@@ -590,7 +589,11 @@ std::string saleWord(SaleUnit unit, bool many) {
 }
 
 Takeoff takeoff(const Model& model, const Catalogue& catalogue) {
-    return Builder(model, catalogue).build();
+    return takeoff(model, catalogue, unitsReport(model, catalogue));
+}
+
+Takeoff takeoff(const Model& model, const Catalogue& catalogue, UnitsReport units) {
+    return Builder(model, catalogue, std::move(units)).build();
 }
 
 }  // namespace underfoot

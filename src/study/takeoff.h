@@ -18,6 +18,7 @@
 #include "plan/catalogue.h"
 #include "plan/plan.h"
 #include "study/takeoff_layouts.h"
+#include "study/units.h"
 
 namespace underfoot {
 
@@ -104,6 +105,8 @@ struct Takeoff {
 };
 
 Takeoff takeoff(const Model& model, const Catalogue& catalogue);
+/// The same where the units are counted already: the model's unitsReport.
+Takeoff takeoff(const Model& model, const Catalogue& catalogue, UnitsReport units);
 
 /// `bought`, `mass`, loads and cost of a row from its other values; what the spreadsheet's formulas do too.
 void countBought(const Takeoff& takeoff, TakeoffRow& row);
