@@ -28,7 +28,8 @@ namespace {
 
 constexpr double pi = std::numbers::pi;
 constexpr size_t turns = 8;  // fans that all directions begin with
-// Where there are very many squares and the bound has not come down in so many boxes, it won't.
+// Where there are more squares than can all be looked round, and the bound has not come down in so many
+// boxes, it will not.
 constexpr size_t hopeless = 150;
 
 struct Box {
@@ -70,7 +71,7 @@ class Search {
     StraightedgeGap greatest(double apart) {
         start();
         const double first = boxes_.empty() ? 0 : boxes_.top().bound;
-        const bool many = boxes_.size() * turns * 4 > effort_.most;
+        const bool many = boxes_.size() * turns > effort_.most;
         while (!boxes_.empty() && !enough() && best_.looked < effort_.most &&
                gaps_.visits() < effort_.mostVisits && boxes_.top().bound > bar()) {
             if (many && best_.looked > hopeless && boxes_.top().bound > first - effort_.sure) break;
