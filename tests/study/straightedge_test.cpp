@@ -169,6 +169,20 @@ TEST(Straightedge, AskedWhetherAGapPassesABoundItSaysSo) {
     }
 }
 
+// A hump of 15 mm over 6 x 4 m, strings raised by 15 - 9.525 = 5.475 mm: heights held to 9.525 mm either way
+// are those of the hump itself, and no gap under it passes 9.525 mm. The bound is long in coming down; it is
+// not given up for that.
+TEST(Straightedge, IsNotGivenUpWhereAllSquaresCanBeLookedRound) {
+    const std::array<glm::dvec2, 4> rim{{{0, 0}, {6, 0}, {6, 4}, {0, 4}}};
+    HeightField field;
+    for (size_t i = 0; i < 4; ++i) field.push_back({-1, {rim[i], rim[(i + 1) % 4], {3, 2}}, {0, 0, 0.015}});
+    constexpr double tolerance = 0.009525, shift = 0.015 - tolerance;
+    const StraightedgeGap gap =
+        Straightedge(field, 3.048)
+            .greatestHeld(shift - tolerance, shift + tolerance, {2.5e-4, 1500, tolerance});
+    EXPECT_LE(gap.atMost, tolerance);
+}
+
 TEST(Straightedge, GapsOverCornersAreTheGreatestThereAndNowhereMore) {
     const HeightField field =
         gridField(8, 8, 4, 4, [](glm::dvec2 p) { return -0.01 * std::max(0.0, 1 - std::abs(p.x - 2)); });
