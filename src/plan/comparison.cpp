@@ -33,6 +33,7 @@ std::string knownName(const Fields& fields, const char* key, const std::string& 
 template <class Records>
 std::vector<std::string> namesOf(const Records& records) {
     std::vector<std::string> names;
+    names.reserve(records.size());
     for (const auto& record : records) names.push_back(record.name);
     return names;
 }

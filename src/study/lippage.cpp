@@ -238,6 +238,7 @@ Lippage lippage(const Model& model, const HeightField& finish, double limit) {
     Lippage all;
     const std::vector<LaidUnit> laid = layUnits(model, finish);
     std::vector<Bounds> boxes;
+    boxes.reserve(laid.size());
     for (const LaidUnit& unit : laid) boxes.push_back(unit.box);
     const Buckets buckets(boxes);
     std::vector<int> others;

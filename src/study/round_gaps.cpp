@@ -61,7 +61,7 @@ RoundGaps::RoundGaps(const PlaneParts& flat, const PartGrid& grid, const std::ve
 // The last ray that a way does not lie before, going round to the left.
 size_t RoundGaps::rayBefore(glm::dvec2 way) const {
     const double round = roundness(way);
-    size_t ray = startAt_[std::min(static_cast<size_t>(round * (steps / 4)), steps)];
+    size_t ray = startAt_[std::min(static_cast<size_t>(round * (steps / 4.0)), steps)];
     while (ray + 1 < rays_.size() && roundness(rays_[ray + 1].along) <= round) ++ray;
     return ray;
 }

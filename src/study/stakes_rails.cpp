@@ -229,6 +229,7 @@ class AreaRails {
     void addBays(int count, ScreedRails& rails) const {
         const double each = width() / count;
         std::vector<Bay> bays;
+        bays.reserve(static_cast<size_t>(count));
         for (int i = 0; i < count; ++i) bays.push_back({area_, i + 1, each, 0, {0, 0}});
         for (const int c : cells_) {
             const Cell& cell = model_.cells[static_cast<size_t>(c)];

@@ -90,6 +90,7 @@ class WaterFlow {
         double to = 1;
         WaterEnd end;
     };
+    class Fill;
 
     void join();
     void flood();

@@ -60,6 +60,94 @@ void WaterFlow::join() {
     group(places, surface_.placeOf, firstAt_, nodesAt_);
 }
 
+/// Water rising from where it leaves: the lowest node that may be reached is reached next.
+class WaterFlow::Fill {
+  public:
+    explicit Fill(WaterFlow& flow) : flow_(flow), surface_(flow.surface_) {}
+
+    void run() {
+        openRim();
+        openInlets();
+        std::sort(rim_.begin(), rim_.end());
+        for (auto closed = rim_.begin();;) {
+            spread();
+            // What no open end drains leaves over the lowest of the closed ones.
+            while (closed != rim_.end() && reached(closed->second.first)) ++closed;
+            if (closed == rim_.end()) return;
+            const auto [node, half] = closed->second;
+            flow_.outlet_[index(node)] = half;
+            start(node);
+        }
+    }
+
+  private:
+    using Entry = std::tuple<double, int, int>;  // level, node, from where
+
+    bool reached(int node) const { return flow_.order_[index(node)] >= 0; }
+
+    /// Until a node is reached its level and parent are those of the best offer, and worse ones are let be.
+    void offer(int to, double level, int from) {
+        const size_t n = index(to);
+        level = std::max(level, surface_.z(to));
+        double& best = flow_.level_[n];
+        if (reached(to) || level > best || (level == best && from >= flow_.parent_[n])) return;
+        best = level;
+        flow_.parent_[n] = from;
+        open_.emplace(level, to, from);
+    }
+    void start(int node) { offer(node, surface_.z(node), -1); }
+
+    void openRim() {
+        for (size_t f = 0; f < surface_.faces.size(); ++f) {
+            const WaterFace& face = surface_.faces[f];
+            for (size_t e = 0; e < 3; ++e) {
+                if (face.beside[e] >= 0) continue;
+                const int half = static_cast<int>(3 * f + e);
+                for (const int node : {face.node[(e + 1) % 3], face.node[(e + 2) % 3]}) {
+                    rim_.push_back({surface_.z(node), {node, half}});
+                    if (face.rim[e] != RimKind::Open) continue;
+                    if (flow_.outlet_[index(node)] < 0) start(node);
+                    flow_.outlet_[index(node)] = half;
+                }
+            }
+        }
+    }
+
+    void openInlets() {
+        for (size_t i = 0; i < surface_.inlets.size(); ++i) {
+            const int node = surface_.inlets[i].node;
+            flow_.inletOf_[index(node)] = static_cast<int>(i);
+            start(node);
+        }
+    }
+
+    void spread() {
+        while (!open_.empty()) {
+            const auto [level, node, from] = open_.top();
+            open_.pop();
+            if (reached(node)) continue;
+            flow_.order_[index(node)] = count_++;
+            offerBeside(node, level);
+        }
+    }
+
+    void offerBeside(int node, double level) {
+        const size_t n = index(node);
+        for (int i = flow_.firstFace_[n]; i < flow_.firstFace_[n + 1]; ++i)
+            for (const int other : surface_.faces[index(flow_.facesOf_[index(i)] / 3)].node)
+                offer(other, level, node);
+        const size_t place = index(surface_.placeOf[n]);
+        for (int i = flow_.firstAt_[place]; i < flow_.firstAt_[place + 1]; ++i)
+            offer(flow_.nodesAt_[index(i)], level, node);
+    }
+
+    WaterFlow& flow_;
+    const WaterSurface& surface_;
+    std::priority_queue<Entry, std::vector<Entry>, std::greater<>> open_;
+    std::vector<std::pair<double, std::pair<int, int>>> rim_;  // height, node and half edge
+    int count_ = 0;
+};
+
 void WaterFlow::flood() {
     const size_t count = surface_.nodes.size();
     level_.assign(count, std::numeric_limits<double>::infinity());
@@ -67,60 +155,7 @@ void WaterFlow::flood() {
     parent_.assign(count, -1);
     inletOf_.assign(count, -1);
     outlet_.assign(count, -1);
-    using Entry = std::tuple<double, int, int>;  // level, node, from where
-    std::priority_queue<Entry, std::vector<Entry>, std::greater<>> open;
-    std::vector<std::pair<double, std::pair<int, int>>> rim;  // closed
-    // Until a node is reached its level and parent are those of the best offer, and worse ones are let be.
-    const auto offer = [&](int to, double level, int from) {
-        const size_t n = index(to);
-        level = std::max(level, surface_.z(to));
-        if (order_[n] >= 0 || level > level_[n] || (level == level_[n] && from >= parent_[n])) return;
-        level_[n] = level;
-        parent_[n] = from;
-        open.emplace(level, to, from);
-    };
-    const auto start = [&](int node) { offer(node, surface_.z(node), -1); };
-    for (size_t f = 0; f < surface_.faces.size(); ++f) {
-        for (size_t e = 0; e < 3; ++e) {
-            const WaterFace& face = surface_.faces[f];
-            if (face.beside[e] >= 0) continue;
-            const int half = static_cast<int>(3 * f + e);
-            for (const int node : {face.node[(e + 1) % 3], face.node[(e + 2) % 3]}) {
-                rim.push_back({surface_.z(node), {node, half}});
-                if (face.rim[e] != RimKind::Open) continue;
-                if (outlet_[index(node)] < 0) start(node);
-                outlet_[index(node)] = half;
-            }
-        }
-    }
-    for (size_t i = 0; i < surface_.inlets.size(); ++i) {
-        const int node = surface_.inlets[i].node;
-        inletOf_[index(node)] = static_cast<int>(i);
-        start(node);
-    }
-    std::sort(rim.begin(), rim.end());
-    int reached = 0;
-    for (auto closed = rim.begin();;) {
-        while (!open.empty()) {
-            const auto [level, node, from] = open.top();
-            open.pop();
-            const size_t n = index(node);
-            if (order_[n] >= 0) continue;
-            order_[n] = reached++;
-            for (int i = firstFace_[n]; i < firstFace_[n + 1]; ++i) {
-                const WaterFace& face = surface_.faces[index(facesOf_[index(i)] / 3)];
-                for (const int other : face.node) offer(other, level, node);
-            }
-            const size_t place = index(surface_.placeOf[n]);
-            for (int i = firstAt_[place]; i < firstAt_[place + 1]; ++i)
-                offer(nodesAt_[index(i)], level, node);
-        }
-        while (closed != rim.end() && order_[index(closed->second.first)] >= 0) ++closed;
-        if (closed == rim.end()) break;
-        const int node = closed->second.first;
-        outlet_[index(node)] = closed->second.second;
-        start(node);
-    }
+    Fill(*this).run();
 }
 
 // ---------------------------------------------------------------- ponds

@@ -211,7 +211,7 @@ void fill(const Sheet<Count>& sheet, const Flat& f) {
         fillTested(sheet, f, sides, x0, x1, y0, y1);
         return;
     }
-    constexpr int64_t reach = block * perPixel;
+    constexpr int64_t reach = int64_t{block} * perPixel;
     for (int by = y0 / block * block; by <= y1; by += block)
         for (int bx = x0 / block * block; bx <= x1; bx += block) {
             bool none = false, all = true;

@@ -240,6 +240,7 @@ void drawMarksOnPlan(Desk& desk, const WindowState& state) {
     const auto draw = [&](const PageMark& mark, const Colour& colour, double thick) {
         const auto screen = [&](const std::vector<glm::dvec2>& line) {
             std::vector<glm::dvec2> out;
+            out.reserve(line.size());
             for (const glm::dvec2& p : line) out.push_back(state.planMap.toScreen(p));
             return out;
         };
