@@ -14,12 +14,17 @@ namespace underfoot {
 /// may throw. A thread takes some 20 microseconds to start: `count` of 1 starts none.
 template <class Work>
 void sideBySide(size_t count, const Work& work) {
+    if (count <= 1) {
+        if (count == 1) work(0);
+        return;
+    }
+    static const unsigned cores = std::max(1u, std::thread::hardware_concurrency());  // asking takes 6 us
     std::atomic<size_t> next{0};
     const auto some = [&] {
         for (size_t i = next++; i < count; i = next++) work(i);
     };
     std::vector<std::thread> others;
-    const size_t workers = std::min<size_t>(std::max(1u, std::thread::hardware_concurrency()), count);
+    const size_t workers = std::min<size_t>(cores, count);
     for (size_t i = 1; i < workers; ++i) others.emplace_back(some);
     some();
     for (std::thread& one : others) one.join();
