@@ -6,7 +6,6 @@
 #include <cstddef>
 #include <cstring>
 #include <numbers>
-#include <tuple>
 #include <utility>
 
 #include <glm/geometric.hpp>

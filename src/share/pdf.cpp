@@ -6,6 +6,7 @@
 #include <map>
 #include <memory>
 #include <numbers>
+#include <optional>
 #include <span>
 #include <string>
 #include <string_view>

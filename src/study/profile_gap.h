@@ -1,7 +1,7 @@
 #pragma once
 // The greatest gap under a straightedge along one profile. Internal to study.
 
-#include <cstddef>
+#include <cstddef>  // IWYU pragma: keep
 #include <vector>
 
 namespace underfoot {

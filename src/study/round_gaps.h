@@ -8,7 +8,6 @@
 // are passed by where nothing in the sectors across, no farther from them than the length, rises by enough.
 
 #include <array>
-#include <cstddef>
 #include <cstdint>
 #include <utility>
 #include <vector>

@@ -1,6 +1,7 @@
 // The greatest gap over each corner of a field.
 
 #include <algorithm>
+#include <array>
 #include <map>
 #include <memory>
 #include <utility>

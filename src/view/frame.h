@@ -5,10 +5,12 @@
 #include <vector>
 
 #include <glm/mat4x4.hpp>
+#include <glm/vec2.hpp>
 #include <glm/vec3.hpp>
 
 #include "view/camera.h"
 #include "view/gl.h"
+#include "view/paint.h"
 #include "view/scene_buffers.h"
 #include "view/scene_view.h"
 #include "view/shown.h"

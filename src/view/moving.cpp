@@ -3,7 +3,6 @@
 #include <algorithm>
 #include <atomic>
 #include <cassert>
-#include <cstddef>
 #include <limits>
 #include <thread>
 

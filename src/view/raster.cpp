@@ -3,11 +3,13 @@
 #include <algorithm>
 #include <cassert>
 #include <utility>
+#include <vector>
 
 #include <sys/mman.h>
 #include <glm/common.hpp>
 #include <glm/geometric.hpp>
 #include <glm/mat4x4.hpp>
+#include <glm/vec3.hpp>
 #include <glm/vec4.hpp>
 
 #include "view/mesh.h"

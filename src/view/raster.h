@@ -5,10 +5,8 @@
 #include <cstdint>
 #include <cstdlib>
 #include <memory>
-#include <vector>
 
 #include <glm/vec2.hpp>
-#include <glm/vec3.hpp>
 
 #include "view/drawn_meshes.h"
 #include "view/frame.h"

@@ -9,6 +9,7 @@
 #include <utility>
 #include <vector>
 
+// IWYU pragma: no_include <imgui.h>
 #include <imgui/imgui.h>  // IWYU pragma: export
 #include <glm/vec2.hpp>
 

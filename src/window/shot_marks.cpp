@@ -1,7 +1,6 @@
 // Shots over the scene: their dots, what the pointer does to them, and the panel of the chosen one.
 
 #include <algorithm>
-#include <cmath>
 #include <memory>
 #include <optional>
 #include <string>
