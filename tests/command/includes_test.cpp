@@ -152,7 +152,8 @@ TEST(Includes, AWrongArrowIsFound) {
 /// The types that a header declares for all: structs, classes and enumerations of the project's own
 /// namespace.
 std::vector<std::string> typesOf(const std::string& header) {
-    static const std::regex declared("^(?:struct|class|enum class) ([A-Z][A-Za-z0-9]*)(?: final| :.*)? \\{.*");
+    static const std::regex declared(
+        "^(?:struct|class|enum class) ([A-Z][A-Za-z0-9]*)(?: final| :.*)? \\{.*");
     std::vector<std::string> types;
     std::smatch found;
     for (const std::string& line : linesOf(header))
