@@ -112,6 +112,7 @@ class Body {
 
     std::vector<glm::dvec2> onPaper(const std::vector<glm::dvec2>& line) const {
         std::vector<glm::dvec2> out;
+        out.reserve(line.size());
         for (const glm::dvec2& p : line) out.push_back(frame_.place(p.x, p.y));
         return out;
     }
