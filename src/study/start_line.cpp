@@ -165,6 +165,7 @@ class Search {
                         wrapped(static_cast<double>(side) * sameShift - low - inside, period) / sameShift));
             }
         std::vector<double> out;
+        out.reserve(at.size());
         for (const long value : at) out.push_back(static_cast<double>(value) * sameShift);
         const size_t count = out.size();
         for (size_t i = 0; i < count; ++i) {

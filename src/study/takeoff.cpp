@@ -78,6 +78,7 @@ class Builder {
             for (const ColumnEntry& entry : column.entries)
                 if (entry.layer == layer && column.area >= 0) found.insert(column.area);
         std::vector<std::string> names;
+        names.reserve(found.size());
         for (const int area : found) names.push_back(model_.plan.areas[index(area)].name);
         return names;
     }

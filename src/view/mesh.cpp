@@ -492,6 +492,7 @@ std::vector<UnitTile> unitTiles(const Model& model, LayerId layer, size_t most) 
         }
     }
     std::vector<UnitTile> out;
+    out.reserve(tiles.size());
     for (auto& [place, tile] : tiles) out.push_back(std::move(tile));
     return out;
 }

@@ -74,7 +74,9 @@ class ScreenTable {
         }
     }
     uint8_t at(float c) const {
-        return table_[static_cast<size_t>(between01(c) * static_cast<float>(table_.size() - 1) + 0.5F)];
+        // Never negative, so that what is cut off leaves the nearest place; rounding proper takes longer.
+        const float place = between01(c) * static_cast<float>(table_.size() - 1) + 0.5F;
+        return table_[static_cast<size_t>(place)];
     }
 
   private:
@@ -661,7 +663,7 @@ class EmptySheet final : public Painting {
         image.rgba.assign(4 * static_cast<size_t>(width_) * static_cast<size_t>(height_), 255);
         for (size_t i = 0; i < image.rgba.size(); ++i)
             if (i % 4 < 3)
-                image.rgba[i] = static_cast<uint8_t>(paper_[static_cast<int>(i % 4)] * 255.0F + 0.5F);
+                image.rgba[i] = static_cast<uint8_t>(std::lround(paper_[static_cast<int>(i % 4)] * 255.0F));
         return image;
     }
     std::optional<SeenPlace> at(glm::dvec2) const override { return {}; }
