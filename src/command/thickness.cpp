@@ -87,12 +87,6 @@ ExitCode atPlace(const Model& model, const ThicknessOptions& options) {
     return ExitCode::Fine;
 }
 
-/// Nothing at all is a volume of nothing; a patch too small to show one is not.
-std::string volumeOrTrace(double volume, const LengthFormat& show) {
-    if (volume <= 0) return formatVolume(0, show);
-    return orTrace(formatVolume(volume, show), formatVolume(0, show));
-}
-
 std::string rangeText(const ThicknessField& field, const LengthFormat& show) {
     if (!field.wantedLeast && !field.wantedGreatest) return "";
     std::string out;

@@ -63,4 +63,9 @@ std::string orTrace(const std::string& text, const std::string& nothing) {
     return text == nothing ? "a trace" : text;
 }
 
+std::string volumeOrTrace(double cubicMetres, const LengthFormat& show) {
+    const std::string text = formatVolume(cubicMetres, show);
+    return cubicMetres > 0 ? orTrace(text, formatVolume(0, show)) : text;
+}
+
 }  // namespace underfoot

@@ -48,10 +48,7 @@ class Writer {
         const std::string text = formatArea(value, show_);
         return value > 0 ? orTrace(text, formatArea(0, show_)) : text;
     }
-    std::string volume(double value) const {
-        const std::string text = formatVolume(value, show_);
-        return value > 0 ? orTrace(text, formatVolume(0, show_)) : text;
-    }
+    std::string volume(double value) const { return volumeOrTrace(value, show_); }
     std::string where(glm::dvec2 local) const { return stationPlace(model_, local); }
     std::string offPlan(double deviation) const {
         if (thick(std::abs(deviation)) == thick(0)) return "on plan";
