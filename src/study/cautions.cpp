@@ -8,12 +8,17 @@
 #include <utility>
 
 #include <fmt/format.h>
+#include <glm/common.hpp>
 #include <glm/geometric.hpp>
 #include <glm/vec2.hpp>
+#include <glm/vec3.hpp>
 
+#include "ground/surface.h"
 #include "ground/tolerance.h"
+#include "measure/cross.h"
 #include "measure/length.h"
 #include "measure/mass.h"
+#include "model/layout.h"
 #include "plan/inside_ring.h"
 #include "plan/plan.h"
 #include "study/earthwork.h"
@@ -65,6 +70,57 @@ double distanceBetween(const std::vector<glm::dvec2>& a, const std::vector<glm::
     for (const glm::dvec2 p : b) least = std::min(least, distanceToLine(p, a));
     return least;
 }
+
+/// What lies near a thing.
+class Surroundings {
+  public:
+    explicit Surroundings(const Region& region) : outer_(region.outer), low_(nowhere), high_(-nowhere) {
+        rings_.push_back(region.outer);
+        for (const auto& hole : region.holes) rings_.push_back(hole), holes_.emplace_back(hole);
+        for (const glm::dvec2 p : region.outer) low_ = glm::min(low_, p), high_ = glm::max(high_, p);
+    }
+
+    /// Of a flat convex part, the greatest z in here: a flat one is greatest at its corners, at corners of
+    /// the region, or where their sides cross.
+    void take(const std::vector<glm::dvec3>& part, const PlaneHeight& plane, Most& most) const {
+        glm::dvec2 low(nowhere), high(-nowhere);
+        for (const glm::dvec3& p : part)
+            low = glm::min(low, glm::dvec2(p)), high = glm::max(high, glm::dvec2(p));
+        if (part.size() < 3 || low.x > high_.x || low.y > high_.y || high.x < low_.x || high.y < low_.y)
+            return;
+        for (const glm::dvec3& p : part)
+            if (p.z > most.value && contains(p)) most.take(p.z, p);
+        for (const auto& ring : rings_)
+            for (size_t i = 0; i < ring.size(); ++i)
+                takeAlong(ring[i], ring[(i + 1) % ring.size()], part, plane, most);
+    }
+
+  private:
+    bool contains(glm::dvec2 p) const {
+        return outer_.contains(p) && std::none_of(holes_.begin(), holes_.end(),
+                                                  [&](const InsideRing& hole) { return hole.contains(p); });
+    }
+
+    /// At both ends of what a side of the region has in common with the part.
+    static void takeAlong(glm::dvec2 a, glm::dvec2 b, const std::vector<glm::dvec3>& part,
+                          const PlaneHeight& plane, Most& most) {
+        double from = 0, to = 1;
+        for (size_t i = 0; i < part.size() && from <= to; ++i) {
+            const glm::dvec2 corner(part[i]), side = glm::dvec2(part[(i + 1) % part.size()]) - corner;
+            const double in = cross(side, a - corner), change = cross(side, b - a);
+            if (change > 0) from = std::max(from, -in / change);
+            if (change < 0) to = std::min(to, -in / change);
+            if (change == 0 && in < 0) return;
+        }
+        if (from > to) return;
+        for (const double t : {from, to}) most.take(plane.height(a + t * (b - a)), a + t * (b - a));
+    }
+
+    InsideRing outer_;
+    std::vector<InsideRing> holes_;
+    std::vector<std::vector<glm::dvec2>> rings_;
+    glm::dvec2 low_, high_;
+};
 
 class PageWriter {
   public:
@@ -340,21 +396,35 @@ class PageWriter {
     }
     /// How far what is dug near a thing reaches below its underside.
     Most reachBelow(const FixedThing& thing, double near) const {
-        std::vector<glm::dvec2> ring = toChords(thing.outline, chordSagitta).corners;
-        for (glm::dvec2& p : ring) p = model_.toLocal(p);
-        const InsideRing inside(ring);
+        const Regions grown = grow({regionOf(thing.outline, model_.site.origin)},
+                                   near + tolerance::lengthCompare, CornerStyle::Round);
         Most reach;
-        for (const Cell& cell : model_.cells) {
-            if (model_.columnOf(cell).area < 0) continue;
-            for (int c = 0; c < 3; ++c) {
-                if (depthAt(cell, c) <= tolerance::lengthCompare) continue;
-                const double below = thing.bottom - formation(cell, c);
-                const glm::dvec2 at = model_.at(cell, c);
-                if (below > reach.value && (distanceToLine(at, ring) <= near || inside.contains(at)))
-                    reach.take(below, at);
+        for (const Region& region : grown) {
+            const Surroundings around(region);
+            for (const Cell& cell : model_.cells) {
+                if (model_.columnOf(cell).area < 0) continue;
+                const auto below = [&](int c) { return belowAt(cell, c, thing.bottom); };
+                around.take(dugPart(cell, thing.bottom), planeThrough(below(0), below(1), below(2)), reach);
             }
         }
         return reach;
+    }
+    /// A corner of a cell; z says how far the formation lies below a height there.
+    glm::dvec3 belowAt(const Cell& cell, int corner, double height) const {
+        return {model_.at(cell, corner), height - formation(cell, corner)};
+    }
+    /// The dug part of a cell, turning left.
+    std::vector<glm::dvec3> dugPart(const Cell& cell, double height) const {
+        std::vector<glm::dvec3> out;
+        for (int c = 0; c < 3; ++c) {
+            const int d = (c + 1) % 3;
+            const double here = depthAt(cell, c) - tolerance::lengthCompare,
+                         next = depthAt(cell, d) - tolerance::lengthCompare;
+            const glm::dvec3 from = belowAt(cell, c, height), to = belowAt(cell, d, height);
+            if (here > 0) out.push_back(from);
+            if ((here > 0) != (next > 0)) out.push_back(from + (to - from) * (here / (here - next)));
+        }
+        return out;
     }
 
     // ------------------------------------------------------------ fire

@@ -119,6 +119,20 @@ TEST(Cautions, FoundationIsComparedWithTheDigBesideIt) {
     EXPECT_THAT(here(beside("0.5", "-8.5")), HasSubstr("whose underside the plan doesn't give"));
 }
 
+TEST(Cautions, FoundationBesideTheMiddleOfALongSideIsSeen) {
+    // A pier of 1 ft, 0.8 ft beyond the far side of the 20 ft wide area: no corner of the area is within 3 ft
+    // of it. And one that stands within the area.
+    for (const char* corner : {"[9.5, 10.8]", "[9.5, 5]"}) {
+        const Caution found =
+            of(page("2", std::string("[[fixed]]\nkind = \"wall\"\nname = \"pier\"\ntop = 9\nbottom = 0.5"
+                                     "\nrectangle = { corner = ") +
+                             corner + ", size = [1, 1] }\n"),
+               "foundations");
+        EXPECT_TRUE(found.pastLimit) << corner;
+        EXPECT_THAT(here(found), HasSubstr("6\" below its underside")) << corner;
+    }
+}
+
 class CautionsOfScene : public testing::TestWithParam<const char*> {};
 INSTANTIATE_TEST_SUITE_P(All, CautionsOfScene, testing::Values("first-plan", "terrace", "courtyard", "seat"));
 
