@@ -283,6 +283,18 @@ std::vector<std::string> walkingFaults(const Model& model, const Catalogue& cata
     return {over.begin(), over.end()};
 }
 
+/// From level up to the bound: in steps, and where a rule or the plan names a fall.
+std::vector<double> fallsToTry(const Plan& plan, const Catalogue& catalogue, double greatest) {
+    std::set<double> falls{0, greatest, std::min(catalogue.limit("slope.least").value, greatest)};
+    for (int k = 1; k * fallStep < greatest; ++k) falls.insert(k * fallStep);
+    for (const HeightEdit& edit : fallingBy(plan, 0)) {
+        const double own =
+            plan.finishes[static_cast<size_t>(edit.list)].planes[static_cast<size_t>(edit.item)].fall;
+        if (own >= 0 && own <= greatest) falls.insert(own);
+    }
+    return {falls.begin(), falls.end()};
+}
+
 /// Whether the plan's own finish is made of planes.
 std::optional<Diagnostic> noPlanes(const Plan& plan) {
     if (!fallingBy(plan, 0).empty()) return std::nullopt;
@@ -304,19 +316,23 @@ Checked<FallSearch> leastFall(const Plan& plan, const Catalogue& catalogue) {
         const Model* model = mover.move(fallingBy(plan, fall));
         return model ? waterFaults(*model, catalogue) : std::vector<std::string>{"fault"};
     };
-    double broken = 0, kept = search.greatest;
-    search.fall = kept;
-    search.faults = faultsAt(kept);
-    if (search.faults.empty()) {
-        std::vector<std::string> below = faultsAt(0);
-        if (below.empty()) kept = 0;
+    double broken = 0, kept = 0;
+    std::vector<std::string> below;
+    for (const double fall : fallsToTry(plan, catalogue, search.greatest)) {
+        search.fall = kept = fall;
+        search.faults = faultsAt(fall);
+        if (search.faults.empty() || !mover.faults.empty()) break;
+        broken = fall, below = search.faults;
+    }
+    search.found = search.faults.empty();
+    if (search.found) {
         while (kept - broken > fallTolerance && mover.faults.empty()) {
             const double middle = broken + (kept - broken) / 2;
             std::vector<std::string> faults = faultsAt(middle);
             if (faults.empty()) kept = middle;
             if (!faults.empty()) broken = middle, below = std::move(faults);
         }
-        search.found = true, search.fall = kept;
+        search.fall = kept;
         search.faults = std::move(below);
         if (const Model* model = mover.move(fallingBy(plan, kept)))
             search.over = walkingFaults(*model, catalogue);

@@ -63,9 +63,13 @@ struct FallSearch {
     int steps = 0;
     std::string why;
 };
+/// Falls are tried from level up, fallStep apart.
+inline constexpr double fallStep = 1.0 / 192;  // 1/16 in per ft
 /// Turns the planes of the plan's own finish about where each is given, between level and the bound: keeps
-/// their cross falls. The fall found keeps all rules and one less by fallTolerance does not. Faults: the
-/// finish has spot levels; those of a model on the way.
+/// their cross falls. Tried from level up are falls fallStep apart, slope.least and those of the plan; from
+/// the first that keeps all rules it is narrowed down to where one less by fallTolerance does not. More fall
+/// may break a rule again (water that another area holds up), so the bound says nothing of what lies below
+/// it. Faults: the finish has spot levels; those of a model on the way.
 Checked<FallSearch> leastFall(const Plan& plan, const Catalogue& catalogue);
 
 }  // namespace underfoot

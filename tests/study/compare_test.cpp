@@ -281,6 +281,32 @@ TEST(LeastFall, KeepsTwoPercentBesideTheHouseAndNoHairLess) {
     EXPECT_EQ(leastFall(across, loadCatalogue(across))->over.size(), 1u);
 }
 
+TEST(LeastFall, IsFoundWhereMoreFallWouldPondAgain) {
+    // A walk with a finish of its own holds the patio's water up, whose other sides stand against walls: the
+    // patio ends at 1 - 10 f, the walk stands at 0.79 ft, and 1/8 in may stand. So 0.02 <= f <= 0.022.
+    Plan plan = besideTheHouse("at = [0, 0], level = 1, fall = \"1 %\"");
+    const Plan walk = mustRead(
+        "unit = \"ft\"\nfinish = { at = [0, 0], level = 1, fall = \"1 %\" }\nfinishes = { walk = { at = [0, "
+        "10], "
+        "level = 0.79, fall = \"2 %\" } }\narea = [{ name = \"walk\", build_up = \"b\", finish = \"walk\", "
+        "rectangle = { corner = [0, 10], size = [10, 5] }, against_wall = [2, 4] }]\n[[build_up]]\nname = "
+        "\"b\"\n"
+        "layers = [ { name = \"base\", role = \"base\", thickness = \"6 in\" } ]\n");
+    plan.areas[0].againstWall = {0, 1, 3};
+    plan.areas.push_back(walk.areas[0]);
+    plan.finishes.push_back(walk.finishes[1]);
+    const Catalogue catalogue = loadCatalogue(plan);
+    const auto search = leastFall(plan, catalogue);
+    ASSERT_TRUE(search);
+    ASSERT_TRUE(search->found) << search->why;
+    EXPECT_NEAR(search->fall, 0.02, 2 * fallTolerance);
+    for (const auto& [fall, keeps] : {std::pair{0.0219, true}, {0.0221, false}, {0.05, false}}) {
+        Variant variant;
+        variant.fall = fall;
+        EXPECT_EQ(waterFaults(mustBuild(*withVariant(plan, variant, {})), catalogue).empty(), keeps) << fall;
+    }
+}
+
 TEST(LeastFall, IsNoneWhereTheRuleAsksForMoreThanIsWalked) {
     Plan plan = besideTheHouse("at = [0, 0], level = 1, fall = \"1 %\"");
     plan.limits.push_back({"slope.least", 0.06, "Local code.", {}});
