@@ -191,7 +191,7 @@ class Balancing {
             }
             halve = high - low > width / 2;
         }
-        if (low + (high - low) / 2 != search_.raise) at(low + (high - low) / 2);
+        if (low != search_.raise) at(low);  // where no fill is bought for want of a handful
         search_.found = true;
         search_.why = sentence();
     }

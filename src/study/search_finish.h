@@ -27,7 +27,7 @@ RaiseBounds raiseBounds(const Model& model, const Catalogue& catalogue, const st
 /// rises.
 double fillSurplus(const Model& model, const Catalogue& catalogue);
 
-/// The raise found lies within this of where the surplus changes its sign.
+/// The raise found lies within this below where the surplus changes its sign: the cut still makes all fill.
 inline constexpr double balanceTolerance = 1e-6;  // metres
 
 struct BalanceSearch {

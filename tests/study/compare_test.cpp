@@ -1,5 +1,6 @@
 #include "study/compare.h"
 
+#include <algorithm>
 #include <cmath>
 #include <filesystem>
 #include <fstream>
@@ -10,6 +11,7 @@
 
 #include "outside/published_plan.h"
 #include "plan/read_plan.h"
+#include "study/earthwork.h"
 #include "study/search_finish.h"
 #include "study/takeoff.h"
 
@@ -199,6 +201,24 @@ TEST(Balance, IsFoundByHandsNumbers) {
     EXPECT_NEAR(search->fill / cubicFoot, 50 * (1 + x) * (1 + x), 1e-3);
     EXPECT_LT(search->steps, 30);
     EXPECT_THAT(search->why, HasSubstr("lowered by 5/16\""));
+}
+
+TEST(Balance, LeavesNoHandfulOfFillToBuy) {
+    Plan plan = scene("courtyard");
+    plan.measuredTops.clear();
+    plan.ground.cutAsFill = true;
+    const auto search = balanceCutAndFill(plan, loadCatalogue(plan), within(0.3));
+    ASSERT_TRUE(search);
+    Variant balanced;
+    balanced.raise = search->raise;
+    const Model model = mustBuild(*withVariant(plan, balanced, {}));
+    EXPECT_NEAR(earthBalance(model, loadCatalogue(plan)).looseIn(), 0, 1e-9);
+    const Takeoff bought = takeoff(model, loadCatalogue(plan));
+    const auto fill = std::find_if(bought.rows.begin(), bought.rows.end(),
+                                   [](const TakeoffRow& row) { return row.item == "fill"; });
+    ASSERT_NE(fill, bought.rows.end());
+    EXPECT_GT(fill->inPlace, 2.4);
+    EXPECT_EQ(fill->bought, 0);
 }
 
 TEST(Balance, SaysWhichIsShortWhereThereIsNone) {
