@@ -43,6 +43,31 @@ glm::dvec2 nearestOnTriangle(glm::dvec2 p, const std::array<glm::dvec2, 3>& t) {
     return best;
 }
 
+struct FinishThere {
+    double height = 0;
+    double far = 0;  ///< in plan, from where it was asked for
+};
+
+/// As finishNearest.
+std::optional<FinishThere> finishThere(const Model& model, glm::dvec2 local) {
+    std::optional<FinishThere> found;
+    for (const Cell& cell : model.cells) {
+        if (!insideArea(model.columnOf(cell))) continue;
+        const std::array<glm::dvec2, 3> corners{model.at(cell, 0), model.at(cell, 1), model.at(cell, 2)};
+        const glm::dvec2 place = nearestOnTriangle(local, corners);
+        const double far = glm::distance(place, local);
+        if (found && far > found->far + tolerance::samePlanPoint) continue;
+        const auto corner = [&](int c) {
+            return glm::dvec3(corners[static_cast<size_t>(c)], model.height(cell, c, 0));
+        };
+        const double height = planeThrough(corner(0), corner(1), corner(2)).height(place);
+        const bool nearer = !found || far < found->far - tolerance::samePlanPoint;
+        found = FinishThere{nearer ? height : std::max(height, found->height),
+                            found ? std::min(far, found->far) : far};
+    }
+    return found;
+}
+
 /// Reads one design; figures are put into rows that all designs share.
 class Reader {
   public:
@@ -119,7 +144,7 @@ class Reader {
             const double part = layer.role == Role::Fill ? 1 - fillAtHand_ / all.fill : 1;
             carried += one.volume * part * catalogue_.material(layer.material, layer.role).densityCompacted;
         }
-        put("carried", "Brought in and carried", FigureUnit::Mass, Better::Less, carried);
+        put("carried", "Brought in and carried, as placed", FigureUnit::Mass, Better::Less, carried);
     }
 
     void readUnits() {
@@ -139,7 +164,12 @@ class Reader {
     void readCost() {
         const Takeoff bought = takeoff(model_, catalogue_, std::move(units_));
         if (!bought.total) return;
-        put("cost", "Cost of what is bought, " + bought.currency, FigureUnit::Money, Better::Less,
+        // Money of two currencies is never put side by side.
+        const std::string title = "Cost of what is bought, " + bought.currency;
+        const bool other = std::any_of(figures_.begin(), figures_.end(), [&](const Figure& figure) {
+            return figure.key == "cost" && figure.title != title;
+        });
+        put(other ? "cost in " + bought.currency : "cost", title, FigureUnit::Money, Better::Less,
             *bought.total);
         notPriced = bought.notPriced;
     }
@@ -166,23 +196,31 @@ class Reader {
                     Better::Neither, *finish - thing.top);
         }
     }
-    /// The finish at the place that lies nearest to an outline.
+    /// The finish at the place that lies nearest to an outline: at a corner of the outline or of the finish.
     std::optional<double> nearestTo(const Ring& ring) const {
-        const auto corners = toChords(ring, 1e-4).corners;
+        std::vector<glm::dvec2> corners = toChords(ring, 1e-4).corners;
+        std::optional<FinishThere> best;
+        const auto take = [&](glm::dvec2 from) {
+            const auto there = finishThere(model_, from);
+            if (there && (!best || there->far < best->far)) best = there;
+        };
+        for (glm::dvec2& corner : corners) take(corner = model_.toLocal(corner));
         double least = std::numeric_limits<double>::infinity();
         glm::dvec2 from{0, 0};
         for (const Cell& cell : model_.cells) {
             if (!insideArea(model_.columnOf(cell))) continue;
             for (int c = 0; c < 3; ++c)
                 for (size_t i = 0; i < corners.size(); ++i) {
-                    const glm::dvec2 p = model_.at(cell, c), a = model_.toLocal(corners[i]),
-                                     way = model_.toLocal(corners[(i + 1) % corners.size()]) - a;
+                    const glm::dvec2 p = model_.at(cell, c), a = corners[i],
+                                     way = corners[(i + 1) % corners.size()] - a;
                     const double part = std::clamp(glm::dot(p - a, way) / glm::dot(way, way), 0.0, 1.0);
                     const double far = glm::distance(p, a + part * way);
                     if (far < least) least = far, from = a + part * way;
                 }
         }
-        return finishNearest(model_, from);
+        take(from);
+        if (!best) return std::nullopt;
+        return best->height;
     }
 
     std::vector<Figure>& figures_;
@@ -245,22 +283,9 @@ std::optional<double> Figure::difference(size_t design) const {
 }
 
 std::optional<double> finishNearest(const Model& model, glm::dvec2 local) {
-    std::optional<double> height;
-    double least = std::numeric_limits<double>::infinity();
-    for (const Cell& cell : model.cells) {
-        if (!insideArea(model.columnOf(cell))) continue;
-        const std::array<glm::dvec2, 3> corners{model.at(cell, 0), model.at(cell, 1), model.at(cell, 2)};
-        const glm::dvec2 place = nearestOnTriangle(local, corners);
-        const double far = glm::distance(place, local);
-        if (far > least + tolerance::samePlanPoint) continue;
-        const auto corner = [&](int c) {
-            return glm::dvec3(corners[static_cast<size_t>(c)], model.height(cell, c, 0));
-        };
-        const double found = planeThrough(corner(0), corner(1), corner(2)).height(place);
-        if (far < least - tolerance::samePlanPoint || !height || found > *height) height = found;
-        least = std::min(least, far);
-    }
-    return height;
+    const auto there = finishThere(model, local);
+    if (!there) return std::nullopt;
+    return there->height;
 }
 
 CompareReport compareDesigns(std::span<const Design> designs, const std::vector<Sill>& sills) {

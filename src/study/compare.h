@@ -53,7 +53,8 @@ struct CompareReport {
 /// in, loose; the volume of each layer as placed, side slopes included; the mass of all that is brought in
 /// and carried (layers by their compacted density, without soil put back and without cut used as fill); the
 /// heaviest unit, units laid and sawn; lifts to compact; what is bought costs, where the plan names
-/// prices (study/takeoff.h); the least fall of the designed finish; the deepest
+/// prices (study/takeoff.h; in a row of its own, "cost in EUR", where its currency is not that of the cost
+/// before it); the least fall of the designed finish; the deepest
 /// pond; how far the finish lies below each sill, and above the top of each fixed slab, at the place of the
 /// finish that is nearest in plan; and the number of findings. Limits are those of each design's plan.
 CompareReport compareDesigns(std::span<const Design> designs, const std::vector<Sill>& sills);

@@ -1,6 +1,5 @@
 #include "study/compare.h"
 
-#include <algorithm>
 #include <cmath>
 #include <filesystem>
 #include <fstream>
@@ -118,6 +117,17 @@ TEST(Compare, SillsAndFallsAreMeasuredAtTheFinish) {
     EXPECT_NEAR(valueOf(report, "fall", 1), 0.02, 1e-9);
 }
 
+TEST(Compare, ASlabIsMeasuredWhereTheFinishLiesNearest) {
+    // A slab comes to a point 6 in beyond the middle of a long side, far from any corner of the finish, which
+    // falls 1 in 10 along that side: 4 - 0.1 x 10 = 3 ft there. The slab lies 2 ft below.
+    const Plan plan = mustRead(planText(
+        "rectangle = { corner = [0, 0], size = [20, 10] }", 4,
+        "at = [0, 0], level = 4, fall = 0, cross_fall = \"10 %\"",
+        "shots = [ [0, -5, 1], [20, -5, -1], [20, 15, -1], [0, 15, 1] ]\n[[fixed]]\nkind = \"slab\"\n"
+        "name = \"path\"\noutline = [ [10, 10.5], [11, 12], [9, 12] ]\ntop = 1\nbottom = 0\n"));
+    EXPECT_NEAR(valueOf(compared({plan}), "slab path", 0) / foot, 2, 1e-9);
+}
+
 TEST(Compare, CostsAreThoseOfTheTakeoffAndSayWhatTheyLeaveOut) {
     Plan plan = slopingGround(1), free = plan;
     plan.currency = "USD";
@@ -130,6 +140,18 @@ TEST(Compare, CostsAreThoseOfTheTakeoffAndSayWhatTheyLeaveOut) {
     EXPECT_TRUE(std::isnan(valueOf(report, "cost", 1)));
     ASSERT_EQ(report.notes.size(), 1u);  // the fill has no price
     EXPECT_THAT(report.notes[0], HasSubstr("leaves out"));
+}
+
+TEST(Compare, DoesNotSetOneCurrencyAgainstAnother) {
+    Plan dollars = slopingGround(1), euros = dollars;
+    dollars.currency = "USD", euros.currency = "EUR";
+    dollars.prices = euros.prices = {{"base stone", {}, "tonne", 30, {}}};
+    const CompareReport report = compared({dollars, euros, euros});
+    EXPECT_GT(valueOf(report, "cost", 0), 0);
+    EXPECT_TRUE(std::isnan(valueOf(report, "cost", 1)));
+    EXPECT_TRUE(std::isnan(valueOf(report, "cost in EUR", 0)));
+    EXPECT_EQ(valueOf(report, "cost in EUR", 1), valueOf(report, "cost", 0));
+    EXPECT_EQ(valueOf(report, "cost in EUR", 2), valueOf(report, "cost", 0));
 }
 
 TEST(Compare, SaysOnceWhatEveryCostLeavesOut) {
@@ -204,21 +226,20 @@ TEST(Balance, IsFoundByHandsNumbers) {
 }
 
 TEST(Balance, LeavesNoHandfulOfFillToBuy) {
-    Plan plan = scene("courtyard");
-    plan.measuredTops.clear();
-    plan.ground.cutAsFill = true;
-    const auto search = balanceCutAndFill(plan, loadCatalogue(plan), within(0.3));
-    ASSERT_TRUE(search);
-    Variant balanced;
-    balanced.raise = search->raise;
-    const Model model = mustBuild(*withVariant(plan, balanced, {}));
-    EXPECT_NEAR(earthBalance(model, loadCatalogue(plan)).looseIn(), 0, 1e-9);
-    const Takeoff bought = takeoff(model, loadCatalogue(plan));
-    const auto fill = std::find_if(bought.rows.begin(), bought.rows.end(),
-                                   [](const TakeoffRow& row) { return row.item == "fill"; });
-    ASSERT_NE(fill, bought.rows.end());
-    EXPECT_GT(fill->inPlace, 2.4);
-    EXPECT_EQ(fill->bought, 0);
+    for (const double level : {0.9, 1.0, 1.05, 1.1, 1.15}) {
+        Plan plan = slopingGround(level);
+        plan.ground.cutAsFill = true;
+        const auto search = balanceCutAndFill(plan, loadCatalogue(plan), within(0.3));
+        ASSERT_TRUE(search);
+        Variant balanced;
+        balanced.raise = search->raise;
+        const Model model = mustBuild(*withVariant(plan, balanced, {}));
+        EXPECT_NEAR(earthBalance(model, loadCatalogue(plan)).looseIn(), 0, 1e-9);
+        const Takeoff bought = takeoff(model, loadCatalogue(plan));
+        ASSERT_EQ(bought.rows.front().item, "fill");
+        EXPECT_GT(bought.rows.front().inPlace, 1.2);
+        EXPECT_EQ(bought.rows.front().bought, 0) << level;
+    }
 }
 
 TEST(Balance, SaysWhichIsShortWhereThereIsNone) {
