@@ -4,6 +4,7 @@
 #include <array>
 #include <cmath>
 #include <deque>
+#include <functional>
 #include <optional>
 #include <string>
 #include <utility>
@@ -11,6 +12,7 @@
 #include <glm/vec2.hpp>
 
 #include "ground/tolerance.h"
+#include "measure/side_by_side.h"
 #include "plan/plan.h"
 
 namespace underfoot {
@@ -29,61 +31,58 @@ std::vector<FieldPatch> patchesOver(const Model& model, const HeightField& field
     return fieldPatches(model, cells);
 }
 
-// Gaps under a straightedge, found once for surfaces that are the same: a finish on an even bed deviates as
-// the base below it does.
-class Straightedges {
-  public:
-    explicit Straightedges(double length) : length_(length) {}
+using Work = std::vector<std::function<void()>>;
 
-    struct Known {
-        HeightField field;
-        Straightedge straightedge;
-        std::optional<StraightedgeGap> gap;
-        std::optional<HeightField> over;
-        double past = 0;  // of it
+// A surface that straightedges are laid on, and what they show. Surfaces that are the same are tested once: a
+// finish on an even bed deviates as the base below it does.
+struct Tested {
+    struct Over {
+        double past = 0;
+        HeightField gaps;  // none where no gap passes it
     };
+    HeightField field;
+    Straightedge straightedge;
+    StraightedgeGap gap;
+    std::deque<Over> over;  // for each tolerance that is asked about
+    Work waiting;           // until the greatest gap is known
 
-    const StraightedgeGap& greatest(const HeightField& field) {
-        Known& known = on(field);
-        if (!known.gap) known.gap = known.straightedge.greatest({halfMillimetre});
-        return *known.gap;
+    Over& asked(double past) {
+        for (Over& one : over)
+            if (one.past == past) return one;
+        return over.emplace_back(Over{past, {}});
     }
-    const HeightField& over(const HeightField& field, double past) {
-        Known& known = on(field);
-        if (!known.over || known.past != past) known.over = known.straightedge.gapsOver(past);
-        known.past = past;
-        return *known.over;
+    bool passes(double bound) const { return gap.gap <= bound + tolerance::lengthCompare; }
+    /// One of the straightedges that are tried first shows it.
+    bool failsAtOnce(double bound) const {
+        const StraightedgeEffort atOnce{halfMillimetre, 0, bound + tolerance::lengthCompare};
+        return straightedge.greatest(atOnce).gap > bound + tolerance::lengthCompare;
     }
-    Known& on(const HeightField& field) {
-        for (Known& known : known_)
-            if (std::equal(field.begin(), field.end(), known.field.begin(), known.field.end(), samePiece))
-                return known;
-        known_.push_back({field, Straightedge(field, length_), {}, {}, 0});
-        return known_.back();
-    }
-
-  private:
-    static bool samePiece(const HeightPiece& a, const HeightPiece& b) {
-        constexpr double sameValue = 1e-9;
-        for (size_t i = 0; i < 3; ++i)
-            if (a.at[i] != b.at[i] || std::abs(a.value[i] - b.value[i]) > sameValue) return false;
-        return a.cell == b.cell;
-    }
-    double length_;
-    std::deque<Known> known_;
 };
 
-PlacedSurface surfaceOf(const Model& model, const HeightField& deviation, double tolerance,
-                        Straightedges& straightedges) {
-    PlacedSurface surface;
-    surface.figures = figuresOf(deviation, tolerance);
-    surface.gap = straightedges.greatest(deviation);
-    surface.high = patchesOver(model, deviation, tolerance, 1);
-    surface.low = patchesOver(model, deviation, tolerance, -1);
-    if (surface.gap.gap > tolerance + tolerance::lengthCompare)
-        surface.gaps = patchesOver(model, straightedges.over(deviation, tolerance), tolerance, 1);
-    return surface;
+bool samePiece(const HeightPiece& a, const HeightPiece& b) {
+    constexpr double sameValue = 1e-9;
+    for (size_t i = 0; i < 3; ++i)
+        if (a.at[i] != b.at[i] || std::abs(a.value[i] - b.value[i]) > sameValue) return false;
+    return a.cell == b.cell;
 }
+
+// The finish that one way of screeding would give.
+struct ScreededFinish {
+    PredictedFinish predicted;
+    std::optional<Model> other;  // none where it is the plan's own
+    HeightField deviation;
+    Tested* tested = nullptr;
+};
+
+// A measured top, and the bands that its heights are to be brought into.
+struct MeasuredSurface {
+    std::string layer;
+    PlacedTop top;
+    HeightField deviation;
+    Tested* tested = nullptr;
+    std::deque<ScreededFinish> finishes;
+    double bandStaying = 0, bandMoving = 0, shift = 0;
+};
 
 bool takesUpSame(const Plan& a, const Plan& b) {
     for (size_t i = 0; i < a.buildUps.size(); ++i)
@@ -104,66 +103,172 @@ void readBeds(const Model& model, const std::string& layer, PredictedFinish& pre
     }
 }
 
-void addFinish(const Model& model, const std::string& layer, Screeding way, const Placed& all,
-               Straightedges& straightedges, PlacedTop& top) {
-    const auto plan = screeded(model.plan, layer, way);
-    if (!plan) return;
-    PredictedFinish predicted;
-    predicted.way = way;
-    predicted.asPlanned = takesUpSame(*plan, model.plan);
-    std::optional<Model> other;
-    if (!predicted.asPlanned) {
-        other = screededModel(model, *plan, layer);
-        if (!other) return;
-    }
-    const Model& under = other ? *other : model;
-    const LayerId id = under.findLayer(layer);
-    predicted.finish = surfaceOf(under, finishDeviation(under, id), all.finishTolerance, straightedges);
-    predicted.lippage = lippage(under, finishHeights(under), all.proud);
-    readBeds(under, layer, predicted);
-    top.finishes.push_back(std::move(predicted));
+void readSurface(const Model& model, const HeightField& deviation, double tolerance, Tested& tested,
+                 PlacedSurface& surface) {
+    surface.figures = figuresOf(deviation, tolerance);
+    surface.gap = tested.gap;
+    surface.high = patchesOver(model, deviation, tolerance, 1);
+    surface.low = patchesOver(model, deviation, tolerance, -1);
+    if (!tested.passes(tolerance))
+        surface.gaps = patchesOver(model, tested.asked(tolerance).gaps, tolerance, 1);
 }
 
-void addCorrections(const Model& model, const HeightField& deviation, const Straightedge& straightedge,
-                    PlacedTop& top) {
-    const double bound = top.tolerance + tolerance::lengthCompare;
-    const FieldFigures& figures = top.surface.figures;
-    top.passes = figures.greatest <= bound && figures.least >= -bound && top.surface.gap.gap <= bound;
-    if (top.passes) return;
-    top.stringsStay = correctionsAt(model, deviation, 0, bandToPass(straightedge, 0, top.tolerance));
-    double shift = leastWorkShift(deviation, top.tolerance);
-    double band = bandToPass(straightedge, shift, top.tolerance);
-    if (band < top.tolerance) {
-        shift = leastWorkShift(deviation, band);
-        band = std::min(band, bandToPass(straightedge, shift, top.tolerance));
-    }
-    top.stringsMove = correctionsAt(model, deviation, shift, band);
-    if (top.stringsMove.work() > top.stringsStay.work()) top.stringsMove = top.stringsStay;
+void findBands(MeasuredSurface& on) {
+    const Straightedge& straightedge = on.tested->straightedge;
+    const double tolerance = on.top.tolerance;
+    on.bandStaying = bandToPass(straightedge, 0, tolerance);
+    on.shift = leastWorkShift(on.deviation, tolerance);
+    on.bandMoving = bandToPass(straightedge, on.shift, tolerance);
+    if (on.bandMoving >= tolerance) return;
+    on.shift = leastWorkShift(on.deviation, on.bandMoving);
+    on.bandMoving = std::min(on.bandMoving, bandToPass(straightedge, on.shift, tolerance));
 }
+
+// Surfaces are gathered first; then what takes long is done side by side, for little of it waits for the
+// rest.
+class Placing {
+  public:
+    Placing(const Model& model, const Catalogue& catalogue) : model_(model), catalogue_(catalogue) {
+        all_.length = catalogue.limit("finish.deviation.over").value;
+        all_.finishTolerance = catalogue.limit("finish.deviation").value;
+        all_.proud = catalogue.limit("proud").value;
+    }
+
+    Placed place() {
+        for (const MeasuredTop& measured : model_.plan.measuredTops) gather(measured.layer);
+        work();
+        for (MeasuredSurface& on : surfaces_) {
+            read(on);
+            all_.tops.push_back(std::move(on.top));
+        }
+        return std::move(all_);
+    }
+
+  private:
+    void gather(const std::string& layer) {
+        const LayerId id = model_.findLayer(layer);
+        if (id < 0) return;
+        HeightField deviation = layerDeviation(model_, id);
+        if (deviation.empty()) return;
+        MeasuredSurface& on = surfaces_.emplace_back();
+        on.layer = layer;
+        on.top.layer = id;
+        on.top.tolerance = model_.layers[static_cast<size_t>(id)].role == Role::Units
+                               ? all_.finishTolerance
+                               : catalogue_.limit("base.deviation").value;
+        on.deviation = std::move(deviation);
+        on.tested = &testedOn(on.deviation, on.top.tolerance);
+        for (const Screeding way : {Screeding::ToStrings, Screeding::OnBase}) gatherFinish(way, on);
+    }
+
+    void gatherFinish(Screeding way, MeasuredSurface& on) {
+        const auto plan = screeded(model_.plan, on.layer, way);
+        if (!plan) return;
+        ScreededFinish finish;
+        finish.predicted.way = way;
+        finish.predicted.asPlanned = takesUpSame(*plan, model_.plan);
+        if (!finish.predicted.asPlanned) {
+            finish.other = screededModel(model_, *plan, on.layer);
+            if (!finish.other) return;
+        }
+        const Model& under = modelOf(finish);
+        finish.deviation = finishDeviation(under, under.findLayer(on.layer));
+        finish.tested = &testedOn(finish.deviation, all_.finishTolerance);
+        on.finishes.push_back(std::move(finish));
+    }
+    const Model& modelOf(const ScreededFinish& finish) const { return finish.other ? *finish.other : model_; }
+
+    Tested& testedOn(const HeightField& field, double tolerance) {
+        for (Tested& known : tested_)
+            if (std::equal(field.begin(), field.end(), known.field.begin(), known.field.end(), samePiece)) {
+                known.asked(tolerance);
+                return known;
+            }
+        Tested& made = tested_.emplace_back(Tested{field, Straightedge(field, all_.length), {}, {}, {}});
+        made.asked(tolerance);
+        return made;
+    }
+
+    // What takes longest is begun first.
+    void work() {
+        Work all, then;
+        for (Tested& tested : tested_) {
+            all.push_back([&tested] {
+                tested.gap = tested.straightedge.greatest({halfMillimetre});
+                for (const auto& each : tested.waiting) each();
+            });
+            for (Tested::Over& over : tested.over) addGaps(tested, over, then);
+        }
+        for (MeasuredSurface& on : surfaces_) {
+            addBands(on, then);
+            for (ScreededFinish& finish : on.finishes) addFinish(on.layer, finish, then);
+        }
+        all.insert(all.end(), then.begin(), then.end());
+        sideBySide(all.size(), [&](size_t i) { all[i](); });
+    }
+
+    static void addGaps(Tested& tested, Tested::Over& over, Work& work) {
+        const auto find = [&tested, &over] { over.gaps = tested.straightedge.gapsOver(over.past); };
+        if (tested.failsAtOnce(over.past)) return work.push_back(find);
+        tested.waiting.push_back([&tested, &over, find] {
+            if (!tested.passes(over.past)) find();
+        });
+    }
+
+    void addBands(MeasuredSurface& on, Work& work) const {
+        const auto find = [&on] { findBands(on); };
+        if (!isHeld(on) || on.tested->failsAtOnce(on.top.tolerance)) return work.push_back(find);
+        on.tested->waiting.push_back([&on, find] {
+            if (!on.tested->passes(on.top.tolerance)) find();
+        });
+    }
+
+    void addFinish(const std::string& layer, ScreededFinish& finish, Work& work) const {
+        work.push_back([this, &layer, &finish] {
+            const Model& under = modelOf(finish);
+            finish.predicted.lippage = lippage(under, finishHeights(under), all_.proud);
+            readBeds(under, layer, finish.predicted);
+        });
+    }
+
+    // All heights lie within the tolerance.
+    static bool isHeld(const MeasuredSurface& on) {
+        const double bound = on.top.tolerance + tolerance::lengthCompare;
+        return std::all_of(on.deviation.begin(), on.deviation.end(), [bound](const HeightPiece& piece) {
+            return std::all_of(piece.value.begin(), piece.value.end(),
+                               [bound](double value) { return std::abs(value) <= bound; });
+        });
+    }
+
+    void read(MeasuredSurface& on) const {
+        readSurface(model_, on.deviation, on.top.tolerance, *on.tested, on.top.surface);
+        for (ScreededFinish& finish : on.finishes) {
+            readSurface(modelOf(finish), finish.deviation, all_.finishTolerance, *finish.tested,
+                        finish.predicted.finish);
+            on.top.finishes.push_back(std::move(finish.predicted));
+        }
+        on.top.passes = isHeld(on) && on.tested->passes(on.top.tolerance);
+        if (!on.top.passes) correct(on);
+    }
+
+    void correct(MeasuredSurface& on) const {
+        PlacedTop& top = on.top;
+        top.stringsStay = correctionsAt(model_, on.deviation, 0, on.bandStaying);
+        top.stringsMove = correctionsAt(model_, on.deviation, on.shift, on.bandMoving);
+        if (top.stringsMove.work() > top.stringsStay.work()) top.stringsMove = top.stringsStay;
+    }
+
+    const Model& model_;
+    const Catalogue& catalogue_;
+    Placed all_;
+    std::deque<Tested> tested_;
+    std::deque<MeasuredSurface> surfaces_;
+};
 
 }  // namespace
 
 Placed placed(const Model& model, const Catalogue& catalogue) {
-    Placed all;
-    all.length = catalogue.limit("finish.deviation.over").value;
-    all.finishTolerance = catalogue.limit("finish.deviation").value;
-    all.proud = catalogue.limit("proud").value;
-    Straightedges straightedges(all.length);
-    for (const MeasuredTop& measured : model.plan.measuredTops) {
-        PlacedTop top;
-        top.layer = model.findLayer(measured.layer);
-        if (top.layer < 0) continue;
-        const HeightField deviation = layerDeviation(model, top.layer);
-        if (deviation.empty()) continue;
-        const Role role = model.layers[static_cast<size_t>(top.layer)].role;
-        top.tolerance = role == Role::Units ? all.finishTolerance : catalogue.limit("base.deviation").value;
-        top.surface = surfaceOf(model, deviation, top.tolerance, straightedges);
-        for (const Screeding way : {Screeding::ToStrings, Screeding::OnBase})
-            addFinish(model, measured.layer, way, all, straightedges, top);
-        addCorrections(model, deviation, straightedges.on(deviation).straightedge, top);
-        all.tops.push_back(std::move(top));
-    }
-    return all;
+    return Placing(model, catalogue).place();
 }
 
 }  // namespace underfoot

@@ -115,33 +115,52 @@ class Search {
             }
         std::stable_sort(squares.begin(), squares.end(),
                          [](const Box& a, const Box& b) { return a.bound > b.bound; });
-        startOverPlaces(highest, level, side);
+        startOverPlaces(true, highest, level, side);
+        if (held_.low > -1e300 && !enough()) startOverPlaces(false, highest, level, side);
         for (const Box& box : squares)
             if (box.bound > bar()) boxes_.push(box);
     }
 
-    /// The greatest gap over the corners of parts in a few directions: from those that the most stands above
-    /// on, until no other has more above it than the gap found.
-    void startOverPlaces(const std::vector<double>& highest, const HeightLevel& level, double side) {
-        constexpr int directions = 36;
-        // Asked whether any gap passes a bound, one that does may be found beside one that nearly does.
-        const double nearly = std::max(0.9 * effort_.past, effort_.least);
-        struct Place {
-            double most = 0, height = 0;
-            glm::dvec2 at{0, 0};
-        };
-        std::vector<Place> places;
-        for (const PlanePart& part : flat_.parts)
+    struct Place {
+        double most = 0, height = 0;
+        glm::dvec2 at{0, 0};
+    };
+
+    // Asked whether any gap passes a bound, one that does may be found beside one that nearly does.
+    double nearly() const { return std::max(0.9 * effort_.past, effort_.least); }
+
+    /// Corners of parts, or where held heights reach the lower bound along their sides.
+    template <class Take>
+    void eachPlace(bool corners, const Take& take) const {
+        for (const PlanePart& part : flat_.parts) {
+            const auto corner = flat_.corners.begin() + part.firstCorner;
+            const auto heightAt = [&](glm::dvec2 at) {
+                return part.level + glm::dot(part.gradient - held_.fall, at);
+            };
             for (int i = 0; i < part.corners; ++i) {
-                const glm::dvec2 at = flat_.corners[index(part.firstCorner + i)],
-                                 in = (at - grid_.low()) / side;
-                const double height = held_.held(part.level + glm::dot(part.gradient - held_.fall, at));
-                const double most =
-                    highest[level.square(std::clamp(static_cast<int>(in.x), 0, level.columns - 1),
-                                         std::clamp(static_cast<int>(in.y), 0, level.rows - 1))];
-                if (most - height > std::max(best_.gap, nearly))
-                    places.push_back({most - height, height, at});
+                const glm::dvec2 a = corner[i], b = corner[i + 1 < part.corners ? i + 1 : 0];
+                if (corners) {
+                    take(a, held_.held(heightAt(a)));
+                    continue;
+                }
+                const double over = heightAt(a) - held_.low, next = heightAt(b) - held_.low;
+                if (over * next < 0) take(a + (b - a) * (over / (over - next)), held_.low);
             }
+        }
+    }
+
+    /// The greatest gap over some places in a few directions: from those that the most stands above on, until
+    /// no other has more above it than the gap found.
+    void startOverPlaces(bool corners, const std::vector<double>& highest, const HeightLevel& level,
+                         double side) {
+        constexpr int directions = 36;
+        std::vector<Place> places;
+        eachPlace(corners, [&](glm::dvec2 at, double height) {
+            const glm::dvec2 in = (at - grid_.low()) / side;
+            const double most = highest[level.square(std::clamp(static_cast<int>(in.x), 0, level.columns - 1),
+                                                     std::clamp(static_cast<int>(in.y), 0, level.rows - 1))];
+            if (most - height > std::max(best_.gap, nearly())) places.push_back({most - height, height, at});
+        });
         // Few of very many are come to: they are put in order as they are.
         const auto later = [](const Place& a, const Place& b) {
             return std::tie(a.most, b.at.x, b.at.y) < std::tie(b.most, a.at.x, a.at.y);
@@ -153,10 +172,10 @@ class Search {
             std::pop_heap(places.begin(), places.end(), later);
             const Place& place = places.back();
             if (std::exchange(last, place.at) == place.at) continue;  // the corner of another part
-            const double from = std::max(best_.gap, nearly);
+            const double from = std::max(best_.gap, nearly());
             if (enough() || place.most <= from || round.visits() > effort_.mostVisits) break;
             const RoundGaps::Found found = round.greatest(place.at, place.height, from);
-            take(found.gap, place.at, found.along);
+            if (found.direction >= 0) take(found.gap, place.at, found.along);
         }
         climb();
     }
@@ -264,12 +283,13 @@ Straightedge::Surface::Surface(const HeightField& ofField, double ofLength)
 const PlaneParts& Straightedge::Surface::parts() {
     // Joining takes longer than it saves where there are very many.
     constexpr size_t many = 50'000;
-    if (!parts_)
+    std::call_once(partsMade_, [this] {
         parts_ = std::make_unique<PlaneParts>(field.size() > many ? unjoinedParts(field) : planeParts(field));
+    });
     return *parts_;
 }
 const PartGrid& Straightedge::Surface::grid() {
-    if (!grid_) grid_ = std::make_unique<PartGrid>(parts(), length);
+    std::call_once(gridMade_, [this] { grid_ = std::make_unique<PartGrid>(parts(), length); });
     return *grid_;
 }
 

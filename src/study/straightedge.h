@@ -50,7 +50,7 @@ struct StraightedgeGap {
     size_t looked = 0;  ///< boxes
 };
 
-/// The test on one surface, of which more than one thing is asked.
+/// The test on one surface, of which more than one thing is asked; several threads may ask at once.
 class Straightedge {
   public:
     Straightedge(const HeightField& field, double length);

@@ -2,6 +2,7 @@
 // What a straightedge is laid on. Internal to study.
 
 #include <memory>
+#include <mutex>
 
 #include <glm/vec2.hpp>
 
@@ -20,11 +21,13 @@ struct Straightedge::Surface {
     double apart = 0;          ///< how far heights lie apart beside a plane of that fall
     double low = 0, high = 0;  ///< all heights lie between
 
-    /// Made when they are first needed: a surface with little to it is known without.
+    /// Made when they are first needed, by whichever thread needs them: a surface with little to it is known
+    /// without.
     const PlaneParts& parts();
     const PartGrid& grid();
 
   private:
+    std::once_flag partsMade_, gridMade_;
     std::unique_ptr<PlaneParts> parts_;
     std::unique_ptr<PartGrid> grid_;
 };
