@@ -14,6 +14,7 @@
 #include <glm/vec2.hpp>
 
 #include "ground/tolerance.h"
+#include "measure/side_by_side.h"
 #include "model/model.h"
 #include "plan/catalogue.h"
 #include "plan/plan.h"
@@ -140,18 +141,21 @@ void addCompactor(const Catalogue& catalogue, LiftToPlace& lift) {
 }  // namespace
 
 std::vector<LiftToPlace> liftsToPlace(const Model& model, const Catalogue& catalogue) {
-    std::vector<LiftToPlace> lifts;
-    for (const auto& [key, field] : liftFields(model)) {
-        LiftToPlace lift;
+    const LiftFields fields = liftFields(model);
+    std::vector<LiftToPlace> lifts(fields.size());
+    std::vector<const LiftFields::value_type*> inOrder;
+    for (const auto& field : fields) inOrder.push_back(&field);
+    sideBySide(lifts.size(), [&](size_t i) {
+        const auto& [key, field] = *inOrder[i];
+        LiftToPlace& lift = lifts[i];
         lift.layer = -std::get<1>(key);
         lift.lift = std::get<2>(key);
         lift.lifts = field.lifts;
         lift.places = placesOf(model, field);
-        if (lift.places.empty()) continue;
         addSums(looseningOfLayer(model, catalogue, lift.layer), lift);
         addCompactor(catalogue, lift);
-        lifts.push_back(std::move(lift));
-    }
+    });
+    std::erase_if(lifts, [](const LiftToPlace& lift) { return lift.places.empty(); });
     return lifts;
 }
 

@@ -70,14 +70,6 @@ struct Cut {
     Pieces beyond = 0;  // they lie outside of the side
 };
 
-struct LaidPiece {
-    Shape shape;
-    Box box;
-    bool fillsBox = false;
-    bool convex = false;
-    std::vector<Cut> cuts;
-};
-
 bool fillsItsBox(const Shape& shape, const Box& box) {
     if (shape.size() != 4) return false;
     return std::all_of(shape.begin(), shape.end(), [&](glm::dvec2 p) {
@@ -88,27 +80,72 @@ bool fillsItsBox(const Shape& shape, const Box& box) {
     });
 }
 
-bool isConvex(const Shape& shape) {
-    for (size_t i = 0; i < shape.size(); ++i) {
-        const glm::dvec2 a = shape[i], b = shape[(i + 1) % shape.size()], c = shape[(i + 2) % shape.size()];
-        if (cross(b - a, c - b) < 0) return false;
+/// The convex hull, turning left (Andrew's monotone chain).
+Shape hullOf(Shape shape) {
+    std::sort(shape.begin(), shape.end(),
+              [](glm::dvec2 a, glm::dvec2 b) { return a.x != b.x ? a.x < b.x : a.y < b.y; });
+    Shape hull;
+    const auto add = [&hull](glm::dvec2 p, size_t from) {
+        while (hull.size() >= from + 2 && cross(hull.back() - hull[hull.size() - 2], p - hull.back()) <= 0)
+            hull.pop_back();
+        hull.push_back(p);
+    };
+    for (const glm::dvec2& p : shape) add(p, 0);
+    const size_t upper = hull.size() - 1;
+    for (size_t i = shape.size() - 1; i-- > 0;) add(shape[i], upper);
+    hull.pop_back();
+    return hull;
+}
+
+/// How far a shape lies outside of a side, times the side's length.
+struct Reach {
+    double least = HUGE_VAL, most = -HUGE_VAL;
+};
+
+Reach reachOver(glm::dvec2 from, glm::dvec2 along, const Shape& shape) {
+    Reach reach;
+    for (const glm::dvec2& p : shape) {
+        const double out = -cross(along, p - from);
+        reach.least = std::min(reach.least, out), reach.most = std::max(reach.most, out);
     }
-    return true;
+    return reach;
+}
+
+/// A piece as it lies in a unit. No cut may run through a piece, so that it lies to one side of its hull too,
+/// and only sides that its hull has as well can be cut along right across.
+struct LaidPiece {
+    Shape hull;
+    Box box;
+    bool fillsBox = false;
+    std::vector<Cut> cuts;
+};
+
+LaidPiece laidPiece(const Shape& shape) {
+    LaidPiece laid;
+    laid.hull = hullOf(shape);
+    laid.box = boxOf(shape);
+    laid.fillsBox = fillsItsBox(shape, laid.box);
+    for (size_t i = 0; i < shape.size(); ++i) {
+        const glm::dvec2 from = shape[i], to = shape[i + 1 < shape.size() ? i + 1 : 0], along = to - from;
+        const double length = std::sqrt(along.x * along.x + along.y * along.y);
+        if (length > slack && reachOver(from, along, laid.hull).most <= slack * length)
+            laid.cuts.push_back({from, to, 0, 0, 0});
+    }
+    return laid;
 }
 
 /// Pieces that lie this far into each other are parted by no cut. Metres.
 constexpr double deepInto = 4 * slack;
 
-/// None of a convex piece's sides has another beyond it.
-bool noSideParts(const LaidPiece& piece, const Shape& other) {
-    return std::all_of(piece.cuts.begin(), piece.cuts.end(), [&](const Cut& cut) {
-        const glm::dvec2 along = cut.to - cut.from;
-        const double square = along.x * along.x + along.y * along.y;
-        return std::any_of(other.begin(), other.end(), [&](glm::dvec2 p) {
-            const double in = cross(along, p - cut.from);
-            return in > 0 && in * in > deepInto * deepInto * square;
-        });
-    });
+/// None of a hull's sides has another beyond it.
+bool noSideParts(const Shape& hull, const Shape& other) {
+    for (size_t i = 0; i < hull.size(); ++i) {
+        const glm::dvec2 from = hull[i], along = hull[i + 1 < hull.size() ? i + 1 : 0] - from;
+        const double square = along.x * along.x + along.y * along.y,
+                     into = -reachOver(from, along, other).least;
+        if (into <= 0 || into * into <= deepInto * deepInto * square) return false;
+    }
+    return true;
 }
 
 /// A whole unit and the pieces to be sawn out of it.
@@ -122,46 +159,42 @@ class SawnUnit {
     void refuse(int kind) { refused_[static_cast<size_t>(kind)] = true; }
     const std::vector<LaidPiece>& pieces() const { return pieces_; }
 
-    void add(const Shape& shape, double area) {
-        tryAt(shape, {0, 0});
+    void add(const LaidPiece& piece, glm::dvec2 by, double area) {
+        tryAt(piece, by);
         pieces_.push_back(std::move(tried_));
         tried_ = {};
         free_ -= area;
     }
 
     /// Whether all pieces and this one, moved, can be parted by cuts that run right across what is left.
-    bool canBeSawnWith(const Shape& shape, glm::dvec2 by, double kerf) {
-        tryAt(shape, by);
+    bool canBeSawnWith(const LaidPiece& piece, glm::dvec2 by, double kerf) {
+        tryAt(piece, by);
         if (liesInto()) return false;
         const Pieces last = Pieces{1} << pieces_.size();
-        for (LaidPiece& piece : pieces_)
-            for (Cut& cut : piece.cuts) cut.known &= ~last, cut.across &= ~last, cut.beyond &= ~last;
+        for (LaidPiece& other : pieces_)
+            for (Cut& cut : other.cuts) cut.known &= ~last, cut.across &= ~last, cut.beyond &= ~last;
         return canBeSawn(last | (last - 1), kerf);
     }
 
   private:
-    void tryAt(const Shape& shape, glm::dvec2 by) {
-        tried_.shape = shape;
-        for (glm::dvec2& p : tried_.shape) p += by;
-        tried_.box = boxOf(tried_.shape);
-        tried_.fillsBox = fillsItsBox(tried_.shape, tried_.box);
-        tried_.convex = tried_.fillsBox || isConvex(tried_.shape);
-        tried_.cuts.clear();
-        for (size_t i = 0; i < shape.size(); ++i)
-            tried_.cuts.push_back({tried_.shape[i], tried_.shape[i + 1 < shape.size() ? i + 1 : 0]});
+    void tryAt(const LaidPiece& piece, glm::dvec2 by) {
+        tried_ = piece;
+        for (glm::dvec2& p : tried_.hull) p += by;
+        tried_.box = {piece.box.low + by, piece.box.high + by};
+        for (Cut& cut : tried_.cuts) cut.from += by, cut.to += by;
     }
 
-    /// Convex pieces that overlap are parted by no cut at all; they do where no side of either has the other
-    /// beyond it.
+    /// Hulls that overlap are parted by no cut at all; they do where no side of either has the other beyond
+    /// it.
     bool liesInto() const {
-        return tried_.convex && std::any_of(pieces_.begin(), pieces_.end(), [&](const LaidPiece& piece) {
-                   const Box &a = piece.box, &b = tried_.box;
-                   if (std::min(a.high.x, b.high.x) - std::max(a.low.x, b.low.x) <= deepInto ||
-                       std::min(a.high.y, b.high.y) - std::max(a.low.y, b.low.y) <= deepInto || !piece.convex)
-                       return false;
-                   return (piece.fillsBox && tried_.fillsBox) ||
-                          (noSideParts(piece, tried_.shape) && noSideParts(tried_, piece.shape));
-               });
+        return std::any_of(pieces_.begin(), pieces_.end(), [&](const LaidPiece& piece) {
+            const Box &a = piece.box, &b = tried_.box;
+            if (std::min(a.high.x, b.high.x) - std::max(a.low.x, b.low.x) <= deepInto ||
+                std::min(a.high.y, b.high.y) - std::max(a.low.y, b.low.y) <= deepInto)
+                return false;
+            return (piece.fillsBox && tried_.fillsBox) ||
+                   (noSideParts(piece.hull, tried_.hull) && noSideParts(tried_.hull, piece.hull));
+        });
     }
 
     LaidPiece& piece(size_t i) { return i < pieces_.size() ? pieces_[i] : tried_; }
@@ -184,23 +217,20 @@ class SawnUnit {
         for (Pieces left = set & ~cut.known; left != 0; left &= left - 1) {
             const size_t i = static_cast<size_t>(std::countr_zero(left));
             const Pieces bit = Pieces{1} << i;
-            place(cut, piece(i).shape, bit, kerf);
+            place(cut, piece(i).hull, bit, kerf);
             if ((cut.across & bit) != 0) return false;
         }
         return true;
     }
 
-    static void place(Cut& cut, const Shape& shape, Pieces bit, double kerf) {
+    static void place(Cut& cut, const Shape& hull, Pieces bit, double kerf) {
         const glm::dvec2 along = cut.to - cut.from;
         const double length = std::sqrt(along.x * along.x + along.y * along.y);
-        double least = HUGE_VAL, most = -HUGE_VAL;
-        for (const glm::dvec2& p : shape) {
-            const double out = -cross(along, p - cut.from);
-            least = std::min(least, out), most = std::max(most, out);
-        }
+        const Reach reach = reachOver(cut.from, along, hull);
         cut.known |= bit;
-        if (most > slack * length) cut.beyond |= bit;
-        if (length <= slack || (most > slack * length && least < (kerf - slack) * length)) cut.across |= bit;
+        if (reach.most <= slack * length) return;
+        cut.beyond |= bit;
+        if (reach.least < (kerf - slack) * length) cut.across |= bit;
     }
 
     std::vector<LaidPiece> pieces_;
@@ -222,6 +252,14 @@ class Nester {
                                        piece.factory[i] ? 1L : 0L});
             }
             kinds_.push_back(kinds.emplace(std::move(key), static_cast<int>(kinds.size())).first->second);
+            std::vector<Turn>& turns = turns_.emplace_back();
+            for (int quarters = 0; quarters < 4; ++quarters) {
+                Shape shape = turned(piece.shape, quarters);
+                LaidPiece laid = laidPiece(shape);
+                // A rectangle turned half round lies as it did.
+                if (quarters == 2 && !keepFactory_ && laid.fillsBox) break;
+                turns.push_back({std::move(shape), std::move(laid)});
+            }
         }
         kindCount_ = kinds.size();
     }
@@ -246,15 +284,14 @@ class Nester {
         for (size_t u = 0; u < units_.size(); ++u) {
             SawnUnit& unit = units_[u];
             if (unit.free() < area - slack || unit.refuses(kinds_[piece])) continue;
-            if (auto fit = fitInto(unit, piece)) {
+            if (auto fit = fitInto(unit, piece, area)) {
                 fit->unit = static_cast<int>(u);
-                unit.add(fit->shape, area);
                 return *fit;
             }
             unit.refuse(kinds_[piece]);
         }
         units_.emplace_back(extent_.x * extent_.y, kindCount_);
-        units_.back().add(pieces_[piece].shape, area);
+        units_.back().add(laidPiece(pieces_[piece].shape), {0, 0}, area);
         return {static_cast<int>(piece), static_cast<int>(units_.size()) - 1, 0, pieces_[piece].shape};
     }
 
@@ -288,29 +325,36 @@ class Nester {
         return true;
     }
 
-    std::optional<SawnPiece> fitInto(SawnUnit& unit, size_t piece) const {
+    std::optional<SawnPiece> fitInto(SawnUnit& unit, size_t piece, double area) const {
         if (unit.pieces().size() == mostOfUnit) return std::nullopt;
-        for (int quarters = 0; quarters < 4; ++quarters) {
-            const Shape shape = turned(pieces_[piece].shape, quarters);
-            const Box box = boxOf(shape);
-            // A rectangle turned half round lies as it did.
-            if (quarters == 2 && !keepFactory_ && fillsItsBox(shape, box)) break;
-            const std::vector<double> xs = corners(unit, box.high.x, true),
-                                      ys = corners(unit, box.high.y, false);
+        const std::vector<Turn>& turns = turns_[piece];
+        for (size_t quarters = 0; quarters < turns.size(); ++quarters) {
+            const auto& [shape, laid] = turns[quarters];
+            const std::vector<double> xs = corners(unit, laid.box.high.x, true),
+                                      ys = corners(unit, laid.box.high.y, false);
             for (const double x : xs)
                 for (const double y : ys) {
                     if (keepFactory_ && !keepsFactory(pieces_[piece], moved(shape, {x, y}))) continue;
-                    if (unit.canBeSawnWith(shape, {x, y}, kerf_))
-                        return SawnPiece{static_cast<int>(piece), 0, quarters, moved(shape, {x, y})};
+                    if (!unit.canBeSawnWith(laid, {x, y}, kerf_)) continue;
+                    unit.add(laid, {x, y}, area);
+                    return SawnPiece{static_cast<int>(piece), 0, static_cast<int>(quarters),
+                                     moved(shape, {x, y})};
                 }
         }
         return std::nullopt;
     }
 
+    /// A piece turned by quarters.
+    struct Turn {
+        Shape shape;
+        LaidPiece laid;
+    };
+
     glm::dvec2 extent_;
     const std::vector<PieceToSaw>& pieces_;
     double kerf_;
     bool keepFactory_;
+    std::vector<std::vector<Turn>> turns_;  ///< by piece; those that differ
     std::vector<int> kinds_;
     size_t kindCount_ = 0;
     std::vector<SawnUnit> units_;

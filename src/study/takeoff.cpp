@@ -3,8 +3,10 @@
 #include <algorithm>
 #include <cassert>
 #include <cmath>
+#include <functional>
 #include <map>
 #include <numbers>
+#include <optional>
 #include <set>
 #include <tuple>
 #include <utility>
@@ -13,6 +15,7 @@
 
 #include "measure/length.h"
 #include "measure/mass.h"
+#include "measure/side_by_side.h"
 #include "study/earthwork.h"
 #include "study/index.h"
 #include "study/nesting_offcuts.h"
@@ -40,14 +43,12 @@ struct LayerInArea {
 
 class Builder {
   public:
-    Builder(const Model& model, const Catalogue& catalogue, UnitsReport units)
-        : model_(model),
-          catalogue_(catalogue),
-          words_(model.plan.show),
-          volumes_(volumes(model)),
-          units_(std::move(units)) {}
+    Builder(const Model& model, const Catalogue& catalogue)
+        : model_(model), catalogue_(catalogue), words_(model.plan.show), volumes_(volumes(model)) {}
 
-    Takeoff build() {
+    /// Units are counted where that was not done yet.
+    Takeoff build(std::optional<UnitsReport> units) {
+        layOut(std::move(units));
         addCarriers();
         addBulk();
         addFabrics();
@@ -192,6 +193,35 @@ class Builder {
         return row;
     }
 
+    // ------------------------------------------------------------ layouts
+
+    /// What takes longest, side by side.
+    void layOut(std::optional<UnitsReport> units) {
+        std::vector<std::function<void()>> work;
+        for (const LayerVolume& layer : volumes_.layers) {
+            if (layer.volume <= nothing) continue;
+            const Supply supply = catalogue_.supplyOf(materialOf(layer.layer).name);
+            if (layerOf(layer.layer).role == Role::Underlayment && supply.panel.length > 0)
+                work.push_back(
+                    [this, id = layer.layer, panel = supply.panel, &layout = panels_[layer.layer]] {
+                        layout = layPanels(model_, id, panel, catalogue_.limit("saw.kerf").value);
+                    });
+            if (layerOf(layer.layer).role == Role::Geotextile && isWideEnough(supply.roll))
+                work.push_back([this, id = layer.layer, roll = supply.roll, &layout = fabrics_[layer.layer]] {
+                    layout = layFabric(model_, id, roll, catalogue_.limit("geotextile.overlap").value);
+                });
+        }
+        if (units)
+            units_ = std::move(*units);
+        else
+            work.push_back([this] { units_ = unitsReport(model_, catalogue_); });
+        sideBySide(work.size(), [&](size_t i) { work[i](); });
+    }
+
+    bool isWideEnough(const UnitSize& roll) const {
+        return catalogue_.limit("geotextile.overlap").value <= roll.width / 2;
+    }
+
     void addFabrics() {
         size_t next = 0;
         while (const LayerVolume* layer = volumeOf(Role::Geotextile, next)) {
@@ -201,14 +231,14 @@ class Builder {
             row.unit = SaleUnit::Roll;
             row.saleSize = roll.length * roll.width;
             row.massEach = row.saleSize * row.density;
-            if (overlap.value > roll.width / 2) {
+            if (!isWideEnough(roll)) {
                 out_.notes.push_back(fmt::format(
                     "Rolls {} wide are too narrow for an overlap of {}: their number is by area alone.",
                     formatLength(roll.width, model_.plan.show),
                     formatLength(overlap.value, model_.plan.show)));
                 continue;
             }
-            const FabricLayout layout = layFabric(model_, layer->layer, roll, overlap.value);
+            const FabricLayout& layout = fabrics_.at(layer->layer);
             row.laidOut = layout.rolls;
             Explanation& why = explain(
                 row, "laid out",
@@ -234,12 +264,11 @@ class Builder {
         while (const LayerVolume* layer = volumeOf(Role::Underlayment, next)) {
             TakeoffRow& row = newFaceRow(*layer);
             const UnitSize panel = catalogue_.supplyOf(row.material).panel;
-            const double kerf = catalogue_.limit("saw.kerf").value;
             if (panel.length <= 0) {
                 soldByArea(row);
                 continue;
             }
-            const PanelLayout layout = layPanels(model_, layer->layer, panel, kerf);
+            const PanelLayout& layout = panels_.at(layer->layer);
             row.unit = SaleUnit::Piece;
             row.saleSize = panel.length * panel.width;
             row.massEach = row.saleSize * row.density;
@@ -529,6 +558,8 @@ class Builder {
     const Catalogue& catalogue_;
     TakeoffWords words_;
     Volumes volumes_;
+    std::map<LayerId, FabricLayout> fabrics_;
+    std::map<LayerId, PanelLayout> panels_;
     UnitsReport units_;
     std::map<std::string, UnitSize> sizes_;
     std::map<std::string, std::set<std::string>> areasOfEdging_;
@@ -590,11 +621,11 @@ std::string saleWord(SaleUnit unit, bool many) {
 }
 
 Takeoff takeoff(const Model& model, const Catalogue& catalogue) {
-    return takeoff(model, catalogue, unitsReport(model, catalogue));
+    return Builder(model, catalogue).build({});
 }
 
 Takeoff takeoff(const Model& model, const Catalogue& catalogue, UnitsReport units) {
-    return Builder(model, catalogue, std::move(units)).build();
+    return Builder(model, catalogue).build(std::move(units));
 }
 
 }  // namespace underfoot
