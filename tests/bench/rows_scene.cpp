@@ -39,8 +39,7 @@ void study(const Model& model, const Catalogue& catalogue) {
     screedRails(model, 3);
     placed(model, catalogue);
     waterReport(model, catalogue, WaterOn::Finish);
-    unitsReport(model, catalogue);
-    takeoff(model, catalogue);
+    takeoff(model, catalogue, unitsReport(model, catalogue));
 }
 
 Rebuilder rebuilderOf(const Plan& plan) {
