@@ -67,7 +67,7 @@ PageTable amountsTable(const Model& model, const Takeoff& takeoff) {
         cells.push_back(loadsText(row.truck));
         cells.push_back(loadsText(row.barrow));
         if (priced) {
-            cells.push_back(row.price ? formatMoney(*row.price) : "");
+            cells.push_back(row.price ? formatPrice(*row.price) : "");
             cells.push_back(row.cost ? formatMoney(*row.cost) : "");
         }
         table.add(std::move(cells));
@@ -133,6 +133,9 @@ void fabricPart(Page& page, const Model& model, const FabricLayout& layout) {
             std::move(mark));
     }
     page.add(std::move(table));
+    page.say(
+        "Each strip lies to the left of the line from where it begins to where it ends, seen along that "
+        "line.");
 }
 
 void panelPart(Page& page, const Model& model, const PanelLayout& layout) {
@@ -144,7 +147,7 @@ void panelPart(Page& page, const Model& model, const PanelLayout& layout) {
     page.say(
         fmt::format(
             "Panels of the layer {}, {} x {}: {} whole and {} cut pieces from {} more, in courses {} the "
-            "baseline, joints half a panel apart.",
+            "baseline, from the first corner of their area, joints half a panel apart.",
             model.layers[static_cast<size_t>(layout.layer)].name, formatThickness(layout.panel.length, show),
             formatThickness(layout.panel.width, show), layout.whole, layout.cut, layout.sawnFrom,
             layout.alongBaseline ? "along" : "square to"),
@@ -185,6 +188,15 @@ void explainRow(Page& page, const TakeoffRow& row) {
 
 std::string formatMoney(double amount) {
     return grouped(fmt::format("{:.2f}", amount));
+}
+
+std::string formatPrice(double price) {
+    constexpr int most = 6;
+    int decimals = 2;
+    for (double tens = 100; decimals < most && std::abs(std::round(price * tens) / tens - price) > 1e-9;
+         tens *= 10)
+        ++decimals;
+    return grouped(fmt::format("{:.{}f}", price, decimals));
 }
 
 std::string formatAmount(double amount) {

@@ -74,7 +74,7 @@ struct Formats {
         input = make("#,##0.00##", true);
         inputPart = make("0.0%", true);
         inputCount = make("#,##0", true);
-        inputMoney = make("#,##0.00", true);
+        inputMoney = make("#,##0.00####", true);
         amount = make("#,##0.00", false);
         money = make("#,##0.00", false);
         buy = make("#,##0.##", false);

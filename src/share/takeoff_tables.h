@@ -22,6 +22,8 @@ std::string itemNames(const Takeoff& takeoff);
 std::string formatAmount(double amount);
 /// 1,234.50: always two places.
 std::string formatMoney(double amount);
+/// The same with as many more decimals as the price has, six at most: "0.085".
+std::string formatPrice(double price);
 /// "12.5 short tons", "1 roll".
 std::string saleText(double amount, SaleUnit unit);
 /// "135 ft³", "0.3335 ft³": four figures where it is below 10.

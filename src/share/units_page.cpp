@@ -197,6 +197,18 @@ std::string numbersText(const LaidNumbers& n) {
     return out + fmt::format(", the smallest {:.0f} % of a unit", 100 * n.smallestPart);
 }
 
+std::string movedText(const StartLine& line, const LengthFormat& show) {
+    const std::string along = formatLength(std::abs(line.shift.x), show),
+                      across = formatLength(std::abs(line.shift.y), show), none = formatLength(0, show);
+    std::string text;
+    if (along != none)
+        text = fmt::format("{} {} along the rows", along, line.shift.x > 0 ? "forward" : "back");
+    if (across != none)
+        text += fmt::format("{}{} to {} {}", text.empty() ? "" : " and ", across,
+                            text.empty() ? "the rows'" : "their", line.shift.y > 0 ? "left" : "right");
+    return text;
+}
+
 void startPart(Page& page, const Model& model, int area, const StartLine& line) {
     const LengthFormat& show = model.plan.show;
     page.gap();
@@ -209,9 +221,14 @@ void startPart(Page& page, const Model& model, int area, const StartLine& line) 
         line.shift.y == 0)
         return page.say("  Leave it where it is: no better start was found.");
     page.say(fmt::format("  then:  {}", numbersText(line.after)));
-    page.say(fmt::format("  Move the pattern {} along the rows and {} across{}.",
-                         formatLength(line.shift.x, show), formatLength(line.shift.y, show),
-                         line.exact ? "" : ", the best of those tried"));
+    const double angle = model.plan.areas[static_cast<size_t>(area)].units->angle;
+    if (line.angle != angle)
+        page.say(fmt::format("  Turn the rows {:.3g}° to the {} about where they start.",
+                             std::abs(line.angle - angle) / degree, line.angle > angle ? "left" : "right"));
+    if (const std::string moved = movedText(line, show); !moved.empty())
+        page.say(
+            fmt::format("  Move the pattern {}{}. Forward is the way stations grow where the angle is 0.",
+                        moved, line.exact ? "" : ", the best of those tried"));
     page.say(fmt::format("  In the plan, in the units of this area: {}", line.planText));
 }
 

@@ -24,6 +24,7 @@
 #include "study/earthwork.h"
 #include "study/finding_tools.h"
 #include "study/findings.h"
+#include "study/lifting.h"
 #include "study/section.h"
 #include "study/units.h"
 
@@ -327,8 +328,8 @@ class PageWriter {
             return leave(one, fmt::format("{}; one person should lift up to {} again and again.", unit,
                                           formatMass(usual, show)));
         one.pastLimit = true;
-        apply(one, fmt::format("{}: {:.1f} times the {} that one person should lift again and again.", unit,
-                               heaviest->weight / usual, formatMass(usual, show)));
+        apply(one, fmt::format("{}: {} the {} that one person should lift again and again.", unit,
+                               timesOver(heaviest->weight, usual), formatMass(usual, show)));
     }
 
     // ------------------------------------------------------------ earth

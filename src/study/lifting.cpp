@@ -5,6 +5,8 @@
 #include <cmath>
 #include <string>
 
+#include <fmt/format.h>
+
 #include "measure/length.h"
 
 namespace underfoot {
@@ -35,6 +37,11 @@ double recommendedWeight(const Lift& lift) {
     const double vm = 1 - perInchOfHeight * std::abs(v - bestHeight);
     const double dm = std::min(1.0, travelBase + travelPart / std::max(d, shortTravel));
     return lift.loadConstant * hm * vm * dm * lift.asymmetry * lift.frequency * lift.coupling;
+}
+
+std::string timesOver(double weight, double usual) {
+    const double times = weight / usual;
+    return times < 1.05 ? "a little more than" : fmt::format("{:.1f} times", times);
 }
 
 }  // namespace underfoot

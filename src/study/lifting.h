@@ -2,6 +2,8 @@
 // What one person should lift: the revised NIOSH lifting equation (NIOSH publication 94-110, Applications
 // Manual for the Revised NIOSH Lifting Equation). A caution, never a statement that a lift is safe.
 
+#include <string>
+
 #include "plan/catalogue.h"
 
 namespace underfoot {
@@ -22,5 +24,8 @@ Lift usualLift(const Catalogue& catalogue);
 /// DM = 0.82 + 1.8 / D, lengths in inches. HM and DM are at most 1 (H or D below 10 in); beyond H 25 in, V 70
 /// in or D 70 in it is 0 (these bounds: from memory).
 double recommendedWeight(const Lift& lift);
+
+/// How a weight compares with a smaller one: "4.1 times", "a little more than".
+std::string timesOver(double weight, double usual);
 
 }  // namespace underfoot

@@ -10,8 +10,10 @@
 #include <vector>
 
 #include <fmt/format.h>
+#include <glm/geometric.hpp>
 
 #include "ground/tolerance.h"
+#include "measure/cross.h"
 #include "measure/length.h"
 #include "plan/plan.h"
 #include "study/index.h"
@@ -78,7 +80,7 @@ class Search {
         }
         if (!write(out)) return tl::unexpected(std::string("No start was found that the plan can say."));
         out.angle = best_.angle;
-        out.shift = best_.shift;
+        out.shift = leastShift(planned);
         out.exact = exact_ && wish.turn == 0;
         out.step = out.exact ? 0 : step_;
         out.tried = tried_;
@@ -276,6 +278,28 @@ class Search {
         for (const double x : xs)
             for (const double y : ys) attempt(base, middle - glm::dvec2{x, y}, angle);
         return true;
+    }
+
+    /// From the planned place to the best one, of all that lay the same the one nearest, along the rows as
+    /// the angle has them and to their left.
+    glm::dvec2 leastShift(const PatternPlace& planned) const {
+        const PatternPlace& best = best_.place;
+        const auto inPlan = [&](glm::dvec2 own) { return best.x * own.x + best.y * own.y; };
+        const glm::dvec2 a = inPlan(field_.stepA()), b = inPlan(field_.stepB()), all = best.at - planned.at;
+        const double area = cross(a, b);
+        const double i = std::round(cross(all, b) / area), k = std::round(cross(a, all) / area);
+        glm::dvec2 least = all;
+        for (double di = -2; di <= 2; ++di)
+            for (double dk = -2; dk <= 2; ++dk) {
+                const glm::dvec2 one = all - a * (i + di) - b * (k + dk);
+                if (glm::length(one) < glm::length(least) - sameShift) least = one;
+            }
+        const glm::dvec2 base = glm::normalize(model_.plan.baseline.to - model_.plan.baseline.from);
+        const double turn =
+            best_.angle + (layout_.pattern == Pattern::Herringbone45 ? std::numbers::pi / 4 : 0);
+        const glm::dvec2 rows{std::cos(turn) * base.x - std::sin(turn) * base.y,
+                              std::sin(turn) * base.x + std::cos(turn) * base.y};
+        return {glm::dot(least, rows), cross(rows, least)};
     }
 
     // ------------------------------------------------------------ for the plan

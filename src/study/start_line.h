@@ -41,7 +41,8 @@ struct StartLineWish {
 struct StartLine {
     glm::dvec2 start{0, 0};  ///< in plan: what `start` of the plan's units says
     double angle = 0;        ///< radians: what `angle` of the plan's units says
-    glm::dvec2 shift{0, 0};  ///< of the pattern along and across its rows, least of all equal ones
+    /// Of the pattern along its rows, as `angle` has them, and to their left; least of all that lay the same.
+    glm::dvec2 shift{0, 0};
     LaidNumbers before, after;
     bool exact = false;    ///< every shift along either axis that matters was tried, in all pairs
     double step = 0;       ///< what the shift was refined to where not exact

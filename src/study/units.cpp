@@ -170,12 +170,12 @@ void addCautions(const Model& model, const Catalogue& catalogue, UnitsReport& re
     for (const UnitCount& count : report.counts) {
         const std::string size = sizeText(count, show);
         if (count.weight > report.onePersonLifts && report.onePersonLifts > 0)
-            report.cautions.push_back(
-                fmt::format("One unit of {} weighs {}, {:.1f} times the {} that one person should lift again "
-                            "and again (NIOSH "
-                            "94-110): use two people and a slab lifter, or a vacuum lifter.",
-                            size, formatMass(count.weight, show), count.weight / report.onePersonLifts,
-                            formatMass(report.onePersonLifts, show)));
+            report.cautions.push_back(fmt::format(
+                "One unit of {} weighs {}, {} the {} that one person should lift again "
+                "and again (NIOSH "
+                "94-110): use two people and a slab lifter, or a vacuum lifter.",
+                size, formatMass(count.weight, show), timesOver(count.weight, report.onePersonLifts),
+                formatMass(report.onePersonLifts, show)));
         if (!count.cut.empty() && count.sawPasses > 1)
             report.cautions.push_back(fmt::format("Units of {} are sawn in {} passes, each at most {} deep.",
                                                   size, count.sawPasses,

@@ -245,6 +245,8 @@ TEST(TakeoffSheet, MoneyAndAmountsAreWrittenForPeople) {
     EXPECT_EQ(formatMoney(1234567.5), "1,234,567.50");
     EXPECT_EQ(formatMoney(-1234), "-1,234.00");
     EXPECT_EQ(formatMoney(999.999), "1,000.00");
+    EXPECT_EQ(formatPrice(38.5), "38.50");
+    EXPECT_EQ(formatPrice(0.085), "0.085");
     EXPECT_EQ(formatAmount(7.5), "7.5");
     EXPECT_EQ(formatAmount(1200), "1,200");
     EXPECT_EQ(saleText(1, SaleUnit::Roll), "1 roll");

@@ -104,6 +104,9 @@ TEST(Lifting, RecommendedWeight) {
     EXPECT_NEAR(recommendedWeight(best) / kilogramsPerPound, 51, 0.01);
     best.reach = 26 * inch;
     EXPECT_EQ(recommendedWeight(best), 0);
+    // 90 lb over 23.67 lb: 3.8 times.
+    EXPECT_EQ(timesOver(90 * kilogramsPerPound, recommendedWeight(usual)), "3.8 times");
+    EXPECT_EQ(timesOver(10.4, 10), "a little more than");
 }
 
 // The rectangle above: one sliver (0.2 x 0.1). A row of 0.1 at one end always leaves one in its corner, so
@@ -133,6 +136,23 @@ TEST(StartLine, SymmetricalCutsAlikeAtOppositeSides) {
     EXPECT_EQ(line->after.whole, 10);
     EXPECT_EQ(line->after.cut, 18);
     EXPECT_NEAR(line->after.smallestPart, 0.05 / 0.09, 1e-6);
+}
+
+// 2.0 m of 0.3 m units: six and two pieces of 0.1 are symmetrical, from 0.1 or, the same, 0.4 or 1.9 on; so
+// are seven with a whole one in the middle, from 0.15 on less 0.3. The least of the moves is never more than
+// half a unit.
+TEST(StartLine, TheMoveIsTheLeastOfAllThatLayTheSame) {
+    for (const bool symmetrical : {true, false}) {
+        const Model model = built(court(2.0, 1.0, {0.3, 0.3}));
+        const auto line = startLine(model, loadCatalogue(model.plan), 0, {symmetrical, 0, 0});
+        ASSERT_TRUE(line) << line.error();
+        EXPECT_LE(std::abs(line->shift.x), 0.15 + 1e-9);
+        EXPECT_LE(std::abs(line->shift.y), 0.15 + 1e-9);
+        // The place it names is where the first unit began, moved by that and by whole units.
+        const glm::dvec2 off = (line->start - line->shift) / 0.3;
+        EXPECT_NEAR(off.x, std::round(off.x), 1e-4);
+        EXPECT_NEAR(off.y, std::round(off.y), 1e-4);
+    }
 }
 
 // What it says goes into the plan, and the model then has these numbers; so on every pattern and a slanted
