@@ -25,6 +25,7 @@
 #include "share/compare_tables.h"
 #include "share/drawing.h"
 #include "share/page_canvas.h"
+#include "share/pdf.h"
 #include "share/section_drawing.h"
 #include "share/section_plan.h"
 #include "study/section.h"
@@ -54,20 +55,13 @@ class CompareSheet {
     }
 
     std::string draw(PageFormat format) {
-        const Sheet paper = sheetOf(designs_.front().model->plan);
-        if (format == PageFormat::Pdf) lowerTo(*sheetSize(paper));
-        const Extent all = extent();
-        const auto sheet =
-            openPage(format, all.width, all.height, title_ + ", " + name_, scaleWords(), paper);
+        if (format == PageFormat::Pdf) return print(sheetOf(designs_.front().model->plan));
+        const Extent all = extent(designs_.size());
+        const auto sheet = openPage(format, all.width, all.height, title_ + ", " + name_, scaleWords());
         canvas_ = sheet.get();
-        page(all.width, all.height, format == PageFormat::Svg);  // a print is on paper of its own
-        double y = margin + header;
-        for (const CutDesign& design : designs_) {
-            drawPanel(design, y, all.panel);
-            y += panelTitle + all.panel + panelGap;
-        }
-        drawAxis(y - panelGap + 3);
-        drawLegend(y + axisRoom, all.width);
+        const glm::dvec2 corners[] = {{0, 0}, {all.width, 0}, {all.width, all.height}, {0, all.height}};
+        canvas_->polygon(corners, {paper_.paper, "", {}}, nullptr);
+        page(designs_, all, name_ + " through each design");
         return sheet->file();
     }
 
@@ -101,26 +95,46 @@ class CompareSheet {
         double width, height;
         double panel;  ///< height of one design's drawing
     };
-    Extent extent() const {
+    Extent extent(size_t designs) const {
         const double panel = (shared_.highest - shared_.lowest) * perMetre_ * exaggeration_ + soilBand + 3;
         const double drawn = (shared_.to - shared_.from) * perMetre_;
         const double width = std::max(2 * margin + heightAxis + drawn, 150.0);
         const double legend = std::ceil(static_cast<double>(layers_.size() + 2) / perRow(width)) * legendStep;
-        const double panels = (panelTitle + panel + panelGap) * static_cast<double>(designs_.size());
+        const double panels = (panelTitle + panel + panelGap) * static_cast<double>(designs);
         return {width, 2 * margin + header + panels + axisRoom + legend, panel};
     }
 
-    /// Draws heights less tall until all panels stand on one sheet; more designs than it holds take a larger
-    /// page.
-    void lowerTo(glm::dvec2 sheet) {
-        const auto fits = [&] {
-            const Extent all = extent();
+    /// On paper of its own: as many designs as a page holds.
+    std::string print(Sheet paper) {
+        const size_t most = perPage(*sheetSize(paper)), pages = (designs_.size() + most - 1) / most,
+                     each = (designs_.size() + pages - 1) / pages;
+        const Extent all = extent(each);
+        PdfCanvas sheets(all.width, all.height, title_ + ", " + name_, scaleWords(), paper);
+        canvas_ = &sheets;
+        for (size_t p = 0; p < pages; ++p) {
+            if (p > 0) sheets.nextPage();
+            const size_t first = p * each;
+            const std::string number = pages > 1 ? fmt::format(", page {} of {}", p + 1, pages) : "";
+            page(designs_.subspan(first, std::min(each, designs_.size() - first)), all,
+                 name_ + " through each design" + number);
+        }
+        return sheets.file();
+    }
+    /// How many designs one sheet holds; heights are drawn less tall where all of them then stand on it. All,
+    /// on a larger page, where not even one does.
+    size_t perPage(glm::dvec2 sheet) {
+        const auto fit = [&](size_t designs) {
+            const Extent all = extent(designs);
             return std::max(all.width, all.height) <= std::max(sheet.x, sheet.y) &&
                    std::min(all.width, all.height) <= std::min(sheet.x, sheet.y);
         };
         const int wanted = exaggeration_;
-        while (exaggeration_ > 1 && !fits()) --exaggeration_;
-        if (!fits()) exaggeration_ = wanted;
+        while (exaggeration_ > 1 && !fit(designs_.size())) --exaggeration_;
+        if (fit(designs_.size())) return designs_.size();
+        exaggeration_ = wanted;
+        size_t most = designs_.size();
+        while (most > 1 && !fit(most)) --most;
+        return fit(most) ? most : designs_.size();
     }
 
     std::string scaleWords() const {
@@ -145,12 +159,17 @@ class CompareSheet {
         return style;
     }
 
-    void page(double width, double height, bool coloured) {
-        const glm::dvec2 sheet[] = {{0, 0}, {width, 0}, {width, height}, {0, height}};
-        if (coloured) canvas_->polygon(sheet, {paper_.paper, "", {}}, nullptr);
+    void page(std::span<const CutDesign> designs, const Extent& all, const std::string& said) {
         canvas_->text({margin, margin + 5}, title_, words(titleSize, paper_.ink, Anchor::Start, true));
-        canvas_->text({margin, margin + 11}, name_ + " through each design", words(nameSize, paper_.ink));
+        canvas_->text({margin, margin + 11}, said, words(nameSize, paper_.ink));
         canvas_->text({margin, margin + 15.5}, scaleWords(), words(textSize, paper_.quiet));
+        double y = margin + header;
+        for (const CutDesign& design : designs) {
+            drawPanel(design, y, all.panel);
+            y += panelTitle + all.panel + panelGap;
+        }
+        drawAxis(y - panelGap + 3);
+        drawLegend(y + axisRoom, all.width);
     }
 
     void drawPanel(const CutDesign& design, double top, double high) {

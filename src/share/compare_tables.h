@@ -56,7 +56,8 @@ struct CutDesign {
 /// `scale` 0 is the largest usual one that keeps the drawing within 190 mm. Error: no section meets a model.
 Result<std::string> compareSvg(std::span<const CutDesign> designs, const std::string& title,
                                const std::string& name, double scale = 0);
-/// The same as a PDF, on A4 where the first plan shows metres, else US letter, larger where it has to be.
+/// The same as a PDF, on A4 where the first plan shows metres, else US letter: on several sheets where not
+/// all designs stand on one, on a larger one where not even one design does.
 Result<std::string> comparePdf(std::span<const CutDesign> designs, const std::string& title,
                                const std::string& name, double scale = 0);
 

@@ -26,15 +26,13 @@ namespace underfoot {
 namespace {
 
 std::string depthText(const Model& model, double metres) {
-    return orTrace(formatThickness(metres, model.plan.show), formatThickness(0, model.plan.show));
+    const std::string text = formatThickness(metres, model.plan.show);
+    return metres > 0 ? orTrace(text, formatThickness(0, model.plan.show)) : text;
 }
 
 std::string areaOrTrace(const Model& model, double squareMetres) {
-    return orTrace(formatArea(squareMetres, model.plan.show), formatArea(0, model.plan.show));
-}
-
-std::string volumeText(const Model& model, double cubicMetres) {
-    return orTrace(formatVolume(cubicMetres, model.plan.show), formatVolume(0, model.plan.show));
+    const std::string text = formatArea(squareMetres, model.plan.show);
+    return squareMetres > 0 ? orTrace(text, formatArea(0, model.plan.show)) : text;
 }
 
 /// "away from the house", "away from the house and up the stations", …: the nearest of eight.
@@ -176,7 +174,8 @@ void pondsPart(Page& page, const Model& model, const WaterReport& report, size_t
     double volume = 0;
     for (const Pond& pond : report.ponds) volume += pond.volume;
     page.say(fmt::format("Water stands in {} {}, {} in all when full:", report.ponds.size(),
-                         report.ponds.size() == 1 ? "place" : "places", volumeText(model, volume)));
+                         report.ponds.size() == 1 ? "place" : "places",
+                         volumeOrTrace(volume, model.plan.show)));
     PageTable table{
         {"Pond", "Depth", "Plan area", "Holds", "Drains into it", "Deepest at", "Spills at", "Then"},
         5,
@@ -189,7 +188,7 @@ void pondsPart(Page& page, const Model& model, const WaterReport& report, size_t
         mark.label = depthText(model, pond.depth);
         mark.always = true;
         table.add({fmt::format("{}", i + 1), depthText(model, pond.depth), formatArea(pond.planArea, show),
-                   volumeText(model, pond.volume), formatArea(pond.catchment, show),
+                   volumeOrTrace(pond.volume, show), formatArea(pond.catchment, show),
                    shortPlace(model, pond.deepest), shortPlace(model, pond.spill), endText(pond.overflow)},
                   std::move(mark));
     }

@@ -119,6 +119,20 @@ TEST(Compare, FourDesignsPrintOnOneSheet) {
     EXPECT_THAT(readFile(file), HasSubstr("/MediaBox [ 0 0 612 792 ]"));  // letter, in points
 }
 
+TEST(Compare, MoreDesignsPrintOnMoreSheets) {
+    const Folder folder;
+    const std::string file = (folder / "a.pdf").string();
+    ASSERT_EQ(
+        underfoot("compare scenes/courtyard.toml --raise 1in --raise 2in --fall \"2 %\" --cut A --pdf " +
+                  file)
+            .code,
+        0);
+    const std::string pdf = readFile(file), letter = "/MediaBox [ 0 0 612 792 ]";
+    size_t sheets = 0;
+    for (size_t at = pdf.find(letter); at != std::string::npos; at = pdf.find(letter, at + 1)) ++sheets;
+    EXPECT_EQ(sheets, 2u);  // three of the six on each
+}
+
 TEST_P(EveryScene, ComparedWithItselfDiffersInNothing) {
     const Folder folder;
     const Ran ran = underfoot("compare " + plan() + ' ' + plan() + along() + " --json --svg " +

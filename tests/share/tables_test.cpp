@@ -8,6 +8,7 @@
 #include "hand_model.h"
 #include "share/csv.h"
 #include "share/json.h"
+#include "share/water_tables.h"
 
 namespace underfoot {
 namespace {
@@ -53,6 +54,20 @@ TEST(Csv, QuotesWhatNeedsItAndEndsLinesWithCrLf) {
     table.add({"1,5", "say \"x\"\nand y"});
     EXPECT_EQ(table.text(), "a,b\r\n\"1,5\",\"say \"\"x\"\"\nand y\"\r\n");
     EXPECT_EQ(readCsv(table.text()), (Rows{{"a", "b"}, {"1,5", "say \"x\"\nand y"}}));
+}
+
+TEST_F(Tables, WaterThatIsNoneIsNoTrace) {
+    WaterAnswer answer;
+    answer.report.planArea = 10;
+    answer.report.pieces.resize(1);
+    answer.report.inlets.resize(2);
+    answer.report.inletCatchments = {0, 1e-6};
+    const Page page = waterPage(model_, answer);
+    std::map<std::string, std::string> drained;
+    for (const PagePart& part : page.parts())
+        for (const PageRow& row : part.table.rows) drained[row.cells[0]] = row.cells[1];
+    EXPECT_EQ(drained["drain 1"], formatArea(0, model_.plan.show));
+    EXPECT_EQ(drained["drain 2"], "a trace");
 }
 
 TEST(Csv, NumbersCarryAPointWhateverTheLocale) {
