@@ -133,9 +133,7 @@ void fabricPart(Page& page, const Model& model, const FabricLayout& layout) {
             std::move(mark));
     }
     page.add(std::move(table));
-    page.say(
-        "Each strip lies to the left of the line from where it begins to where it ends, seen along that "
-        "line.");
+    page.say(whereStripsLie);
 }
 
 void panelPart(Page& page, const Model& model, const PanelLayout& layout) {

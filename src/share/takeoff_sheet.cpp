@@ -17,6 +17,7 @@
 
 #include "plan/plan.h"
 #include "share/page.h"
+#include "share/takeoff_tables.h"
 #include "study/takeoff_layouts.h"
 #include "study/takeoff_words.h"
 
@@ -426,6 +427,7 @@ void writeStrips(lxw_workbook* book, const Formats& formats, const Model& model,
             sheet.say(row, 5, stationPlace(model, strip.corner[1]), formats.text);
         }
     }
+    sheet.say(row + 1, 0, whereStripsLie, formats.text);
     sheet.widths({16, 7, 11, 10, 38, 38});
     worksheet_freeze_panes(sheet.get(), 1, 0);
     sheet.forPrint(words.metric(), 0);

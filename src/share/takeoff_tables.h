@@ -18,6 +18,9 @@ std::optional<Page> whyPage(const Takeoff& takeoff, const std::string& item);
 /// "\"fill\", \"base stone\", …" for a sentence.
 std::string itemNames(const Takeoff& takeoff);
 
+/// For a table of strips of fabric, which tells the ends of one side of each.
+inline constexpr const char* whereStripsLie =
+    "Each strip lies to the left of the line from where it begins to where it ends.";
 /// 12.5, 340, 0.07: two places at most, thousands parted by commas.
 std::string formatAmount(double amount);
 /// 1,234.50: always two places.

@@ -171,14 +171,43 @@ TEST(PublishedLimits, ThatTheProgramKeeps) {
     EXPECT_DOUBLE_EQ(value("joint.least"), inch / 16);
     EXPECT_DOUBLE_EQ(value("joint.greatest"), 3.0 / 16 * inch);
     EXPECT_DOUBLE_EQ(value("unit.length_to_thickness"), 4);
+    EXPECT_DOUBLE_EQ(value("joint.sand.below_top"), inch / 2);
+    EXPECT_DOUBLE_EQ(value("cut_unit.least_part"), 1.0 / 3);
+    EXPECT_DOUBLE_EQ(value("cut_unit.least_width"), 3.0 / 8 * inch);
     // 2010 ADA Standards 303.
     EXPECT_DOUBLE_EQ(value("level.change"), inch / 4);
+    // One-call laws of the states, 18 to 24 in; 29 CFR 1926.651-652; IFC 307.4; NIOSH 94-110, 51 lb.
+    EXPECT_DOUBLE_EQ(value("dig.by_hand"), 24 * inch);
+    EXPECT_DOUBLE_EQ(value("dig.protect"), 60 * inch);
+    EXPECT_DOUBLE_EQ(value("dig.spoil"), 24 * inch);
+    EXPECT_DOUBLE_EQ(value("fire.open"), 300 * inch);
+    EXPECT_DOUBLE_EQ(value("fire.portable"), 180 * inch);
+    EXPECT_NEAR(value("lifting.load_constant"), 51 * 0.45359237, 1e-3);
     // Common practice, no source.
     EXPECT_DOUBLE_EQ(value("bedding.under_panels"), inch / 2);
     EXPECT_DOUBLE_EQ(value("lift.greatest"), 4 * inch);
     EXPECT_DOUBLE_EQ(value("geotextile.overlap"), 12 * inch);
     EXPECT_DOUBLE_EQ(value("waste.uncut"), 0.05);
     EXPECT_DOUBLE_EQ(value("waste.cut"), 0.10);
+}
+
+TEST(PublishedDensities, ThatTheProgramKeeps) {
+    const Catalogue catalogue = loadCatalogue();
+    const auto loose = [&](const char* name) { return catalogue.findMaterial(name)->densityLoose; };
+    const auto compacted = [&](const char* name) { return catalogue.findMaterial(name)->densityCompacted; };
+    // Published engineering tables: moist earth 78 lb/ft³, dry sand 97, crushed and rounded stone 100 (weak),
+    // dry gravel 105. The tables give both units, rounded apart: 78 lb/ft³ is 1249 kg/m³.
+    constexpr double pound = 16.0185;  // kg/m³ in 1 lb/ft³
+    EXPECT_NEAR(loose("native soil") / pound, 78, 0.5);
+    EXPECT_NEAR(loose("fill") / pound, 78, 0.5);
+    EXPECT_NEAR(loose("sand") / pound, 97, 0.5);
+    EXPECT_NEAR(loose("joint sand") / pound, 97, 0.5);
+    EXPECT_NEAR(loose("base stone") / pound, 100, 0.5);
+    EXPECT_NEAR(loose("infill stone") / pound, 100, 0.5);
+    EXPECT_NEAR(compacted("infill stone") / pound, 105, 0.5);
+    // From memory: concrete units 145 lb/ft³, dense-graded base 140.
+    EXPECT_NEAR(compacted("concrete unit") / pound, 145, 0.5);
+    EXPECT_NEAR(compacted("base stone") / pound, 140, 0.5);
 }
 
 TEST(PublishedLayers, AFillOfTwelveInchesIsThreeLifts) {
