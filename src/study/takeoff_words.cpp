@@ -106,9 +106,13 @@ TakeoffInput TakeoffWords::density(const TakeoffRow& row, std::string source) co
             one.unit.empty() ? kilograms.unit : kilograms.unit + '/' + one.unit, std::move(source)};
 }
 
-std::string TakeoffWords::source(const Limit& limit) {
+std::string TakeoffWords::source(const Limit& limit) const {
     if (limit.reason.empty()) return limit.source;
-    return fmt::format("The plan: {} (usual is {:g}: {})", limit.reason, limit.published, limit.source);
+    const TakeoffInput usual = limit.unit == "m"    ? length("", limit.published, "")
+                               : limit.unit == "kg" ? mass("", limit.published, "")
+                                                    : bare("", limit.published, "");
+    return fmt::format("The plan: {} (usual is {:.4g}{}{}: {})", limit.reason, usual.value,
+                       usual.unit.empty() ? "" : " ", usual.unit, limit.source);
 }
 
 void explainBought(const TakeoffWords& words, const Catalogue& catalogue, const Takeoff& takeoff,

@@ -30,7 +30,7 @@ class TakeoffWords {
     /// Mass of one of `inPlace`.
     TakeoffInput density(const TakeoffRow& row, std::string source) const;
     /// Where a limit's value is from, with the plan's reason where it gives its own.
-    static std::string source(const Limit& limit);
+    std::string source(const Limit& limit) const;
 
   private:
     bool metric_;

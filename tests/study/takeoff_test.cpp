@@ -157,6 +157,18 @@ TEST(Takeoff, FabricGoesTheWayThatNeedsLeast) {
     EXPECT_EQ(longer.rolls, 2);
 }
 
+TEST(Takeoff, ThePlansOwnLimitStandsBesideTheUsualOneWithItsUnit) {
+    Plan plan = court(4, 3);
+    plan.buildUps[0].layers.push_back(made::layer("cloth", Role::Geotextile, 0.002));
+    plan.limits.push_back({"geotextile.overlap", 0.5, "Soft ground.", {}});
+    const Takeoff answer = takenOff(plan);
+    const Explanation& laid = rowOf(answer, "geotextile").why.at(1);
+    EXPECT_EQ(laid.of, "laid out");
+    EXPECT_EQ(laid.inputs.at(2).value, 0.5);
+    EXPECT_EQ(laid.inputs.at(2).source,
+              "The plan: Soft ground. (usual is 0.3048 m: Common practice, no source)");
+}
+
 bool covers(const FabricLayout& layout, glm::dvec2 p) {
     return std::any_of(layout.strips.begin(), layout.strips.end(), [&](const FabricStrip& strip) {
         for (size_t i = 0; i < 4; ++i) {
