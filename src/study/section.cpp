@@ -151,12 +151,46 @@ class IntervalWriter {
     int lastCell_ = -1;  // of the last interval, when it reaches to where the line leaves the cell
 };
 
-void addIntervals(const Model& model, const Placed& placed, Aids& aids, Section& section) {
+void addIntervals(const Model& model, const Placed& placed, const std::vector<CellCrossing>& crossings,
+                  Section& section) {
     IntervalWriter writer(model, placed, section);
-    const std::vector<CellCrossing> crossings = cellsAlong(model, placed.leg, aids.hint, aids.rim);
     writer.makeRoom(crossings);
     for (const CellCrossing& crossing : crossings) writer.add(crossing);
     writer.finish();
+}
+
+// ---------------------------------------------------------------- along edges that run askew
+
+// The grid takes corners of an edge that runs askew off it, so that a line drawn along the edge runs now on
+// this side of it and now on that: such a leg is moved to its left, clear of them all.
+constexpr double besideEdge = 2 * tolerance::onPlanLine;
+constexpr double clearOfEdge = 2 * besideEdge;
+constexpr double shortestBeside = 1e-4;  // what is shorter shows nowhere
+
+bool liesAlong(const Model& model, const Leg& leg, int index, int edge) {
+    const Cell& cell = model.cells[static_cast<size_t>(index)];
+    if (cell.neighbour[static_cast<size_t>(edge)] < 0) return false;
+    const glm::dvec2 a = model.at(cell, (edge + 1) % 3), b = model.at(cell, (edge + 2) % 3);
+    const double far = besideEdge * leg.length;
+    const Leg::Standing ofA = leg.standing(a), ofB = leg.standing(b);
+    if (std::abs(ofA.area) > far || std::abs(ofB.area) > far || (ofA.side == 0 && ofB.side == 0))
+        return false;
+    const auto [from, to] = std::minmax({leg.along(a), leg.along(b)});
+    return std::min(to, leg.length) - std::max(from, 0.0) >= shortestBeside;
+}
+
+// The cells that a leg crosses, once it is clear of what it lies along.
+std::vector<CellCrossing> crossingsOf(const Model& model, Leg& leg, Aids& aids) {
+    std::vector<CellCrossing> crossings = cellsAlong(model, leg, aids.hint, aids.rim);
+    if (leg.direction.x == 0 || leg.direction.y == 0) return crossings;
+    const bool along = std::any_of(crossings.begin(), crossings.end(), [&](const CellCrossing& one) {
+        return liesAlong(model, leg, one.cell, 0) || liesAlong(model, leg, one.cell, 1) ||
+               liesAlong(model, leg, one.cell, 2);
+    });
+    if (!along) return crossings;
+    const glm::dvec2 aside = clearOfEdge * glm::dvec2{-leg.direction.y, leg.direction.x};
+    leg = Leg(leg.from + aside, leg.to + aside);
+    return cellsAlong(model, leg, aids.hint, aids.rim);
 }
 
 // ---------------------------------------------------------------- units, pipes, things
@@ -326,10 +360,10 @@ Section cutWith(const Model& model, const std::vector<glm::dvec2>& line, Aids ai
     size_t lastLeg = section.line.size() - 1;
     while (lastLeg > 1 && section.lineAt[lastLeg - 1] == section.length) --lastLeg;
     for (size_t i = 1; i < section.line.size(); ++i) {
-        const auto placed =
+        auto placed =
             placeLeg(model, section.line[i - 1], section.line[i], section.lineAt[i - 1], section.lineAt[i]);
         if (!placed) continue;
-        addIntervals(model, *placed, aids, section);
+        addIntervals(model, *placed, crossingsOf(model, placed->leg, aids), section);
         addUnits(model, *placed, aids, section);
         addPipes(model, *placed, i == lastLeg, section);
         addThings(model, *placed, section);

@@ -393,6 +393,25 @@ TEST(EndAreas, WhatCannotBeAsked) {
     EXPECT_NE(endAreas(model, 1, 5, 3).error().find("does not lie past"), std::string::npos);
 }
 
+TEST(EndAreas, StartWithTheWholeFaceOnABaselineAskew) {
+    // 20 x 10 ft dug 1 ft deep with upright ends: every face is 10 ft², and the end areas give the 200 ft³.
+    // Turned as 3, 4, 5, corners lie off their stations by rounding.
+    std::string shots = "shots = [ [-60, -60, 1], [60, -60, 1], [60, 60, 1], [-60, 60, 1]";
+    for (int i = 0; i < 20; ++i)
+        shots += fmt::format(", {{ at = {{ s = {}, o = {} }}, height = 1 }}", 0.3 + i, 1000.5 + (7 * i) % 9);
+    std::string text = planText(
+        "outline = [ { s = 0, o = 1000 }, { s = 20, o = 1000 }, { s = 20, o = 1010 }, "
+        "{ s = 0, o = 1010 } ]",
+        4, "at = [0, 0], level = 1", shots + " ]");
+    text.replace(text.find("from = [0, -1000], to = [1, -1000]"), 34, "from = [801, -598], to = [804, -594]");
+    const auto areas = endAreas(mustBuild(text), 5 * metresPerFoot);
+    ASSERT_TRUE(areas);
+    EXPECT_NEAR(areas->stations.front().after.cut / squareFoot, 10, 1e-3);
+    EXPECT_NEAR(areas->stations.back().before.cut / squareFoot, 10, 1e-3);
+    EXPECT_NEAR(areas->exact.cut / cubicFoot, 200, 1e-3);
+    EXPECT_NEAR(areas->byEndAreas.cut / cubicFoot, 200, 1e-2);
+}
+
 TEST(EndAreas, TheBaselineMayRunTheOtherWay) {
     // Offsets to the right of a baseline turned round: stations count from the other end, the volumes stay.
     Model model = halfAndHalf();

@@ -17,18 +17,18 @@ constexpr LengthFormat decimalFeet{LengthStyle::DecimalFeet, 16};
 // 12 x 10 ft, 2 % away from the baseline; units 2 in, bedding 1 in, base 4 in: 7 in to the formation. `more`
 // follows.
 Model patio(const std::string& finish = "{ at = [0, 0], level = 100, fall = \"2 %\" }",
-            const std::string& more = "", double ground = 100) {
+            const std::string& more = "", double ground = 100,
+            const std::string& shape = "rectangle = { corner = [0, 0], size = [12, 10] }") {
     return mustBuild(
         fmt::format("unit = \"ft\"\nfinish = {0}\narea = [{{ name = \"patio\", build_up = \"plain\", "
-                    "rectangle = {{ corner = [0, 0], "
-                    "size = [12, 10] }} }}]\n[[build_up]]\nname = \"plain\"\nlayers = [ {{ name = \"units\", "
+                    "{3} }}]\n[[build_up]]\nname = \"plain\"\nlayers = [ {{ name = \"units\", "
                     "role = \"units\", "
                     "thickness = \"2 in\" }}, {{ name = \"bedding\", role = \"bedding\", thickness = \"1 "
                     "in\", take_up = true }}, "
                     "{{ name = \"base\", role = \"base\", thickness = \"4 in\" }} ]\n[ground]\nextend = "
                     "\"nearest\"\nshots = [ [-5, "
                     "-5, {2}], [17, -5, {2}], [17, 15, {2}], [-5, 15, {2}] ]\n{1}",
-                    finish, more, ground));
+                    finish, more, ground, shape));
 }
 
 TEST(Stakes, MeasureDownFromAStringAtTheFinish) {
@@ -196,6 +196,21 @@ TEST(Rails, ReachForABoard) {
     }
     EXPECT_EQ(screedRails(model, 6 * metresPerFoot, true)->bays.size(), 2u);  // 10 ft across
     EXPECT_FALSE(screedRails(model, 0));
+}
+
+TEST(Rails, LieWholeAlongTheSidesOfAnAreaAskew) {
+    // 12 x 10 ft turned as 3, 4, 5: four rails of 10 ft, the first and the last along the sides, whose
+    // corners lie off them by rounding.
+    const Model model = patio(
+        "{ at = { s = 0, o = 0 }, level = 100, fall = \"2 %\" }", "[baseline]\nfrom = [0, 0]\nto = [4, 3]\n",
+        100, "outline = [ { s = 0, o = 0 }, { s = 12, o = 0 }, { s = 12, o = 10 }, { s = 0, o = 10 } ]");
+    const auto all = screedRails(model, 5 * metresPerFoot);
+    ASSERT_TRUE(all);
+    ASSERT_EQ(all->rails.size(), 4u);
+    for (const Rail& rail : all->rails) {
+        EXPECT_NEAR(rail.length / metresPerFoot, 10, 1e-4);
+        EXPECT_NEAR(rail.points.front().height - rail.points.back().height, 0.2 * metresPerFoot, 1e-6);
+    }
 }
 
 TEST(Rails, OnTheBaseTheyCarryItsErrorsToTheFinish) {
