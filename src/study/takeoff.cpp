@@ -332,7 +332,8 @@ class Builder {
         row.saleSize = count.length * count.width;
         row.density = count.weight / row.saleSize;
         row.massEach = count.weight;
-        sizes_[row.item] = {count.length, count.width};
+        row.face = {count.length, count.width};
+        row.thickness = count.thickness;
         explain(row, "in place", "The faces of the units laid, whole and cut.");
         explain(row, "laid out", "Whole units, and those that the cut pieces are sawn from.");
     }
@@ -491,15 +492,23 @@ class Builder {
 
     // ------------------------------------------------------------ the end of each row
 
-    /// Two layers of one material that are laid out apart.
+    /// Units of one face and two thicknesses, and two layers of one material that are laid out apart.
     void nameApart() {
+        nameApart([&](const TakeoffRow& row) {
+            return row.thickness > 0 ? " x " + formatThickness(row.thickness, model_.plan.show) : "";
+        });
+        nameApart([](const TakeoffRow& row) { return ", " + row.layers[0]; });
+    }
+    template <class Words>
+    void nameApart(Words words) {
+        std::map<std::string, int> count;
+        for (const TakeoffRow& row : out_.rows) ++count[row.item];
         for (TakeoffRow& row : out_.rows) {
-            const auto same = std::count_if(out_.rows.begin(), out_.rows.end(),
-                                            [&](const TakeoffRow& other) { return other.item == row.item; });
-            if (same > 1) row.title += ", " + row.layers[0];
+            if (count[row.item] < 2) continue;
+            const std::string more = words(row);
+            row.item += more;
+            row.title += more;
         }
-        for (TakeoffRow& row : out_.rows)
-            if (row.title.ends_with(", " + row.layers[0])) row.item += ", " + row.layers[0];
     }
 
     void addCarriers() {
@@ -510,17 +519,14 @@ class Builder {
 
     void setPrice(TakeoffRow& row) const {
         if (row.unit == SaleUnit::SquareFoot || row.unit == SaleUnit::SquareMetre) return;
-        const auto size = sizes_.find(row.item);
         for (const Price& price : model_.plan.prices) {
             if (price.material != row.material) continue;
             if (!price.size) {
                 if (!row.price) row.price = price.amount;
                 continue;
             }
-            if (size == sizes_.end()) continue;
             const auto [least, most] = std::minmax({price.size->length, price.size->width});
-            if (std::abs(most - size->second.length) < sameSize &&
-                std::abs(least - size->second.width) < sameSize)
+            if (std::abs(most - row.face.length) < sameSize && std::abs(least - row.face.width) < sameSize)
                 row.price = price.amount;
         }
     }
@@ -561,7 +567,6 @@ class Builder {
     std::map<LayerId, FabricLayout> fabrics_;
     std::map<LayerId, PanelLayout> panels_;
     UnitsReport units_;
-    std::map<std::string, UnitSize> sizes_;
     std::map<std::string, std::set<std::string>> areasOfEdging_;
     Takeoff out_;
 };

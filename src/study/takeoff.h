@@ -66,6 +66,8 @@ struct TakeoffRow {
     Measure measure = Measure::Volume;
     double inPlace = 0;  ///< m³, m², m or a count
     double planArea = 0;
+    UnitSize face;          ///< of units laid out, longer side first; else nothing
+    double thickness = 0;   ///< likewise
     double onHand = 0;      ///< of it, from what is dug
     double density = 0;     ///< kg for one of `inPlace`, compacted
     double loosening = 1;   ///< volume loose for one in place

@@ -141,7 +141,7 @@ class Exact {
     int best_ = 0;
 };
 
-// Sixty lots of two to five rectangles: never better than exact, the bound never above it, and nearly always
+// Thirty lots of two to five rectangles: never better than exact, the bound never above it, and nearly always
 // as good.
 TEST(NestOffcuts, AgainstEveryWayOfSawing) {
     std::mt19937 random(7);

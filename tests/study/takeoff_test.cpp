@@ -316,6 +316,28 @@ TEST(Takeoff, PricesAndWhatTheTotalLeavesOut) {
     EXPECT_DOUBLE_EQ(input(rowOf(answer, "base stone"), "cost", "price of one tonne"), 30);
 }
 
+// One face in two thicknesses: each row says which, and both have the price of the face.
+TEST(Takeoff, UnitsOfTwoThicknessesAreToldApartAndPriced) {
+    Plan plan = court(4, 2);
+    plan.areas[0].units = stack(0.2, 0.1);
+    BuildUp thick = plan.buildUps[0];
+    thick.name = plan.areas.emplace_back(plan.areas[0]).buildUp = "thick";
+    plan.areas[1].name = "drive";
+    plan.areas[1].outline = made::ringOf({{5, 0}, {6, 0}, {6, 1}, {5, 1}});
+    thick.layers[0].thickness = 0.08;
+    plan.buildUps.push_back(thick);
+    plan.currency = "crowns";
+    plan.prices = {{"concrete unit", UnitSize{0.1, 0.2}, "piece", 0.5, {}}};
+    const Takeoff answer = takenOff(plan);
+    std::vector<std::string> titles;
+    for (const TakeoffRow& row : answer.rows)
+        if (row.material == "concrete unit") titles.push_back(row.title);
+    EXPECT_EQ(titles, (std::vector<std::string>{"Paving units 200 mm x 100 mm x 50 mm",
+                                                "Paving units 200 mm x 100 mm x 80 mm"}));
+    // 8 m² are 400 units and 1 m² is 50; 5 % waste makes 420 and 53.
+    EXPECT_DOUBLE_EQ(answer.total.value(), (420 + 53) * 0.5);
+}
+
 // Half a metre of fill under 4 x 2 m; what is dug besides serves first where the plan says so.
 TEST(Takeoff, FillFromTheDigIsNotBought) {
     Plan plan = made::plainPlan({0, 0}, {8, 2}, 1, made::planeShots(0.825, 0.1, 0));

@@ -1,5 +1,6 @@
 // Units counted, weighed and started elsewhere.
 
+#include <algorithm>
 #include <cmath>
 
 #include <gmock/gmock.h>
@@ -91,6 +92,21 @@ TEST(Units, WeightOfALargeSlab) {
     EXPECT_EQ(report.counts[0].sawPasses, 1);
     ASSERT_FALSE(report.cautions.empty());
     EXPECT_THAT(report.cautions[0], ::testing::HasSubstr("4.1 times"));  // 96.67 / 23.67 = 4.08
+}
+
+// One pass goes 2 in deep (common practice, no source): 2 in in one, 4 in in two, a hair more in three.
+TEST(Units, DeepCutsTakeMorePasses) {
+    for (const auto& [thickness, passes] : {std::pair{2.0, 1}, {2.375, 2}, {4.0, 2}, {4.0625, 3}}) {
+        Plan plan = court(1.0, 0.5, {0.3, 0.3});
+        plan.buildUps[0].layers[0].thickness = thickness * inch;
+        const Model model = built(plan);
+        const UnitsReport report = unitsReport(model, loadCatalogue(plan));
+        EXPECT_EQ(report.counts.at(0).sawPasses, passes) << thickness;
+        const bool told =
+            std::any_of(report.cautions.begin(), report.cautions.end(),
+                        [](const std::string& s) { return s.find("sawn in") != std::string::npos; });
+        EXPECT_EQ(told, passes > 1);
+    }
 }
 
 // NIOSH publication 94-110: 51 lb x 10/15 x (1 - 0.0075 x 20) x (0.82 + 1.8/20) x 0.90 = 23.67 lb.
