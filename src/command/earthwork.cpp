@@ -65,7 +65,7 @@ ExitCode earthwork(const EarthworkOptions& options) {
                                  liftsToPlace(*model, catalogue), std::move(*areas)};
     ExitCode code = writeIfAsked(options.csv, [&] { return earthworkCsv(*model, answer); });
     if (code == ExitCode::Fine)
-        code = writeIfAsked(options.linesCsv, [&] { return changesCsv(*model, answer.changes); });
+        code = writeIfAsked(options.linesCsv, [&] { return linesCsv(*model, answer); });
     if (code == ExitCode::Fine)
         code = writeIfAsked(options.areasCsv, [&] { return endAreasCsv(*model, *answer.endAreas); });
     if (code != ExitCode::Fine) return code;
@@ -89,7 +89,7 @@ void addEarthwork(CommandLine& line, Action& chosen) {
     verb.addOption("--to", options->to, "Last of these stations; else where the earthwork ends").needs(every);
     verb.addOption("--csv", options->csv, "Write the amounts and the lifts to this file too");
     verb.addOption("--lines-csv", options->linesCsv,
-                   "Write the lines where cut changes to fill to this file");
+                   "Write the lines where cut changes to fill, and the outlines of the lifts, to this file");
     verb.addOption("--areas-csv", options->areasCsv, "Write the end areas to this file");
     verb.addFlag("--json", options->json, "Answer as JSON");
 }

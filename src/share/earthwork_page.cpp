@@ -32,12 +32,12 @@ std::string hauled(double volume, const LengthFormat& show) {
 PageTable amountsTable(const EarthBalance& b, const LengthFormat& show) {
     PageTable table{{"Earth", "In place", "Loose", "Compacted"}, SIZE_MAX, {}, {}};
     const auto add = [&](const char* what, const EarthState& s) {
-        table.add({what, formatVolume(s.inPlace, show), formatVolume(s.loose, show), ""});
+        table.add({what, volumeOrTrace(s.inPlace, show), volumeOrTrace(s.loose, show), ""});
     };
     add("sod and topsoil taken off", b.strip);
     add("cut below that", b.cut);
-    table.add({"fill", "", "", formatVolume(b.fill, show)});
-    table.add({"soil put back beside the edge", "", "", formatVolume(b.backfill, show)});
+    table.add({"fill", "", "", volumeOrTrace(b.fill, show)});
+    table.add({"soil put back beside the edge", "", "", volumeOrTrace(b.backfill, show)});
     return table;
 }
 
@@ -129,6 +129,19 @@ void changes(Page& page, const Model& model, const std::vector<PlanLine>& lines)
             "Corners hardly off the line through the others are left out; --lines-csv and --json have all.");
 }
 
+std::string areaOrTrace(double area, const LengthFormat& show) {
+    return orTrace(formatArea(area, show), formatArea(0, show));
+}
+
+/// Places of a lift that are large enough to show; one of them alone is the lift.
+std::vector<const LiftPlace*> toldPlaces(const LiftToPlace& lift, const LengthFormat& show) {
+    std::vector<const LiftPlace*> told;
+    for (const LiftPlace& one : lift.places)
+        if (formatArea(one.planArea, show) != formatArea(0, show)) told.push_back(&one);
+    if (told.size() == 1) told.clear();
+    return told;
+}
+
 PageMark markOf(const LiftToPlace& lift) {
     PageMark mark;
     mark.layer = lift.layer;
@@ -149,20 +162,19 @@ PageTable liftsTable(const Model& model, const std::vector<LiftToPlace>& lifts) 
         for (const LiftPlace& one : lift.places)
             whole.rings.insert(whole.rings.end(), one.outline.begin(), one.outline.end());
         if (!lift.places.empty()) whole.points = {lift.places.front().at};
-        table.add({liftTitle(model, lift.layer, lift.lift, lift.lifts), formatArea(lift.planArea, show),
-                   formatVolume(lift.volume, show), formatThickness(lift.greatest, show),
-                   formatThickness(lift.greatestLoose, show), formatVolume(lift.loose, show),
+        table.add({liftTitle(model, lift.layer, lift.lift, lift.lifts), areaOrTrace(lift.planArea, show),
+                   volumeOrTrace(lift.volume, show), formatThickness(lift.greatest, show),
+                   formatThickness(lift.greatestLoose, show), volumeOrTrace(lift.loose, show),
                    lift.tooThick ? "too thick" : fmt::format("{}", lift.passes)},
                   std::move(whole));
-        if (lift.places.size() < 2) continue;
-        for (const LiftPlace& one : lift.places) {
+        for (const LiftPlace* one : toldPlaces(lift, show)) {
             PageMark mark = markOf(lift);
-            mark.rings = one.outline;
-            mark.points = {one.at};
+            mark.rings = one->outline;
+            mark.points = {one->at};
             table.addSub(
-                {"  lowest at " + stationPlace(model, one.at), formatArea(one.planArea, show),
-                 formatVolume(one.volume, show), formatThickness(one.greatest, show),
-                 formatThickness(one.greatest * ratio, show), formatVolume(one.volume * ratio, show), ""},
+                {"  lowest at " + stationPlace(model, one->at), formatArea(one->planArea, show),
+                 volumeOrTrace(one->volume, show), formatThickness(one->greatest, show),
+                 formatThickness(one->greatest * ratio, show), volumeOrTrace(one->volume * ratio, show), ""},
                 std::move(mark));
         }
     }
@@ -209,7 +221,7 @@ void areas(Page& page, const Model& model, const EndAreas& areas) {
     for (size_t i = 0; i < areas.stations.size(); ++i) {
         const EndArea& at = areas.stations[i];
         const bool first = i == 0, last = i + 1 == areas.stations.size();
-        std::vector<std::string> row{formatStation(at.station, show),
+        std::vector<std::string> row{formatStation(at.station, show, StationFor::Set),
                                      face(at.before.cut, at.after.cut, first, last, show),
                                      face(at.before.fill, at.after.fill, first, last, show)};
         if (first) {

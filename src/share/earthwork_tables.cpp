@@ -50,6 +50,14 @@ void addAmounts(CsvTable& table, const EarthBalance& b) {
     state("cut", b.cut);
     hauled("fill", "", none, b.fill);
     hauled("backfill", "", none, b.backfill);
+    const auto inPlaceOnly = [&](const char* what, double volume) {
+        EarthRow row;
+        row.what = what, row.inPlace = volume;
+        add(table, row);
+    };
+    inPlaceOnly("topsoil put back", b.stripUsed);
+    inPlaceOnly("cut put back", b.cutAsBackfill);
+    inPlaceOnly("cut used as fill", b.cutUsed);
     state("haul out topsoil", b.stripLeft);
     state("haul out cut", b.cutLeft);
     for (const HauledIn& one : b.hauledIn) hauled("haul in", one.material, one.loose, one.compacted);
@@ -62,7 +70,7 @@ void addLift(CsvTable& table, const Model& model, const LiftToPlace& lift) {
     row.lift = fmt::format("{}", lift.lift + 1);
     row.loose = lift.loose, row.compacted = lift.volume, row.planArea = lift.planArea;
     row.thickness = lift.greatest, row.spread = lift.greatestLoose;
-    row.passes = fmt::format("{}", lift.passes);
+    row.passes = lift.tooThick ? "too thick" : fmt::format("{}", lift.passes);
     add(table, row);
     if (lift.places.size() < 2) return;
     for (size_t i = 0; i < lift.places.size(); ++i) {
@@ -164,7 +172,7 @@ Json volumesJson(const JsonWords& words, const CutFill& volumes) {
 Json endAreasJson(const JsonWords& words, const EndAreas& areas) {
     Json stations = Json::array(), intervals = Json::array();
     for (const EndArea& one : areas.stations)
-        stations.push_back({{"station", words.station(one.station)},
+        stations.push_back({{"station", words.station(one.station, StationFor::Set)},
                             {"before", areasJson(words, one.before)},
                             {"after", areasJson(words, one.after)}});
     for (const EndInterval& one : areas.intervals)
@@ -194,17 +202,25 @@ std::string earthworkCsv(const Model& model, const EarthworkAnswer& answer) {
     return table.text();
 }
 
-std::string changesCsv(const Model& model, const std::vector<PlanLine>& changes) {
-    CsvTable table({"line", "point", "station_m", "station", "offset_m", "offset", "x_m", "y_m"});
-    for (size_t l = 0; l < changes.size(); ++l) {
-        std::vector<glm::dvec2> points = changes[l].points;
-        if (changes[l].closed) points.push_back(points.front());
+std::string linesCsv(const Model& model, const EarthworkAnswer& answer) {
+    CsvTable table({"what", "line", "point", "station_m", "station", "offset_m", "offset", "x_m", "y_m"});
+    const auto addLine = [&](const std::string& what, size_t line, std::vector<glm::dvec2> points,
+                             bool closed) {
+        if (closed) points.push_back(points.front());
         for (size_t i = 0; i < points.size(); ++i) {
             const glm::dvec2 so = model.stationOffset(points[i]), xy = model.toPlan(points[i]);
-            table.add({fmt::format("{}", l + 1), fmt::format("{}", i + 1), csvNumber(so.x),
+            table.add({what, fmt::format("{}", line), fmt::format("{}", i + 1), csvNumber(so.x),
                        formatStation(so.x, model.plan.show), csvNumber(so.y),
                        formatLength(so.y, model.plan.show), csvNumber(xy.x), csvNumber(xy.y)});
         }
+    };
+    for (size_t l = 0; l < answer.changes.size(); ++l)
+        addLine("cut to fill", l + 1, answer.changes[l].points, answer.changes[l].closed);
+    for (const LiftToPlace& lift : answer.lifts) {
+        size_t ring = 0;
+        for (const LiftPlace& place : lift.places)
+            for (const auto& points : place.outline)
+                addLine(liftTitle(model, lift.layer, lift.lift, lift.lifts), ++ring, points, true);
     }
     return table.text();
 }
@@ -218,7 +234,7 @@ std::string endAreasCsv(const Model& model, const EndAreas& areas) {
     for (size_t i = 0; i < areas.stations.size(); ++i) {
         const EndArea& at = areas.stations[i];
         const EndInterval& before = i > 0 ? areas.intervals[i - 1] : noInterval;
-        table.add({csvNumber(at.station), formatStation(at.station, model.plan.show),
+        table.add({csvNumber(at.station), formatStation(at.station, model.plan.show, StationFor::Set),
                    csvNumber(at.before.cut), csvNumber(at.after.cut), csvNumber(at.before.fill),
                    csvNumber(at.after.fill), csvNumber(before.byEndAreas.cut),
                    csvNumber(before.byPrismoid.cut), csvNumber(before.exact.cut),

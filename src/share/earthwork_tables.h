@@ -24,13 +24,15 @@ Page earthworkPage(const Model& model, const EarthworkAnswer& answer);
 
 /// what, layer, lift, place, in_place_m3, loose_m3, compacted_m3, plan_area_m2, thickness_m (greatest,
 /// compacted), loose_thickness_m, passes, station_m, offset_m (of a place's lowest corner). First the amounts
-/// of earth ("topsoil", "cut", "fill", "backfill", "haul out topsoil", "haul out cut", "haul in" with its
-/// material as layer), then the lifts, each followed by its places where it has several.
+/// of earth ("topsoil", "cut", "fill", "backfill", "topsoil put back", "cut put back", "cut used as fill",
+/// "haul out topsoil", "haul out cut", "haul in" with its material as layer), then the lifts, each followed
+/// by its places where it has several. Passes of a lift past the limit are "too thick".
 std::string earthworkCsv(const Model& model, const EarthworkAnswer& answer);
 
-/// Points of the lines where cut changes to fill: line, point, station_m, station, offset_m, offset, x_m,
-/// y_m. A closed line ends with its first point.
-std::string changesCsv(const Model& model, const std::vector<PlanLine>& changes);
+/// Points of the lines where cut changes to fill ("cut to fill"), then of the outlines of the lifts ("fill,
+/// lift 2 of 5", ring by ring; holes turn right): what, line, point, station_m, station, offset_m, offset,
+/// x_m, y_m. A closed line ends with its first point.
+std::string linesCsv(const Model& model, const EarthworkAnswer& answer);
 
 /// One row a station: station_m, station, cut_before_m2, cut_after_m2, fill_before_m2, fill_after_m2, then of
 /// the interval that ends there: cut_end_areas_m3, cut_prismoidal_m3, cut_exact_m3, fill_end_areas_m3,

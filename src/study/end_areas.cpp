@@ -180,7 +180,7 @@ void findSimpson(const Model& model, double interval, EndAreas& areas) {
         areas.noSimpson = fmt::format(
             "Simpson's rule wants stations an even distance apart: the last interval, "
             "to {}, is shorter.",
-            formatStation(last.to, show));
+            formatStation(last.to, show, StationFor::Set));
         return;
     }
     if (count % 2 != 0) {

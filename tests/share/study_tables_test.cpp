@@ -124,6 +124,33 @@ TEST(EarthworkTables, JsonAndCsvAgree) {
     const std::string csv = earthworkCsv(model, answer);
     EXPECT_NE(csv.find("\ncut,,,,5.4"), std::string::npos) << csv;
     EXPECT_NE(csv.find("base,1,,"), std::string::npos) << csv;
+    EXPECT_NE(csv.find("\ncut used as fill,,,,0.000000,"), std::string::npos) << csv;
+    // No line; the outline of the one lift: four corners, and the first again.
+    const std::string lines = linesCsv(model, answer);
+    EXPECT_EQ(linesOf(lines), 6u) << lines;
+    EXPECT_NE(lines.find("\nbase,1,1,0.000000,"), std::string::npos) << lines;
+}
+
+// What a lift is told of: rows of the page that go with it, and the passes in the table.
+TEST(EarthworkTables, PlacesTooSmallToShowAreLeftOutAndPassesOfAThickLiftToo) {
+    const Model model = dugIn();
+    const Catalogue catalogue = loadCatalogue(model.plan);
+    EarthworkAnswer answer{earthBalance(model, catalogue), {}, liftsToPlace(model, catalogue), {}};
+    const auto subRows = [&] {
+        size_t count = 0;
+        const Page page = earthworkPage(model, answer);
+        for (const PagePart& part : page.parts())
+            for (const PageRow& row : part.table.rows) count += row.sub;
+        return count;
+    };
+    LiftToPlace& lift = answer.lifts.at(0);
+    lift.places.push_back(lift.places.front());
+    EXPECT_EQ(subRows(), 2u);
+    lift.places.back().planArea = 0.001;  // m2, shown to a hundredth
+    EXPECT_EQ(subRows(), 0u);
+    EXPECT_NE(earthworkCsv(model, answer).find("0.100000,0.140000,4,"), std::string::npos);
+    lift.tooThick = true;
+    EXPECT_NE(earthworkCsv(model, answer).find("0.100000,0.140000,too thick,"), std::string::npos);
 }
 
 }  // namespace
