@@ -67,7 +67,9 @@ void nestingPart(Page& page, const Model& model, const UnitsReport& report) {
         "cut{}.",
         formatThickness(report.kerf, model.plan.show),
         bevelled ? "; bevelled sides stay on the outside" : ""));
-    page.say("No way of sawing takes fewer units than \"at least\". Nothing is added for breakage.");
+    page.say(
+        "No way of sawing takes fewer units than \"at least\". Nothing is added for breakage here; "
+        "the takeoff adds it.");
 }
 
 PageTable jointTable(const Model& model, const UnitsReport& report) {
@@ -80,6 +82,11 @@ PageTable jointTable(const Model& model, const UnitsReport& report) {
                        formatArea(joint.openArea, show), formatVolume(joint.sandToTop, show),
                        formatVolume(joint.sandToLimit, show)});
     return table;
+}
+
+std::string partText(double part) {
+    const std::string text = fmt::format("{:.0f} %", 100 * part);
+    return text == "0 %" ? "under 1 %" : text == "100 %" ? "over 99 %" : text;
 }
 
 PageTable pieceTable(const Model& model, const UnitsReport& report) {
@@ -100,8 +107,7 @@ PageTable pieceTable(const Model& model, const UnitsReport& report) {
                 {fmt::format("{} {}", areaName(model, count.area), i + 1), sizeText(count, show),
                  fmt::format("{} x {}", formatThickness(cut.length, show), formatThickness(cut.width, show)),
                  formatThickness(cut.leastWidth, show), fmt::format("{:.0f}°", cut.smallestAngle / degree),
-                 fmt::format("{:.0f} %", 100 * cut.part), formatLength(cut.sawn, show),
-                 fmt::format("{}", from[i])},
+                 partText(cut.part), formatLength(cut.sawn, show), fmt::format("{}", from[i])},
                 std::move(mark));
         }
     }
@@ -186,7 +192,8 @@ void cutsPart(Page& page, const Model& model, const UnitsReport& report) {
     page.add(std::move(cuts));
     page.say(
         "Lay the unit with a long side toward you, the way it will lie: marks are measured along its sides, "
-        "from the left and from the near side. A curve runs so far past (full) or short of (hollow) the "
+        "from the left and from the near side. Going from the first mark to the second, what is kept lies to "
+        "the left of the cut. A curve runs so far past (full) or short of (hollow) the "
         "straight line between its marks.");
 }
 

@@ -550,6 +550,10 @@ class Builder {
     }
 
     void addNotes() {
+        for (const TakeoffRow& row : out_.rows)
+            if (!row.carried && row.bought > 0)
+                out_.notes.push_back(row.title +
+                                     " comes in a vehicle of its own, which no load above counts.");
         if (!model_.plan.buriedRuns.empty())
             out_.notes.push_back("Pipes in the ground and what they lie in are not counted.");
         if (!out_.panels.empty() || !units_.counts.empty())

@@ -46,8 +46,8 @@ struct CutLine {
     /// bulges past that line, negative where it is hollow.
     double bow = 0;
 };
-/// The saw cuts of a cut unit of a size: sides that are none of the whole unit's. Those that turn by less
-/// than 20 degrees from one to the next are one curve.
+/// The saw cuts of a cut unit of a size: sides that are none of the whole unit's, what is kept to their left.
+/// Those that turn by less than 20 degrees from one to the next are one curve.
 std::vector<CutLine> cutLines(const CutUnit& cut, double length, double width);
 
 }  // namespace underfoot

@@ -170,17 +170,16 @@ TEST(Straightedge, AskedWhetherAGapPassesABoundItSaysSo) {
 }
 
 // A valley along y that falls by 0.1 on either side, filled to 0.01, between ends aslant by 45 degrees. A
-// straightedge of 1 m straight across rests at 0.05 over the filling's edge, 0.1 from the bottom's line: 0.04.
-// Over the corners of the valley's ends one end of it leaves the plan; aslant along an end it reaches 0.3536
-// to either side, over the lowest corner 0.0254.
+// straightedge of 1 m straight across rests at 0.05 over the filling's edge, 0.1 from the bottom's line:
+// 0.04. Over the corners of the valley's ends one end of it leaves the plan; aslant along an end it reaches
+// 0.3536 to either side, over the lowest corner 0.0254.
 TEST(Straightedge, HeldHeightsAreTriedWhereTheyBendToo) {
     const auto side = [](glm::dvec2 a, glm::dvec2 b, glm::dvec2 c, double za, double zb, double zc) {
         return HeightPiece{-1, {a, b, c}, {za, zb, zc}};
     };
-    const HeightField valley{side({-1, -1}, {0, 0}, {0, 10}, 0.1, 0, 0),
-                             side({-1, -1}, {0, 10}, {-1, 9}, 0.1, 0, 0.1),
-                             side({0, 0}, {1, 1}, {1, 11}, 0, 0.1, 0.102),
-                             side({0, 0}, {1, 11}, {0, 10}, 0, 0.102, 0)};
+    const HeightField valley{
+        side({-1, -1}, {0, 0}, {0, 10}, 0.1, 0, 0), side({-1, -1}, {0, 10}, {-1, 9}, 0.1, 0, 0.1),
+        side({0, 0}, {1, 1}, {1, 11}, 0, 0.1, 0.102), side({0, 0}, {1, 11}, {0, 10}, 0, 0.102, 0)};
     const StraightedgeEffort atOnce{2.5e-4, 0, 0.03};
     const StraightedgeGap gap = Straightedge(valley, 1).greatestHeld(0.01, 1, atOnce);
     EXPECT_EQ(gap.looked, 0u);

@@ -316,6 +316,12 @@ TEST(Takeoff, PricesAndWhatTheTotalLeavesOut) {
     EXPECT_DOUBLE_EQ(input(rowOf(answer, "base stone"), "cost", "price of one tonne"), 30);
 }
 
+TEST(Takeoff, SaysOfConcreteThatItsVehicleIsNotCounted) {
+    const Takeoff answer = takenOff(scene("terrace"));
+    EXPECT_FALSE(rowOf(answer, "concrete").truck);
+    EXPECT_EQ(answer.notes.at(0), "Concrete comes in a vehicle of its own, which no load above counts.");
+}
+
 // One face in two thicknesses: each row says which, and both have the price of the face.
 TEST(Takeoff, UnitsOfTwoThicknessesAreToldApartAndPriced) {
     Plan plan = court(4, 2);

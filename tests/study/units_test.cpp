@@ -6,6 +6,7 @@
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
 
+#include "measure/cross.h"
 #include "measure/mass.h"
 #include "model/make_plan.h"
 #include "study/lifting.h"
@@ -263,6 +264,16 @@ TEST(CutLines, AreMarkedAlongTheUnitsOwnSides) {
             EXPECT_NEAR(lines[0].from.along, lines[0].to.along, 1e-6);
             EXPECT_FALSE(inside(lines[0].from) || inside(lines[0].to));
             EXPECT_NE(lines[0].from.side, lines[0].to.side);
+            const auto place = [](const CutMark& mark) {
+                const bool upright = mark.side == CutMark::Side::Left || mark.side == CutMark::Side::Right;
+                const bool high = mark.side == CutMark::Side::Right || mark.side == CutMark::Side::Far;
+                const double across = high ? 0.3 : 0;
+                return upright ? glm::dvec2{across, mark.along} : glm::dvec2{mark.along, across};
+            };
+            glm::dvec2 middle{0, 0};
+            for (const glm::dvec2& p : cut.piece.shape) middle += p / 4.0;
+            EXPECT_GT(cross(place(lines[0].to) - place(lines[0].from), middle - place(lines[0].from)), 0)
+                << "what is kept lies to the left";
         } else {
             ++corners;
             ASSERT_EQ(lines.size(), 2u);
