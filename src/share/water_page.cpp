@@ -1,5 +1,6 @@
 #include <algorithm>
 #include <cmath>
+#include <limits>
 #include <map>
 #include <optional>
 #include <string>
@@ -13,6 +14,7 @@
 #include "measure/length.h"
 #include "measure/slope.h"
 #include "model/model.h"
+#include "plan/catalogue.h"
 #include "plan/plan.h"
 #include "share/page.h"
 #include "share/water_tables.h"
@@ -35,6 +37,12 @@ std::string areaOrTrace(const Model& model, double squareMetres) {
     return squareMetres > 0 ? orTrace(text, formatArea(0, model.plan.show)) : text;
 }
 
+/// A slope without what stands in brackets behind it.
+std::string shortSlope(const Model& model, double slope) {
+    const std::string text = formatSlope(slope, model.plan.show);
+    return text.substr(0, text.find(" ("));
+}
+
 /// "away from the house", "away from the house and up the stations", …: the nearest of eight.
 std::string wayText(const Model& model, glm::dvec2 down) {
     if (down.x == 0 && down.y == 0) return "level";
@@ -50,10 +58,20 @@ std::string wayText(const Model& model, glm::dvec2 down) {
     return text + (text.empty() ? "" : " and ") + (up > 0 ? "up the stations" : "down the stations");
 }
 
-std::string saysText(const FlatPiece& piece) {
+/// The way that it falls, or "level" where its fall shows as none.
+std::string fallsText(const Model& model, const FlatPiece& piece) {
+    const LengthFormat& show = model.plan.show;
+    return formatSlope(piece.slope, show) == formatSlope(0, show) ? "level" : wayText(model, piece.down);
+}
+
+/// A piece steeper than the least fall that is under it falls too little away from the house: by how much.
+std::string saysText(const Model& model, const FlatPiece& piece, double leastFall) {
     std::string text;
-    for (const FallVerdict verdict : piece.verdicts)
+    for (const FallVerdict verdict : piece.verdicts) {
         text += (text.empty() ? "" : "; ") + std::string(verdictName(verdict));
+        if (verdict == FallVerdict::Under && piece.slope > leastFall)
+            text += fmt::format(", {} away from the house", shortSlope(model, piece.away));
+    }
     return text;
 }
 
@@ -72,8 +90,7 @@ PageMark fallMark(const Model& model, const FlatPiece& piece) {
     else
         mark.lines = {{piece.middle - piece.down * half, piece.middle + piece.down * half}};
     mark.arrow = true;
-    mark.label = formatSlope(piece.slope, model.plan.show);
-    mark.label = mark.label.substr(0, mark.label.find(" ("));
+    mark.label = shortSlope(model, piece.slope);
     mark.always = true;
     return mark;
 }
@@ -89,18 +106,26 @@ void listedPieces(Page& page, const Model& model, const WaterReport& report, siz
                                     [](const FlatPiece& piece) { return !piece.verdicts.empty(); });
     PageTable table{{"Area", "Plan area", "Fall", "Middle", "Falls"}, 3, {3}, {}};
     if (broken) table.heads.push_back("By the rules");
-    for (size_t i = 0; i < std::min(most, report.pieces.size()); ++i) {
+    const Catalogue catalogue = loadCatalogue(model.plan);
+    const Limit* limit = catalogue.findLimit("slope.least");
+    const double least = limit ? limit->value : std::numeric_limits<double>::infinity();
+    const std::string nothing = formatArea(0, show);
+    size_t told = 0;  // the largest come first
+    while (told < std::min(most, report.pieces.size()) &&
+           (told == 0 || formatArea(report.pieces[told].planArea, show) != nothing))
+        ++told;
+    for (size_t i = 0; i < told; ++i) {
         const FlatPiece& piece = report.pieces[i];
         std::vector<std::string> cells{areaText(model, piece.area), formatArea(piece.planArea, show),
                                        formatSlope(piece.slope, show), shortPlace(model, piece.middle),
-                                       wayText(model, piece.down)};
-        if (broken) cells.push_back(piece.verdicts.empty() ? "as wanted" : saysText(piece));
+                                       fallsText(model, piece)};
+        if (broken) cells.push_back(piece.verdicts.empty() ? "as wanted" : saysText(model, piece, least));
         table.add(std::move(cells), fallMark(model, piece));
     }
     page.add(std::move(table));
-    if (report.pieces.size() > most)
-        page.say(fmt::format("  and {} smaller pieces (all of them with --csv or --json)",
-                             report.pieces.size() - most));
+    if (const size_t rest = report.pieces.size() - told; rest > 0)
+        page.say(fmt::format("  and {} smaller {} (all of them with --csv or --json)", rest,
+                             rest == 1 ? "piece" : "pieces"));
     const bool ruled = report.on == WaterOn::Finish || report.on == WaterOn::DesignedFinish;
     if (ruled && !broken) page.say("Every piece falls as the rules want it to.");
 }
@@ -139,7 +164,7 @@ void piecesByArea(Page& page, const Model& model, const WaterReport& report, siz
         sum.mark.points = {sum.flattest->middle};
         table.add({areaText(model, area), formatArea(sum.planArea, show), fmt::format("{}", sum.count),
                    formatSlope(sum.flattest->slope, show), formatSlope(sum.steepest->slope, show),
-                   shortPlace(model, sum.flattest->middle), wayText(model, sum.flattest->down)},
+                   shortPlace(model, sum.flattest->middle), fallsText(model, *sum.flattest)},
                   std::move(sum.mark));
     }
     page.add(std::move(table));
@@ -194,7 +219,8 @@ void pondsPart(Page& page, const Model& model, const WaterReport& report, size_t
     }
     page.add(std::move(table));
     if (report.ponds.size() > most)
-        page.say(fmt::format("  and {} shallower ones", report.ponds.size() - most));
+        page.say(fmt::format("  and {} shallower {}", report.ponds.size() - most,
+                             report.ponds.size() - most == 1 ? "one" : "ones"));
 }
 
 void edgesPart(Page& page, const Model& model, const WaterReport& report) {

@@ -70,6 +70,25 @@ TEST_F(Tables, WaterThatIsNoneIsNoTrace) {
     EXPECT_EQ(drained["drain 2"], "a trace");
 }
 
+// 1.5 % away and 2.5 % along: steeper than the 2 % that are wanted away from the house. A piece too small to
+// show is counted only, and one whose fall shows as none is level.
+TEST_F(Tables, APieceThatFallsTooLittleAwayFromTheHouseTellsHowMuch) {
+    WaterAnswer answer;
+    answer.report.pieces.resize(3);
+    FlatPiece& piece = answer.report.pieces[0];
+    piece.slope = std::hypot(0.015, 0.025), piece.away = 0.015, piece.planArea = 24;
+    piece.verdicts = {FallVerdict::Under};
+    answer.report.pieces[1] = {0, 2e-8, {0, 1}, 2e-8, 1, {0, 0}, 0, {FallVerdict::Under}};
+    answer.report.pieces[2].planArea = 1e-4;
+    const Page page = waterPage(model_, answer);
+    const PageTable& table = page.parts().at(2).table;
+    ASSERT_EQ(table.rows.size(), 2U);
+    EXPECT_EQ(table.rows[0].cells.back(), "under the least fall, 1.50 % away from the house");
+    EXPECT_EQ(table.rows[1].cells.back(), "under the least fall");
+    EXPECT_EQ(table.rows[1].cells[4], "level");
+    EXPECT_EQ(page.parts().at(3).text, "  and 1 smaller piece (all of them with --csv or --json)");
+}
+
 TEST(Csv, NumbersCarryAPointWhateverTheLocale) {
     const bool german = std::setlocale(LC_ALL, "de_DE.UTF-8") != nullptr;
     EXPECT_EQ(csvNumber(1234.5), "1234.500000");
