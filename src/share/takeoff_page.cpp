@@ -54,10 +54,14 @@ PageTable amountsTable(const Model& model, const Takeoff& takeoff) {
                                  [](const TakeoffRow& row) { return row.onHand > 0; });
     const bool priced = std::any_of(takeoff.rows.begin(), takeoff.rows.end(), isPrice);
     PageTable table;
-    table.heads = {"Material", "In place"};
-    if (dig) table.heads.push_back("From the dig");
-    table.heads.insert(table.heads.end(), {"Waste", "Buy", "Weight", "By truck", "By barrow"});
-    if (priced) table.heads.insert(table.heads.end(), {"Price", "Cost"});
+    const auto head = [&table](const char* words, bool detail = false) {
+        if (detail) table.detail.push_back(table.heads.size());
+        table.heads.emplace_back(words);
+    };
+    head("Material"), head("In place");
+    if (dig) head("From the dig", true);
+    head("Waste", true), head("Buy"), head("Weight"), head("By truck", true), head("By barrow", true);
+    if (priced) head("Price", true), head("Cost");
     for (const TakeoffRow& row : takeoff.rows) {
         std::vector<std::string> cells{row.title, inPlaceText(row, row.inPlace, show)};
         if (dig) cells.push_back(row.onHand > 0 ? inPlaceText(row, row.onHand, show) : "");

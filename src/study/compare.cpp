@@ -144,7 +144,7 @@ class Reader {
             const double part = layer.role == Role::Fill ? 1 - fillAtHand_ / all.fill : 1;
             carried += one.volume * part * catalogue_.material(layer.material, layer.role).densityCompacted;
         }
-        put("carried", "Brought in and carried, as placed", FigureUnit::Mass, Better::Less, carried);
+        put("carried", "Brought in, as placed", FigureUnit::Mass, Better::Less, carried);
     }
 
     void readUnits() {

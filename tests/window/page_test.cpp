@@ -58,6 +58,11 @@ TEST(Pages, WhatToBuyShowsEachItemsAmountAndTheTotal) {
     const Takeoff all = takeoff(*hand.state.model, hand.state.catalogue);
     ASSERT_TRUE(all.total);
     EXPECT_TRUE(hand.shows(saleText(all.rows[1].bought, all.rows[1].unit)));
+    const auto panels = std::find_if(all.rows.begin(), all.rows.end(),
+                                     [](const TakeoffRow& row) { return row.item == "underlayment panel"; });
+    ASSERT_NE(panels, all.rows.end());
+    EXPECT_TRUE(hand.shows(panels->title)) << "whole, though there is little room";
+    EXPECT_TRUE(hand.shows(formatMoney(*panels->cost)));
     EXPECT_TRUE(hand.showsStart("Total: " + formatMoney(*all.total) + " US dollars."));
 }
 
