@@ -43,6 +43,41 @@ void addRows(CsvTable& table, const Model& model, size_t number, const Stake& st
     add("formation", "", stake.formation);
 }
 
+/// A row for one height at a place: an end of a string, or a point of a rail.
+void addHeight(CsvTable& table, const Model& model, const std::string& name, glm::dvec2 at, const char* what,
+               double height, std::optional<double> instrument) {
+    const LengthFormat& show = model.plan.show;
+    const glm::dvec2 so = model.stationOffset(at), xy = model.toPlan(at);
+    std::vector<std::string> row{"",
+                                 name,
+                                 csvNumber(so.x),
+                                 formatStation(so.x, show, StationFor::Set),
+                                 csvNumber(so.y),
+                                 formatLength(so.y, show),
+                                 csvNumber(xy.x),
+                                 csvNumber(xy.y)};
+    row.resize(13);
+    row.insert(row.end(), {what, "", csvNumber(height), "", "",
+                           instrument ? csvNumber(rodAt(*instrument, height)) : ""});
+    table.add(row);
+}
+
+void addStringsAndRails(CsvTable& table, const Model& model, const StakesAnswer& answer) {
+    for (size_t i = 0; i < answer.strings.size(); ++i) {
+        const StringRun& run = answer.strings[i];
+        const std::string name = fmt::format("string {}", i + 1);
+        addHeight(table, model, name, run.from, "string", run.fromHeight, answer.instrument);
+        addHeight(table, model, name, run.to, "string", run.toHeight, answer.instrument);
+    }
+    if (!answer.rails) return;
+    for (const Rail& rail : answer.rails->rails)
+        for (const RailPoint& point : rail.points)
+            addHeight(
+                table, model,
+                fmt::format("{}, {}", model.plan.areas[static_cast<size_t>(rail.area)].name, rail.number),
+                point.at, "rail", point.height, answer.instrument);
+}
+
 Json stakeJson(const JsonWords& words, const Model& model, size_t number, const Stake& stake,
                std::optional<double> instrument) {
     Json layers = Json::array(), rod = nullptr;
@@ -119,6 +154,7 @@ std::string stakesCsv(const Model& model, const StakesAnswer& answer) {
                     "down", "rod_m"});
     for (size_t i = 0; i < answer.stakes.size(); ++i)
         addRows(table, model, i + 1, answer.stakes[i], answer.instrument);
+    addStringsAndRails(table, model, answer);
     return table.text();
 }
 

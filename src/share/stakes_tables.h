@@ -29,7 +29,8 @@ std::string stakesPdf(const Model& model, const std::vector<Stake>& set);
 
 /// One row for each stake and layer, numbered from 1: stake, name, station_m, station, offset_m, offset, x_m,
 /// y_m, ground_m, formation_m, cut_or_fill, finish_m, string_m, layer, lift, top_m, down_m, down, rod_m, then
-/// the formation as layer "formation". rod_m is empty without an instrument.
+/// the formation as layer "formation"; after them the ends of strings and the points of rails, as layers
+/// "string" and "rail", top_m their height, with no stake. rod_m is empty without an instrument.
 std::string stakesCsv(const Model& model, const StakesAnswer& answer);
 
 /// "datum"; "instrument": length or null; "stakes": [{"number", "name", "at": place, "ground", "formation",

@@ -87,7 +87,7 @@ double stringChoices(Desk& desk, WindowState& state, double left, double right, 
         }
     }
     line.apart();
-    if (options.setOut != SetOut::Corners) {
+    if (options.setOut != SetOut::Corners && options.setOut != SetOut::Sides) {
         const double spacing = options.spacing > 0 ? options.spacing : usualSpacing(plan, options.setOut);
         const std::string words =
             (options.setOut == SetOut::Rails ? "board " : "every ") + formatLength(spacing, plan.show);
@@ -102,6 +102,17 @@ double stringChoices(Desk& desk, WindowState& state, double left, double right, 
             options.above = metric ? nextOf(std::array{0.0, 0.1, 0.15, 0.3}, options.above)
                                    : 0.0254 * nextOf(std::array{0.0, 4.0, 6.0, 12.0}, options.above / 0.0254);
     }
+    choose(state, options);
+    return line.foot();
+}
+
+double earthworkChoices(Desk& desk, WindowState& state, double left, double right, double top) {
+    ChoiceLine line(desk, left, right, top);
+    AskOptions options = state.answer.options;
+    const Plan& plan = state.model->plan;
+    const double apart = options.stations > 0 ? options.stations : usualSpacing(plan, SetOut::Grid);
+    if (line.word("stations", "end areas every " + formatLength(apart, plan.show), false))
+        options.stations = nextSpacing(plan, SetOut::Grid, apart);
     choose(state, options);
     return line.foot();
 }
@@ -124,6 +135,7 @@ double waterChoices(Desk& desk, WindowState& state, double left, double right, d
 
 double drawChoices(Desk& desk, WindowState& state, double left, double right, double top) {
     const double y = top + desk.units(8);
+    if (state.answer.open == Question::Earthwork) return earthworkChoices(desk, state, left, right, y);
     if (state.answer.open == Question::Strings) return stringChoices(desk, state, left, right, y);
     if (state.answer.open == Question::Water) return waterChoices(desk, state, left, right, y);
     return top;

@@ -63,6 +63,8 @@ const char* setOutName(SetOut what) {
             return "Grid";
         case SetOut::Cuts:
             return "Cuts";
+        case SetOut::Sides:
+            return "Sides";
         case SetOut::Rails:
             return "Rails";
     }
@@ -79,8 +81,11 @@ namespace {
 
 Told earthworkTold(const Ask& ask) {
     const Model& model = *ask.model;
-    const EarthworkAnswer answer{earthBalance(model, ask.catalogue), cutToFillLines(model),
-                                 liftsToPlace(model, ask.catalogue), std::nullopt};
+    EarthworkAnswer answer{earthBalance(model, ask.catalogue), cutToFillLines(model),
+                           liftsToPlace(model, ask.catalogue), std::nullopt};
+    const double apart =
+        ask.options.stations > 0 ? ask.options.stations : usualSpacing(model.plan, SetOut::Grid);
+    if (auto areas = endAreas(model, apart)) answer.endAreas = std::move(*areas);
     return {ask.question, earthworkPage(model, answer), earthworkCsv(model, answer), ask.number};
 }
 
@@ -97,6 +102,21 @@ Sentence<std::vector<StakePoint>> stakePoints(const Model& model, const AskOptio
     }
 }
 
+/// Arcs have none: a string does not go round.
+std::vector<StringRun> sideStrings(const Model& model, double above) {
+    std::vector<StringRun> runs;
+    for (const Area& area : model.plan.areas) {
+        glm::dvec2 from = area.outline.start;
+        for (const OutlineEdge& edge : area.outline.edges) {
+            if (!edge.through)
+                if (auto run = stringRun(model, model.toLocal(from), model.toLocal(edge.to), above))
+                    runs.push_back(*run);
+            from = edge.to;
+        }
+    }
+    return runs;
+}
+
 Sentence<StakesAnswer> setOut(const Model& model, const AskOptions& options) {
     const double spacing = options.spacing > 0 ? options.spacing : usualSpacing(model.plan, options.setOut);
     StakesAnswer answer;
@@ -104,6 +124,10 @@ Sentence<StakesAnswer> setOut(const Model& model, const AskOptions& options) {
         auto rails = screedRails(model, spacing);
         if (!rails) return tl::unexpected(rails.error());
         answer.rails = std::move(*rails);
+        return answer;
+    }
+    if (options.setOut == SetOut::Sides) {
+        answer.strings = sideStrings(model, options.above);
         return answer;
     }
     const auto points = stakePoints(model, options, spacing);

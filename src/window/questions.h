@@ -26,9 +26,16 @@ inline constexpr std::array questions{Question::Earthwork, Question::Strings, Qu
 const char* questionName(Question question);
 
 /// What is set out.
-enum class SetOut { Corners, Edges, Grid, Cuts, Rails };
-inline constexpr std::array<SetOut, 5> setOuts{SetOut::Corners, SetOut::Edges, SetOut::Grid, SetOut::Cuts,
-                                               SetOut::Rails};
+enum class SetOut {
+    Corners,
+    Edges,
+    Grid,
+    Cuts,
+    Sides,  ///< strings along the straight sides of the outlines
+    Rails
+};
+inline constexpr std::array<SetOut, 6> setOuts{SetOut::Corners, SetOut::Edges, SetOut::Grid,
+                                               SetOut::Cuts,    SetOut::Sides, SetOut::Rails};
 const char* setOutName(SetOut what);
 
 /// What can be chosen on the pages.
@@ -36,7 +43,8 @@ struct AskOptions {
     SetOut setOut = SetOut::Corners;
     /// Of stakes, or length of the board where rails are set out; 0: usualSpacing.
     double spacing = 0;
-    double above = 0;  ///< of strings over the finish
+    double above = 0;     ///< of strings over the finish
+    double stations = 0;  ///< how far the sections of the end areas are apart; 0: usualSpacing of a grid
     WaterOn waterOn = WaterOn::Finish;
     std::optional<glm::dvec2> waterFrom;  ///< local: the way of the water from there
     friend bool operator==(const AskOptions&, const AskOptions&) = default;

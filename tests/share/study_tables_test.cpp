@@ -95,6 +95,26 @@ TEST(StakesTables, JsonCsvAndPaperAgree) {
         EXPECT_NE(sheets[0].find(words), std::string::npos) << words;
 }
 
+TEST(StakesTables, TheTableHasTheEndsOfStringsAndRails) {
+    // A string 0.15 above the level finish, and two rails (one bay of 6 m) at the bed's top, 50 mm below it.
+    const Model model = dugIn();
+    StakesAnswer answer;
+    answer.strings.push_back(*stringRun(model, model.toLocal({0, 1}), model.toLocal({6, 1}), 0.15));
+    answer.rails = *screedRails(model, 6);
+    const std::string csv = stakesCsv(model, answer);
+    EXPECT_EQ(linesOf(csv), 1u + 2 + 4) << csv;
+    EXPECT_NE(
+        csv.find(
+            ",string 1,6.000000,0+006.00,1.000000,1.000 m,6.000000,1.000000,,,,,,string,,0.150000,,,\r\n"),
+        std::string::npos)
+        << csv;
+    EXPECT_NE(
+        csv.find(
+            ",\"court, 2\",6.000000,0+006.00,4.000000,4.000 m,6.000000,4.000000,,,,,,rail,,-0.050000,,,\r\n"),
+        std::string::npos)
+        << csv;
+}
+
 TEST(StakesTables, ManyStakesTakeSeveralSheetsAndEachIsOnOne) {
     const Model model = dugIn();
     const auto set = stakes(model, *gridPoints(model, 0.5));

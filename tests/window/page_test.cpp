@@ -3,6 +3,7 @@
 #include "hand.h"
 #include "share/takeoff_tables.h"
 #include "study/earthwork.h"
+#include "study/end_areas.h"
 #include "study/stakes.h"
 #include "study/units.h"
 #include "study/water.h"
@@ -89,7 +90,7 @@ TEST(Pages, EarthworkHasTheStudysNumbersAndALiftShowsItsPlaces) {
     const EarthBalance balance = earthBalance(*hand.state.model, hand.state.catalogue);
     EXPECT_TRUE(hand.shows(hand.volume(balance.cut.inPlace)));
     EXPECT_TRUE(hand.shows(hand.volume(balance.fill)));
-    hand.scroll({1000, 400}, -30);
+    hand.scroll({1000, 400}, -8);
     const std::vector<LiftToPlace> lifts = liftsToPlace(*hand.state.model, hand.state.catalogue);
     ASSERT_EQ(lifts.size(), 6U);
     hand.click(hand.find("fill, lift 3 of 5"));
@@ -101,6 +102,13 @@ TEST(Pages, EarthworkHasTheStudysNumbersAndALiftShowsItsPlaces) {
     ASSERT_TRUE(mark);
     EXPECT_EQ(mark->rings.front(), lifts[2].places.front().outline.front());
     EXPECT_EQ(hand.state.place, lifts[2].places.front().at);
+    const auto areas = endAreas(*hand.state.model, 10 * metresPerFoot);
+    ASSERT_TRUE(areas);
+    hand.scroll({1000, 400}, 60);
+    hand.click(hand.find("end areas every 5' 0\""));
+    hand.answer();
+    hand.scroll({1000, 400}, -60);
+    EXPECT_TRUE(hand.shows(hand.volume(areas->byEndAreas.fill)));
 }
 
 TEST(Pages, StringsTakeAnotherSetAndKeepTheDesign) {
@@ -120,6 +128,14 @@ TEST(Pages, StringsTakeAnotherSetAndKeepTheDesign) {
     hand.click(hand.find("string at the finish"));
     hand.answer();
     EXPECT_NEAR(hand.state.answer.options.above, 4 * 0.0254, 1e-12);
+    hand.click(hand.find("Sides"));
+    hand.answer();
+    // Six straight sides of the court, four of the strip; along the first, in plan 24.5 ft long, it is level.
+    const auto& parts = hand.state.answer.told->page.parts();
+    EXPECT_EQ(std::count_if(parts.begin(), parts.end(),
+                            [](const PagePart& part) { return part.text.starts_with("String from"); }),
+              10);
+    EXPECT_TRUE(hand.showsStart("String from station 0+01.50"));
     hand.click(hand.find("Rails"));
     hand.answer();
     const auto rails = screedRails(*hand.state.model, 8 * metresPerFoot);
