@@ -250,7 +250,7 @@ TEST_P(TakeoffScenes, ExplanationsGiveTheirNumbersAgain) {
 }
 
 // 1.8 x 1.2 m of panels 0.9 x 0.6: two in the first course, in the second half, whole, half. Two halves and
-// the saw cut between them are more than a panel: five are bought, and with a twentieth more six.
+// the saw cut between them are more than a panel: five are bought; by area and a twentieth 4.2.
 TEST(Takeoff, PanelsInCourses) {
     Plan plan = court(1.8, 1.2);
     plan.buildUps[0].layers.insert(plan.buildUps[0].layers.begin() + 1,
