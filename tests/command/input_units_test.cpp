@@ -1,5 +1,5 @@
-// The unit that a plan's numbers count in is the writer's own affair: the same patio written in feet, inches and
-// millimetres gives the same answers, word for word.
+// The unit that a plan's numbers count in is the writer's own affair: the same patio written in feet, inches
+// and millimetres gives the same answers, word for word.
 
 #include <gtest/gtest.h>
 
