@@ -21,10 +21,6 @@
 
 namespace underfoot {
 
-namespace {
-
-/// Layers under any stake but for the one whose top is the finish, so that each stands above those it lies
-/// on, also where build-ups differ from stake to stake.
 std::vector<LayerId> layersBelow(const std::vector<Stake>& set) {
     std::vector<LayerId> layers;
     for (const Stake& stake : set) {
@@ -39,12 +35,13 @@ std::vector<LayerId> layersBelow(const std::vector<Stake>& set) {
     return layers;
 }
 
-/// From the string down to a layer's top; empty where it is not under the stake.
 std::string downTo(const Stake& stake, LayerId layer, const LengthFormat& show) {
     for (const StakeLayer& one : stake.layers)
         if (one.layer == layer) return formatThickness(one.down, show);
     return "";
 }
+
+namespace {
 
 /// A stake stands from the formation to its string.
 PageMark markOf(const Stake& stake, size_t number, bool always) {

@@ -1,7 +1,6 @@
 // Stakes on paper, in letters to be read at arm's length: one line a stake.
 
 #include <algorithm>
-#include <array>
 #include <string>
 #include <vector>
 
@@ -43,8 +42,7 @@ class Sheets {
           width_(metric_ ? 297 : 279.4),
           height_(metric_ ? 210 : 215.9) {
         fill(set);
-        size_ = largest;
-        while (size_ > smallest && tableWidth() > width_ - 2 * margin) size_ -= 0.25;
+        fit();
         const double room = height_ - 2 * margin - 4.5 * headSize;
         perPage_ = std::max<size_t>(1, static_cast<size_t>(room / (lineStep * size_)));
         count_ = set.size();
@@ -71,29 +69,43 @@ class Sheets {
   private:
     void fill(const std::vector<Stake>& set) {
         const LengthFormat& show = model_.plan.show;
-        columns_ = {{"No.", Anchor::Start, true, {}},         {"station", Anchor::End, false, {}},
-                    {"offset", Anchor::End, false, {}},       {"cut/fill", Anchor::End, true, {}},
-                    {"string", Anchor::End, false, {}},       {"down to formation", Anchor::End, true, {}},
-                    {"down to base", Anchor::End, false, {}}, {"stake", Anchor::Start, false, {}}};
+        columns_ = {{"No.", Anchor::Start, true, {}},
+                    {"station", Anchor::End, false, {}},
+                    {"offset", Anchor::End, false, {}},
+                    {"cut/fill", Anchor::End, true, {}},
+                    {"string", Anchor::End, false, {}}};
+        const std::vector<LayerId> layers = layersBelow(set);
+        for (const LayerId layer : layers)
+            columns_.push_back(
+                {"to " + model_.layers[static_cast<size_t>(layer)].name, Anchor::End, false, {}});
+        columns_.push_back({"to formation", Anchor::End, true, {}});
+        columns_.push_back({"stake", Anchor::Start, false, {}});
         for (size_t i = 0; i < set.size(); ++i) {
             const Stake& stake = set[i];
-            const std::array<std::string, 8> row{fmt::format("{}", i + 1),
-                                                 formatStation(stake.station, show, StationFor::Set),
-                                                 formatLength(stake.offset, show),
-                                                 cutOrFill(stake.cut(), show),
-                                                 formatLength(stake.string, show),
-                                                 formatThickness(stake.down(), show),
-                                                 downToBase(stake),
-                                                 stake.name};
+            std::vector<std::string> row{fmt::format("{}", i + 1),
+                                         formatStation(stake.station, show, StationFor::Set),
+                                         formatLength(stake.offset, show), cutOrFill(stake.cut(), show),
+                                         formatLength(stake.string, show)};
+            for (const LayerId layer : layers) row.push_back(downTo(stake, layer, show));
+            row.insert(row.end(), {formatThickness(stake.down(), show), stake.name});
             for (size_t k = 0; k < row.size(); ++k) columns_[k].cells.push_back(row[k]);
         }
+        above_ = set.empty() ? 0 : set[0].string - set[0].finish;
     }
-    // The highest of the base's tops is the one that the bed lies on.
-    std::string downToBase(const Stake& stake) const {
-        for (const StakeLayer& layer : stake.layers)
-            if (model_.layers[static_cast<size_t>(layer.layer)].role == Role::Base)
-                return formatThickness(layer.down, model_.plan.show);
-        return "";
+
+    void fit() {
+        const auto tooWide = [&] { return tableWidth() > width_ - 2 * margin; };
+        while (size_ > smallest && tooWide()) size_ -= 0.25;
+        for (size_t most = 40; most >= 12 && tooWide(); most -= 2)
+            for (std::string& name : columns_.back().cells) name = shortened(name, most);
+        while (size_ > 1 && tooWide()) size_ -= 0.25;
+    }
+    /// The first bytes of a name, no letter of it cut.
+    static std::string shortened(const std::string& name, size_t most) {
+        if (name.size() <= most) return name;
+        size_t end = most - 3;
+        while (end > 0 && (static_cast<unsigned char>(name[end]) & 0xC0) == 0x80) --end;
+        return name.substr(0, end) + "\u2026";
     }
 
     double widthOf(const Column& column) const {
@@ -119,9 +131,12 @@ class Sheets {
         text(canvas, {margin, y}, title(), headSize, true, paper_.ink);
         const char* unit = metric_ ? "metres" : "feet";
         std::string note = fmt::format(
-            "Cut (C) and fill (F) in {}, from the ground to the formation. Down: from "
-            "the string.",
-            unit);
+            "Cut (C) and fill (F) in {}, from the ground to the formation. \"to\": down from the string, "
+            "which "
+            "is {}.",
+            unit,
+            above_ > 0 ? formatThickness(above_, model_.plan.show) + " above the finish"
+                       : std::string("at the finish"));
         if (!model_.plan.datum.empty()) note = model_.plan.datum + ". " + note;
         if (pages() > 1) note += fmt::format(" Sheet {} of {}.", page + 1, pages());
         text(canvas, {margin, y += 1.5 * headSize}, note, headSize * 0.85, false, paper_.quiet);
@@ -165,6 +180,7 @@ class Sheets {
     Paper paper_;
     std::vector<Column> columns_;
     double size_ = largest;
+    double above_ = 0;  // of the strings over the finish
     size_t perPage_ = 1, count_ = 0;
 };
 

@@ -6,6 +6,7 @@
 #include <string>
 #include <vector>
 
+#include "measure/length.h"
 #include "model/model.h"
 #include "share/page.h"
 #include "study/stakes.h"
@@ -19,10 +20,18 @@ struct StakesAnswer {
     std::optional<ScreedRails> rails;
 };
 
+/// Layers under any stake but for the one whose top is the finish, so that each stands above those it lies
+/// on, also where build-ups differ from stake to stake.
+std::vector<LayerId> layersBelow(const std::vector<Stake>& set);
+
+/// From the string down to a layer's top; empty where it is not under the stake.
+std::string downTo(const Stake& stake, LayerId layer, const LengthFormat& show);
+
 Page stakesPage(const Model& model, const StakesAnswer& answer);
 
-/// SVG files in millimetres, A4 lying where the plan shows metres, else US letter: one line a stake, in
-/// letters of 4.5 to 7.5 mm, as many sheets as that takes.
+/// SVG files in millimetres, A4 lying where the plan shows metres, else US letter: one line a stake with the
+/// measures down to every layer, in letters of 4.5 to 7.5 mm, as many sheets as that takes. Where that is too
+/// wide names are cut short, and where that is not enough letters are smaller.
 std::vector<std::string> stakesSheets(const Model& model, const std::vector<Stake>& set);
 /// The same sheets as the pages of one PDF.
 std::string stakesPdf(const Model& model, const std::vector<Stake>& set);

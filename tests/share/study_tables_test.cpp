@@ -91,8 +91,19 @@ TEST(StakesTables, JsonCsvAndPaperAgree) {
     EXPECT_NE(csv.find(",1.675000"), std::string::npos);
     const auto sheets = stakesSheets(model, answer.stakes);
     ASSERT_EQ(sheets.size(), 1u);
-    for (const char* words : {"C-0.225", ">325 mm<", ">225 mm<", "court, corner 4"})
+    for (const char* words :
+         {"C-0.225", ">325 mm<", ">225 mm<", ">200 mm<", "150 mm above the finish", "court, corner 4"})
         EXPECT_NE(sheets[0].find(words), std::string::npos) << words;
+}
+
+TEST(StakesTables, LongNamesAreCutShortOnPaperNotLettersMadeSmall) {
+    const Model model = dugIn();
+    auto set = stakes(model, cornerPoints(model));
+    for (Stake& stake : set)
+        for (int i = 0; i < 40; ++i) stake.name += "\u00e4";
+    const std::string sheet = stakesSheets(model, set).at(0);
+    EXPECT_NE(sheet.find("\u00e4\u2026<"), std::string::npos);
+    EXPECT_NE(sheet.find("font-size=\"4.5\""), std::string::npos) << sheet.substr(0, 2000);
 }
 
 TEST(StakesTables, TheTableHasTheEndsOfStringsAndRails) {
