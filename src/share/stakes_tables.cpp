@@ -106,26 +106,34 @@ Json stakeJson(const JsonWords& words, const Model& model, size_t number, const 
             {"rod", rod}};
 }
 
-Json stringJson(const JsonWords& words, const StringRun& run) {
+Json rodJson(const JsonWords& words, double height, std::optional<double> instrument) {
+    return instrument ? words.length(rodAt(*instrument, height)) : Json(nullptr);
+}
+
+Json stringJson(const JsonWords& words, const StringRun& run, std::optional<double> instrument) {
     return {{"from", words.place(run.from, StationFor::Set)},
             {"to", words.place(run.to, StationFor::Set)},
             {"length", words.length(run.length)},
             {"from_height", words.length(run.fromHeight)},
             {"to_height", words.length(run.toHeight)},
+            {"from_rod", rodJson(words, run.fromHeight, instrument)},
+            {"to_rod", rodJson(words, run.toHeight, instrument)},
             {"fall", words.thickness(run.fall())},
             {"slope", run.length > 0 ? JsonWords::number(run.fall() / run.length) : Json(nullptr)},
             {"finish_off", words.thickness(run.off)},
             {"finish_off_at", words.place(run.off == 0 ? run.from : run.offAt, StationFor::Set)}};
 }
 
-Json railsJson(const JsonWords& words, const Model& model, const ScreedRails& all) {
+Json railsJson(const JsonWords& words, const Model& model, const ScreedRails& all,
+               std::optional<double> instrument) {
     const auto name = [&](int area) { return model.plan.areas[static_cast<size_t>(area)].name; };
     Json rails = Json::array(), bays = Json::array();
     for (const Rail& rail : all.rails) {
         Json points = Json::array();
         for (const RailPoint& point : rail.points)
-            points.push_back(
-                {{"at", words.place(point.at, StationFor::Set)}, {"height", words.length(point.height)}});
+            points.push_back({{"at", words.place(point.at, StationFor::Set)},
+                              {"height", words.length(point.height)},
+                              {"rod", rodJson(words, point.height, instrument)}});
         rails.push_back({{"area", name(rail.area)},
                          {"number", rail.number},
                          {"length", words.length(rail.length)},
@@ -167,8 +175,9 @@ std::string stakesJson(const Model& model, const StakesAnswer& answer) {
     for (size_t i = 0; i < answer.stakes.size(); ++i)
         root["stakes"].push_back(stakeJson(words, model, i + 1, answer.stakes[i], answer.instrument));
     root["strings"] = Json::array();
-    for (const StringRun& run : answer.strings) root["strings"].push_back(stringJson(words, run));
-    root["rails"] = answer.rails ? railsJson(words, model, *answer.rails) : Json(nullptr);
+    for (const StringRun& run : answer.strings)
+        root["strings"].push_back(stringJson(words, run, answer.instrument));
+    root["rails"] = answer.rails ? railsJson(words, model, *answer.rails, answer.instrument) : Json(nullptr);
     return JsonWords::text(root);
 }
 

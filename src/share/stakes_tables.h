@@ -45,10 +45,10 @@ std::string stakesCsv(const Model& model, const StakesAnswer& answer);
 /// "datum"; "instrument": length or null; "stakes": [{"number", "name", "at": place, "ground", "formation",
 /// "cut": length (fill is negative), "mark": "C-2.58", "finish", "string", "formation_down", "layers":
 /// [{"layer", "lift", "lifts", "top", "down", "rod"}], "rod": null or {"ground", "formation", "finish"}}];
-/// "strings": [{"from": place, "to", "length", "from_height", "to_height", "fall", "slope", "finish_off",
-/// "finish_off_at"}]; "rails": null or {"rails": [{"area", "number", "length", "points": [{"at", "height"}],
-/// "bed_least", "bed_greatest", "bed_wanted", "finish_low", "finish_high"}], "bays": [{"area", "rail",
-/// "width", "bend", "bend_at"}]}.
+/// "strings": [{"from": place, "to", "length", "from_height", "to_height", "from_rod", "to_rod", "fall",
+/// "slope", "finish_off", "finish_off_at"}]; "rails": null or {"rails": [{"area", "number", "length",
+/// "points": [{"at", "height", "rod"}], "bed_least", "bed_greatest", "bed_wanted", "finish_low",
+/// "finish_high"}], "bays": [{"area", "rail", "width", "bend", "bend_at"}]}.
 std::string stakesJson(const Model& model, const StakesAnswer& answer);
 
 }  // namespace underfoot
