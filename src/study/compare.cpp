@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <array>
+#include <cctype>
 #include <limits>
 #include <utility>
 
@@ -171,7 +172,11 @@ class Reader {
         });
         put(other ? "cost in " + bought.currency : "cost", title, FigureUnit::Money, Better::Less,
             *bought.total);
-        notPriced = bought.notPriced;
+        for (const TakeoffRow& row : bought.rows) {
+            if (row.cost || row.bought <= 0) continue;
+            std::string& name = notPriced.emplace_back(row.title);
+            name[0] = static_cast<char>(std::tolower(static_cast<unsigned char>(name[0])));
+        }
     }
 
     void readWater() {
