@@ -160,10 +160,10 @@ TEST(Compare, SaysOnceWhatEveryCostLeavesOut) {
     plan.prices = {{"base stone", {}, "tonne", 30, {}}};
     const CompareReport report = compared({plan, plan, plan});
     EXPECT_THAT(report.notes, testing::ElementsAre("The cost of each leaves out fill, for want of a price."));
-    plan.prices = {
-        {"fill", {}, "cubic metre", 20, {}}};  // goods are called what the takeoff's table calls them
-    EXPECT_THAT(compared({plan, plan}).notes,
-                testing::ElementsAre("The cost of each leaves out base stone, for want of a price."));
+    Plan terrace = scene("terrace");  // goods are called what the takeoff's table calls them
+    terrace.currency = "EUR";
+    terrace.prices = {{"base stone", {}, "tonne", 30, {}}};
+    EXPECT_THAT(compared({terrace}).notes.at(0), HasSubstr("bedding mortar, concrete, bedding sand, "));
 }
 
 // ---------------------------------------------------------------- variants in the file
