@@ -38,7 +38,8 @@ using Work = std::vector<std::function<void()>>;
 struct Tested {
     struct Over {
         double past = 0;
-        HeightField gaps;  // none where no gap passes it
+        bool failsAtOnce = false;  // one of the straightedges that are tried first shows it
+        HeightField gaps;          // none where no gap passes
     };
     HeightField field;
     Straightedge straightedge;
@@ -49,14 +50,11 @@ struct Tested {
     Over& asked(double past) {
         for (Over& one : over)
             if (one.past == past) return one;
-        return over.emplace_back(Over{past, {}});
+        const StraightedgeEffort atOnce{halfMillimetre, 0, past + tolerance::lengthCompare};
+        const bool fails = straightedge.greatest(atOnce).gap > past + tolerance::lengthCompare;
+        return over.emplace_back(Over{past, fails, {}});
     }
     bool passes(double bound) const { return gap.gap <= bound + tolerance::lengthCompare; }
-    /// One of the straightedges that are tried first shows it.
-    bool failsAtOnce(double bound) const {
-        const StraightedgeEffort atOnce{halfMillimetre, 0, bound + tolerance::lengthCompare};
-        return straightedge.greatest(atOnce).gap > bound + tolerance::lengthCompare;
-    }
 };
 
 bool samePiece(const HeightPiece& a, const HeightPiece& b) {
@@ -113,10 +111,9 @@ void readSurface(const Model& model, const HeightField& deviation, double tolera
         surface.gaps = patchesOver(model, tested.asked(tolerance).gaps, tolerance, 1);
 }
 
-void findBands(MeasuredSurface& on) {
+void findBandMoving(MeasuredSurface& on) {
     const Straightedge& straightedge = on.tested->straightedge;
     const double tolerance = on.top.tolerance;
-    on.bandStaying = bandToPass(straightedge, 0, tolerance);
     on.shift = leastWorkShift(on.deviation, tolerance);
     on.bandMoving = bandToPass(straightedge, on.shift, tolerance);
     if (on.bandMoving >= tolerance) return;
@@ -209,17 +206,25 @@ class Placing {
 
     static void addGaps(Tested& tested, Tested::Over& over, Work& work) {
         const auto find = [&tested, &over] { over.gaps = tested.straightedge.gapsOver(over.past); };
-        if (tested.failsAtOnce(over.past)) return work.push_back(find);
-        tested.waiting.push_back([&tested, &over, find] {
-            if (!tested.passes(over.past)) find();
-        });
+        addOrWait(tested, over.past, over.failsAtOnce, find, work);
     }
 
     void addBands(MeasuredSurface& on, Work& work) const {
-        const auto find = [&on] { findBands(on); };
-        if (!isHeld(on) || on.tested->failsAtOnce(on.top.tolerance)) return work.push_back(find);
-        on.tested->waiting.push_back([&on, find] {
-            if (!on.tested->passes(on.top.tolerance)) find();
+        const bool fails = !isHeld(on) || on.tested->asked(on.top.tolerance).failsAtOnce;
+        const auto staying = [&on] {
+            on.bandStaying = bandToPass(on.tested->straightedge, 0, on.top.tolerance);
+        };
+        addOrWait(*on.tested, on.top.tolerance, fails, staying, work);
+        addOrWait(
+            *on.tested, on.top.tolerance, fails, [&on] { findBandMoving(on); }, work);
+    }
+
+    // Work for a surface that fails; whether it does may have to be found out first.
+    template <class Find>
+    static void addOrWait(Tested& tested, double tolerance, bool fails, const Find& find, Work& work) {
+        if (fails) return work.push_back(find);
+        tested.waiting.push_back([&tested, tolerance, find] {
+            if (!tested.passes(tolerance)) find();
         });
     }
 

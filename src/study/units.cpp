@@ -15,6 +15,7 @@
 #include "ground/tolerance.h"
 #include "measure/length.h"
 #include "measure/mass.h"
+#include "measure/side_by_side.h"
 #include "model/layout.h"
 #include "plan/plan.h"
 #include "study/index.h"
@@ -226,11 +227,12 @@ UnitsReport unitsReport(const Model& model, const Catalogue& catalogue) {
         report.joints.push_back(
             openJoints(model, area, first, last, catalogue.limit("joint.sand.below_top").value));
     }
-    for (UnitCount& count : report.counts) {
+    sideBySide(report.counts.size(), [&report](size_t i) {
+        UnitCount& count = report.counts[i];
         std::vector<PieceToSaw> pieces;
         for (const CutUnit& cut : count.cut) pieces.push_back(cut.piece);
         count.nesting = nestOffcuts(count.length, count.width, pieces, report.kerf, count.chamfer > 0);
-    }
+    });
     addCautions(model, catalogue, report);
     return report;
 }
