@@ -285,56 +285,59 @@ class PatchBuilder {
         return angle > 0 ? angle : angle + 2 * std::acos(-1.0);
     }
 
-    using Outgoing = std::multimap<int, size_t>;
     static constexpr size_t nowhere = static_cast<size_t>(-1);
+
+    // The segments that begin at each node, as lists in their order.
+    void listOutgoing(const std::vector<Segment>& border) {
+        firstFrom_.resize(nodes_.size(), nowhere);
+        nextFrom_.assign(border.size(), nowhere);
+        for (const Segment& segment : border) firstFrom_[index(segment.from)] = nowhere;
+        for (size_t s = border.size(); s-- > 0;)
+            nextFrom_[s] = std::exchange(firstFrom_[index(border[s].from)], s);
+    }
 
     // Where a patch meets itself in a corner, the first way on clockwise from where the ring came keeps to
     // the same side of that corner. The ring is closed when that is the segment it began with.
-    size_t wayOn(const std::vector<Segment>& border, size_t in, size_t first, const Outgoing& outgoing,
+    size_t wayOn(const std::vector<Segment>& border, size_t in, size_t first,
                  const std::vector<bool>& used) const {
         size_t best = nowhere;
-        const auto [low, high] = outgoing.equal_range(border[in].to);
-        for (auto it = low; it != high; ++it) {
-            if (used[it->second] && it->second != first) continue;
-            const bool better = best == nowhere || clockwise(border[in], border[it->second]) <
-                                                       clockwise(border[in], border[best]);
-            if (better) best = it->second;
+        for (size_t s = firstFrom_[index(border[in].to)]; s != nowhere; s = nextFrom_[s]) {
+            if (used[s] && s != first) continue;
+            const bool better =
+                best == nowhere || clockwise(border[in], border[s]) < clockwise(border[in], border[best]);
+            if (better) best = s;
         }
         return best == first ? nowhere : best;
     }
 
-    std::vector<std::vector<glm::dvec2>> traceRings(const std::vector<Segment>& border) const {
-        Outgoing outgoing;
-        for (size_t s = 0; s < border.size(); ++s) outgoing.emplace(border[s].from, s);
+    std::vector<std::vector<glm::dvec2>> traceRings(const std::vector<Segment>& border) {
+        listOutgoing(border);
+        placeOf_.resize(nodes_.size(), nowhere);
         std::vector<bool> used(border.size(), false);
         std::vector<std::vector<glm::dvec2>> rings;
         for (size_t first = 0; first < border.size(); ++first) {
             if (used[first]) continue;
             std::vector<int> way;
-            std::map<int, size_t> placeOf;  // of the nodes on the way
-            for (size_t at = first; at != nowhere; at = wayOn(border, at, first, outgoing, used)) {
+            for (size_t at = first; at != nowhere; at = wayOn(border, at, first, used)) {
                 used[at] = true;
                 const int from = border[at].from;
                 // Back at a corner: what lies between is a ring of its own, so that no ring meets itself.
-                if (const auto again = placeOf.find(from); again != placeOf.end()) {
-                    closeRing(way, again->second, placeOf, rings);
-                }
-                placeOf[from] = way.size();
+                if (placeOf_[index(from)] != nowhere) closeRing(way, placeOf_[index(from)], rings);
+                placeOf_[index(from)] = way.size();
                 way.push_back(from);
             }
-            closeRing(way, 0, placeOf, rings);
+            closeRing(way, 0, rings);
         }
         std::stable_sort(rings.begin(), rings.end(),
                          [](const auto& a, const auto& b) { return signedArea(a) > signedArea(b); });
         return rings;
     }
 
-    void closeRing(std::vector<int>& way, size_t from, std::map<int, size_t>& placeOf,
-                   std::vector<std::vector<glm::dvec2>>& rings) const {
+    void closeRing(std::vector<int>& way, size_t from, std::vector<std::vector<glm::dvec2>>& rings) {
         std::vector<glm::dvec2> ring;
         for (size_t i = from; i < way.size(); ++i) {
             ring.push_back(nodes_[index(way[i])]);
-            placeOf.erase(way[i]);
+            placeOf_[index(way[i])] = nowhere;
         }
         way.resize(from);
         finishRing(ring, rings);
@@ -365,6 +368,8 @@ class PatchBuilder {
     std::vector<int> nodeOn_;                             // per vertex
     std::vector<glm::dvec2> nodes_;
     std::vector<Segment> segments_;
+    // Of the border that is traced: by node, by segment, and by node where on the way it is.
+    std::vector<size_t> firstFrom_, nextFrom_, placeOf_;
 };
 
 }  // namespace
