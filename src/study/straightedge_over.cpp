@@ -44,7 +44,7 @@ HeightField Straightedge::gapsOver(double past) const {
     Round all{round(directions)}, few{round(fewer)};
     const auto greatestAt = [&](Round& over, glm::dvec2 p, double floor) {
         const glm::dvec2 at = p - on.parts().middle;
-        const auto found = over.gaps.greatest(at, strips.lowestIn(at, {0, 0}).height, floor, over.last);
+        const auto found = over.gaps.greatest(at, strips.lowestAt(at), floor, over.last);
         if (found.direction >= 0) over.last = found.direction;
         return found.gap.gap;
     };

@@ -8,6 +8,7 @@
 #include <glm/common.hpp>
 #include <glm/geometric.hpp>
 
+#include "measure/cross.h"
 #include "study/index.h"
 
 namespace underfoot {
@@ -39,43 +40,33 @@ StripGaps::StripGaps(const PlaneParts& flat, const PartGrid& grid, double length
 
 // ---------------------------------------------------------------- the lowest place
 
-// What of the part lies in the rectangle has its lowest height at a corner.
-void StripGaps::sinkInto(const PlanePart& part, glm::dvec2 low, glm::dvec2 high, Lowest& lowest) {
-    const auto first = flat_.corners.begin() + part.firstCorner;
-    ring_.assign(first, first + part.corners);
-    for (int side = 0; side < 4 && !ring_.empty(); ++side) {
-        const auto over = [&](glm::dvec2 p) {
-            return side == 0   ? p.x - low.x
-                   : side == 1 ? high.x - p.x
-                   : side == 2 ? p.y - low.y
-                               : high.y - p.y;
-        };
-        spare_.clear();
-        for (size_t i = 0; i < ring_.size(); ++i) {
-            const glm::dvec2 p = ring_[i], q = ring_[i + 1 < ring_.size() ? i + 1 : 0];
-            const double op = over(p), oq = over(q);
-            if (op >= 0) spare_.push_back(p);
-            if ((op > 0 && oq < 0) || (op < 0 && oq > 0)) spare_.push_back(p + (q - p) * (op / (op - oq)));
-        }
-        ring_.swap(spare_);
-    }
-    for (const glm::dvec2 p : ring_) {
-        const double z = held_.held(part.level + glm::dot(part.gradient - held_.fall, p));
-        if (z < lowest.height) lowest = {z, p};
-    }
-}
-
-StripGaps::Lowest StripGaps::lowestIn(glm::dvec2 at, glm::dvec2 half) {
-    const glm::dvec2 low = at - half - hair, high = at + half + hair;
-    Lowest lowest;
-    const PartGrid::Range columns = grid_.columnsAt(0, low.x, high.x), rows = grid_.rowsAt(0, low.y, high.y);
+double StripGaps::lowestAt(glm::dvec2 at) const {
+    const PartGrid::Range columns = grid_.columnsAt(0, at.x, at.x), rows = grid_.rowsAt(0, at.y, at.y);
     const HeightLevel& heights = levels_.front();
+    double lowest = 1e300;
     for (int row = rows.low; row <= rows.high; ++row)
         for (int column = columns.low; column <= columns.high; ++column) {
-            if (heights.low[heights.square(column, row)] >= lowest.height) continue;
-            for (const uint32_t i : grid_.partsIn(column, row)) sinkInto(flat_.parts[i], low, high, lowest);
+            if (heights.low[heights.square(column, row)] >= lowest) continue;
+            for (const uint32_t i : grid_.partsIn(column, row)) {
+                const PlanePart& part = flat_.parts[i];
+                const double z = held_.held(part.level + glm::dot(part.gradient - held_.fall, at));
+                if (z < lowest && holds(part, at)) lowest = z;
+            }
         }
     return lowest;
+}
+
+// Within a hair of all its sides.
+bool StripGaps::holds(const PlanePart& part, glm::dvec2 at) const {
+    const auto corner = flat_.corners.begin() + part.firstCorner;
+    glm::dvec2 a = corner[part.corners - 1];
+    for (int i = 0; i < part.corners; ++i) {
+        const glm::dvec2 b = corner[i], side = b - a;
+        const double in = cross(side, at - a);
+        if (in < 0 && in * in > hair * hair * glm::dot(side, side)) return false;
+        a = b;
+    }
+    return true;
 }
 
 // ---------------------------------------------------------------- what lies in a strip

@@ -50,11 +50,8 @@ class StripGaps {
   public:
     StripGaps(const PlaneParts& flat, const PartGrid& grid, double length, const HeldHeights& held);
 
-    struct Lowest {
-        double height = 1e300;  ///< 1e300: no part is there
-        glm::dvec2 at{0, 0};
-    };
-    Lowest lowestIn(glm::dvec2 at, glm::dvec2 half);
+    /// The height at a place; the lowest where parts meet. 1e300: no part is there.
+    double lowestAt(glm::dvec2 at) const;
 
     /// No gap under lines of the fan over places within `half` of its middle, all of them at `lowest` or
     /// above, is greater than this. `gap` stays at the floor where nothing passes it. For one line (no
@@ -121,7 +118,7 @@ class StripGaps {
     void squaresRound(glm::dvec2 at, double reach, const Take& take) const;
     void gatherBelow(glm::dvec2 at, glm::dvec2 half, std::vector<int>& parts);
     void fillProfile();
-    void sinkInto(const PlanePart& part, glm::dvec2 low, glm::dvec2 high, Lowest& lowest);
+    bool holds(const PlanePart& part, glm::dvec2 at) const;
 
     const PlaneParts& flat_;
     const PartGrid& grid_;
@@ -143,7 +140,6 @@ class StripGaps {
     size_t steps_ = 0;
     double step_ = 0;
     std::vector<End> before_, after_;
-    std::vector<glm::dvec2> ring_, spare_;
     Profile profile_;
 };
 
