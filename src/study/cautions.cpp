@@ -126,7 +126,7 @@ class Surroundings {
 class PageWriter {
   public:
     PageWriter(const Model& model, const Catalogue& catalogue)
-        : model_(model), catalogue_(catalogue), words_(model, catalogue, noFindings_) {
+        : model_(model), catalogue_(catalogue), words_(model, catalogue) {
         for (const Cell& cell : model_.cells) {
             if (model_.columnOf(cell).area < 0) continue;
             for (int c = 0; c < 3; ++c) dig_.take(depthAt(cell, c), model_.at(cell, c));
@@ -467,8 +467,7 @@ class PageWriter {
 
     const Model& model_;
     const Catalogue& catalogue_;
-    std::vector<Finding> noFindings_;
-    FindingWriter words_;
+    FindingWords words_;
     Most dig_;
     std::optional<UnitsReport> units_;
 };

@@ -11,24 +11,26 @@
 
 namespace underfoot {
 
-/// Writes findings of one model.
-class FindingWriter {
+/// Cells and columns inside the outlines of each area, in order.
+struct AreaParts {
+    explicit AreaParts(const Model& model);
+    std::vector<std::vector<int>> cells, columns;
+};
+
+/// Words about one model, in its plan's own format.
+class FindingWords {
   public:
-    FindingWriter(const Model& ofModel, const Catalogue& limits, std::vector<Finding>& findings);
+    FindingWords(const Model& ofModel, const Catalogue& limits) : model(ofModel), catalogue(limits) {}
 
     const Model& model;
     const Catalogue& catalogue;
-
-    /// Cells and columns inside the outlines of an area, in order.
-    std::span<const int> cellsOf(int area) const { return cells_[static_cast<size_t>(area)]; }
-    std::span<const int> columnsOf(int area) const { return columns_[static_cast<size_t>(area)]; }
 
     /// "at 0+14.3, 9.2 ft out": station and offset of a local point.
     std::string where(glm::dvec2 local) const;
     std::string place(glm::dvec2 local) const;  ///< the same without "at"
     std::string thickness(double metres) const;
-    std::string amount(
-        double metres) const;  ///< a thickness that is never written as nothing when it is something
+    /// A thickness that is never written as nothing when it is something.
+    std::string amount(double metres) const;
     std::string length(double metres) const;
     std::string slope(double ratio) const;
     std::string area(double squareMetres) const;
@@ -38,14 +40,27 @@ class FindingWriter {
     /// Where a limit comes from: its document, or the plan's value and reason with what is published.
     std::string sourceOf(const Limit& limit) const;
 
+  private:
+    std::string valueOf(const Limit& limit, double value) const;
+};
+
+/// Writes findings of one model.
+class FindingWriter : public FindingWords {
+  public:
+    FindingWriter(const Model& ofModel, const Catalogue& limits, const AreaParts& parts,
+                  std::vector<Finding>& findings)
+        : FindingWords(ofModel, limits), parts_(parts), findings_(findings) {}
+
+    std::span<const int> cellsOf(int area) const { return parts_.cells[static_cast<size_t>(area)]; }
+    std::span<const int> columnsOf(int area) const { return parts_.columns[static_cast<size_t>(area)]; }
+
     /// Adds a finding with its station and offset filled in, to be completed by the caller.
     Finding& add(FindingKind kind, int area, glm::dvec2 at);
     void setRule(Finding& finding, const Limit& limit) const;
 
   private:
-    std::string valueOf(const Limit& limit, double value) const;
+    const AreaParts& parts_;
     std::vector<Finding>& findings_;
-    std::vector<std::vector<int>> cells_, columns_;
 };
 
 /// The range wanted of a layer in an area, and which rule asks for it.

@@ -4,11 +4,14 @@
 #include <array>
 #include <cassert>
 #include <cmath>
+#include <cstddef>
+#include <iterator>
 #include <utility>
 
 #include <fmt/format.h>
 
 #include "measure/length.h"
+#include "measure/side_by_side.h"
 #include "measure/slope.h"
 #include "measure/words.h"
 #include "plan/plan.h"
@@ -68,44 +71,39 @@ const char* findingName(FindingKind kind) {
 }
 
 std::vector<Finding> findings(const Model& model, const Catalogue& catalogue) {
+    // Those that take longest first.
+    constexpr std::array finders{findStandingWater, findOutOfFlat,         findLayerThickness, findSlopes,
+                                 findScans,         findFinishDeviations,  findCutUnits,       findPipeCover,
+                                 findPipeFaults,    findEdgingWithoutBase, findGroundNotShot};
+    const AreaParts parts(model);
+    std::array<std::vector<Finding>, finders.size()> found;
+    sideBySide(finders.size(), [&](size_t i) {
+        FindingWriter writer(model, catalogue, parts, found[i]);
+        finders[i](writer);
+    });
     std::vector<Finding> all;
-    FindingWriter writer(model, catalogue, all);
-    findLayerThickness(writer);
-    findFinishDeviations(writer);
-    findOutOfFlat(writer);
-    findSlopes(writer);
-    findCutUnits(writer);
-    findPipeCover(writer);
-    findStandingWater(writer);
-    findPipeFaults(writer);
-    findEdgingWithoutBase(writer);
-    findGroundNotShot(writer);
-    findScans(writer);
+    for (std::vector<Finding>& some : found)
+        all.insert(all.end(), std::make_move_iterator(some.begin()), std::make_move_iterator(some.end()));
     std::stable_sort(all.begin(), all.end(), before);
     return all;
 }
 
-FindingWriter::FindingWriter(const Model& ofModel, const Catalogue& limits, std::vector<Finding>& findings)
-    : model(ofModel),
-      catalogue(limits),
-      findings_(findings),
-      cells_(ofModel.plan.areas.size()),
-      columns_(ofModel.plan.areas.size()) {
+AreaParts::AreaParts(const Model& model) : cells(model.plan.areas.size()), columns(model.plan.areas.size()) {
     const auto add = [&](const Column& column, std::vector<std::vector<int>>& lists, size_t i) {
         if (insideArea(column) && static_cast<size_t>(column.area) < lists.size())
             lists[static_cast<size_t>(column.area)].push_back(static_cast<int>(i));
     };
-    for (size_t i = 0; i < model.columns.size(); ++i) add(model.columns[i], columns_, i);
-    for (size_t i = 0; i < model.cells.size(); ++i) add(model.columnOf(model.cells[i]), cells_, i);
+    for (size_t i = 0; i < model.columns.size(); ++i) add(model.columns[i], columns, i);
+    for (size_t i = 0; i < model.cells.size(); ++i) add(model.columnOf(model.cells[i]), cells, i);
 }
 
 // ---------------------------------------------------------------- words
 
-std::string FindingWriter::where(glm::dvec2 local) const {
+std::string FindingWords::where(glm::dvec2 local) const {
     return "at " + place(local);
 }
 
-std::string FindingWriter::place(glm::dvec2 local) const {
+std::string FindingWords::place(glm::dvec2 local) const {
     const glm::dvec2 so = model.stationOffset(local);
     const LengthFormat& show = model.plan.show;
     const bool metres = show.style == LengthStyle::Metres;
@@ -115,43 +113,43 @@ std::string FindingWriter::place(glm::dvec2 local) const {
                        so.y < 0 ? "behind the baseline" : "out");
 }
 
-std::string FindingWriter::thickness(double metres) const {
+std::string FindingWords::thickness(double metres) const {
     return formatThickness(metres, model.plan.show);
 }
-std::string FindingWriter::amount(double metres) const {
+std::string FindingWords::amount(double metres) const {
     const std::string text = thickness(metres);
     if (metres <= 0 || text != thickness(0)) return text;
     const LengthFormat& show = model.plan.show;
     return show.style == LengthStyle::FeetInches ? "less than " + thickness(metresPerInch / show.denominator)
                                                  : "a trace";
 }
-std::string FindingWriter::length(double metres) const {
+std::string FindingWords::length(double metres) const {
     return formatLength(metres, model.plan.show);
 }
-std::string FindingWriter::slope(double ratio) const {
+std::string FindingWords::slope(double ratio) const {
     return formatSlope(ratio, model.plan.show);
 }
-std::string FindingWriter::area(double squareMetres) const {
+std::string FindingWords::area(double squareMetres) const {
     return formatArea(squareMetres, model.plan.show);
 }
 
-const std::string& FindingWriter::areaName(int area) const {
+const std::string& FindingWords::areaName(int area) const {
     return model.plan.areas[static_cast<size_t>(area)].name;
 }
 
-std::string FindingWriter::layerTitle(LayerId layer) const {
+std::string FindingWords::layerTitle(LayerId layer) const {
     const ModelLayer& record = model.layers[static_cast<size_t>(layer)];
     if (record.role == Role::Bedding) return "Bed";
     return capitalised(record.name);
 }
 
-std::string FindingWriter::valueOf(const Limit& limit, double value) const {
+std::string FindingWords::valueOf(const Limit& limit, double value) const {
     if (limit.unit == "m") return thickness(value);
     if (limit.unit == "slope") return slope(value);
     return fmt::format("{:.3g}", value);
 }
 
-std::string FindingWriter::sourceOf(const Limit& limit) const {
+std::string FindingWords::sourceOf(const Limit& limit) const {
     if (limit.reason.empty() && limit.value == limit.published) return limit.source;
     return fmt::format("the plan's own {} ({}); published: {} ({})", valueOf(limit, limit.value),
                        limit.reason.empty() ? "no reason given" : limit.reason,

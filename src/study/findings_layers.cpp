@@ -121,8 +121,9 @@ ThicknessField fieldOf(const FindingWriter& writer, LayerId layer, int area, con
 }  // namespace
 
 ThicknessField wantedField(const Model& model, const Catalogue& catalogue, LayerId layer, int area) {
+    const AreaParts parts(model);
     std::vector<Finding> unused;
-    const FindingWriter writer(model, catalogue, unused);
+    const FindingWriter writer(model, catalogue, parts, unused);
     return fieldOf(writer, layer, area, wantedRange(writer, layer, area));
 }
 

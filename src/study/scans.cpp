@@ -42,7 +42,7 @@ std::string scanName(const ThinnedScan& scan) {
 std::string placeOf(const Model& model, const ThinnedScan& scan) {
     std::vector<Finding> none;
     const Catalogue catalogue;
-    return FindingWriter(model, catalogue, none).where(glm::dvec2(scan.farthest));
+    return FindingWords(model, catalogue).where(glm::dvec2(scan.farthest));
 }
 
 std::string noteOf(const Model& model, const ThinnedScan& scan) {

@@ -237,8 +237,7 @@ bool ownFinish(const Model& model, int area) {
 }  // namespace
 
 std::vector<std::string> waterFaults(const Model& model, const Catalogue& catalogue) {
-    std::vector<Finding> none;
-    const FindingWriter words(model, catalogue, none);
+    const FindingWords words(model, catalogue);
     const double least = catalogue.limit("slope.least").value,
                  within = catalogue.limit("slope.least.within").value,
                  deepest = catalogue.limit("pond.greatest").value;
@@ -265,8 +264,7 @@ std::vector<std::string> waterFaults(const Model& model, const Catalogue& catalo
 namespace {
 
 std::vector<std::string> walkingFaults(const Model& model, const Catalogue& catalogue) {
-    std::vector<Finding> none;
-    const FindingWriter words(model, catalogue, none);
+    const FindingWords words(model, catalogue);
     std::set<std::string> over;
     for (const FlatPiece& piece : waterReport(model, catalogue, WaterOn::DesignedFinish).pieces) {
         if (!ownFinish(model, piece.area)) continue;
