@@ -32,7 +32,7 @@ struct Bounds {
 // Squares of the plan, each with what lies in it: about two of them a square.
 class Buckets {
   public:
-    explicit Buckets(const std::vector<Bounds>& boxes) {
+    explicit Buckets(const std::vector<Bounds>& boxes) : boxes_(boxes) {
         for (const Bounds& box : boxes)
             if (box.low.x <= box.high.x) all_.add(box.low), all_.add(box.high);
         if (all_.low.x > all_.high.x) return;
@@ -48,11 +48,12 @@ class Buckets {
         for (size_t i = 0; i < boxes.size(); ++i)
             each(boxes[i], [&](size_t square) { what_[next[square]++] = static_cast<int>(i); });
     }
-    /// In order, each once.
+    /// Whose boxes meet this one, in order, each once.
     void near(const Bounds& box, std::vector<int>& found) const {
         found.clear();
         each(box, [&](size_t square) {
-            for (size_t i = first_[square]; i < first_[square + 1]; ++i) found.push_back(what_[i]);
+            for (size_t i = first_[square]; i < first_[square + 1]; ++i)
+                if (boxes_[static_cast<size_t>(what_[i])].meets(box)) found.push_back(what_[i]);
         });
         std::sort(found.begin(), found.end());
         found.erase(std::unique(found.begin(), found.end()), found.end());
@@ -70,6 +71,7 @@ class Buckets {
             for (size_t column = square(low.x, columns_); column <= square(high.x, columns_); ++column)
                 take(row * columns_ + column);
     }
+    const std::vector<Bounds>& boxes_;
     Bounds all_;
     double side_ = 1;
     size_t columns_ = 0, rows_ = 0;
@@ -88,12 +90,16 @@ Ring ringOfUnit(const Model& model, const UnitPiece& unit) {
 void clip(Ring& part, const HeightPiece& piece, Ring& spare) {
     for (size_t e = 0; e < 3 && !part.empty(); ++e) {
         const glm::dvec2 a = piece.at[e], run = piece.at[(e + 1) % 3] - a;
+        const auto inside = [&](glm::dvec2 p) { return cross(run, p - a); };
+        if (std::all_of(part.begin(), part.end(), [&](glm::dvec2 p) { return inside(p) >= 0; })) continue;
         spare.clear();
-        for (size_t i = 0; i < part.size(); ++i) {
-            const glm::dvec2 p = part[i], q = part[i + 1 < part.size() ? i + 1 : 0];
-            const double sp = cross(run, p - a), sq = cross(run, q - a);
-            if (sp >= 0) spare.push_back(p);
+        glm::dvec2 p = part.back();
+        double sp = inside(p);
+        for (const glm::dvec2 q : part) {
+            const double sq = inside(q);
             if ((sp > 0 && sq < 0) || (sp < 0 && sq > 0)) spare.push_back(p + (q - p) * (sp / (sp - sq)));
+            if (sq >= 0) spare.push_back(q);
+            p = q, sp = sq;
         }
         part.swap(spare);
     }
@@ -131,13 +137,12 @@ struct Integrals {
     }
 };
 
-std::optional<PlaneHeight> planeUnder(const Ring& ring, const Bounds& box, const HeightField& finish,
-                                      const std::vector<Bounds>& boxes, const std::vector<int>& pieces) {
+std::optional<PlaneHeight> planeUnder(const Ring& ring, const HeightField& finish,
+                                      const std::vector<int>& pieces) {
     Integrals sums;
     Ring part, spare;
     const glm::dvec2 origin = ring.front();
     for (const int i : pieces) {
-        if (!boxes[static_cast<size_t>(i)].meets(box)) continue;
         const HeightPiece& piece = finish[static_cast<size_t>(i)];
         part = ring;
         clip(part, piece, spare);
@@ -177,7 +182,7 @@ std::vector<LaidUnit> layUnits(const Model& model, const HeightField& finish) {
             one.box.add(one.ring[i]);
         }
         buckets.near(one.box, pieces);
-        one.plane = planeUnder(one.ring, one.box, finish, boxes, pieces);
+        one.plane = planeUnder(one.ring, finish, pieces);
         laid.push_back(std::move(one));
     }
     return laid;
