@@ -38,23 +38,24 @@ using Work = std::vector<std::function<void()>>;
 struct Tested {
     struct Over {
         double past = 0;
-        bool failsAtOnce = false;  // one of the straightedges that are tried first shows it
-        HeightField gaps;          // none where no gap passes
+        std::optional<HeightField> gaps;  // none while it is not known whether any passes
     };
     HeightField field;
     Straightedge straightedge;
     StraightedgeGap gap;
     std::deque<Over> over;  // for each tolerance that is asked about
-    Work waiting;           // until the greatest gap is known
 
     Over& asked(double past) {
         for (Over& one : over)
             if (one.past == past) return one;
-        const StraightedgeEffort atOnce{halfMillimetre, 0, past + tolerance::lengthCompare};
-        const bool fails = straightedge.greatest(atOnce).gap > past + tolerance::lengthCompare;
-        return over.emplace_back(Over{past, fails, {}});
+        return over.emplace_back(Over{past, {}});
     }
     bool passes(double bound) const { return gap.gap <= bound + tolerance::lengthCompare; }
+    /// One of the straightedges that are tried first shows it.
+    bool failsAtOnce(double bound) const {
+        const StraightedgeEffort atOnce{halfMillimetre, 0, bound + tolerance::lengthCompare};
+        return straightedge.greatest(atOnce).gap > bound + tolerance::lengthCompare;
+    }
 };
 
 bool samePiece(const HeightPiece& a, const HeightPiece& b) {
@@ -79,7 +80,8 @@ struct MeasuredSurface {
     HeightField deviation;
     Tested* tested = nullptr;
     std::deque<ScreededFinish> finishes;
-    double bandStaying = 0, bandMoving = 0, shift = 0;
+    std::optional<double> bandStaying, bandMoving;  // none while it is not known whether the top passes
+    double shift = 0;
 };
 
 bool takesUpSame(const Plan& a, const Plan& b) {
@@ -108,17 +110,18 @@ void readSurface(const Model& model, const HeightField& deviation, double tolera
     surface.high = patchesOver(model, deviation, tolerance, 1);
     surface.low = patchesOver(model, deviation, tolerance, -1);
     if (!tested.passes(tolerance))
-        surface.gaps = patchesOver(model, tested.asked(tolerance).gaps, tolerance, 1);
+        surface.gaps = patchesOver(model, *tested.asked(tolerance).gaps, tolerance, 1);
 }
 
 void findBandMoving(MeasuredSurface& on) {
     const Straightedge& straightedge = on.tested->straightedge;
     const double tolerance = on.top.tolerance;
     on.shift = leastWorkShift(on.deviation, tolerance);
-    on.bandMoving = bandToPass(straightedge, on.shift, tolerance);
-    if (on.bandMoving >= tolerance) return;
-    on.shift = leastWorkShift(on.deviation, on.bandMoving);
-    on.bandMoving = std::min(on.bandMoving, bandToPass(straightedge, on.shift, tolerance));
+    const double band = bandToPass(straightedge, on.shift, tolerance);
+    on.bandMoving = band;
+    if (band >= tolerance) return;
+    on.shift = leastWorkShift(on.deviation, band);
+    on.bandMoving = std::min(band, bandToPass(straightedge, on.shift, tolerance));
 }
 
 // Surfaces are gathered first; then what takes long is done side by side, for little of it waits for the
@@ -181,51 +184,45 @@ class Placing {
                 known.asked(tolerance);
                 return known;
             }
-        Tested& made = tested_.emplace_back(Tested{field, Straightedge(field, all_.length), {}, {}, {}});
+        Tested& made = tested_.emplace_back(Tested{field, Straightedge(field, all_.length), {}, {}});
         made.asked(tolerance);
         return made;
     }
 
-    // What takes longest is begun first.
+    // What is asked of a surface that fails need not wait for its greatest gap where it is seen at once that
+    // it does; else it is done after it. What takes longest is begun first.
     void work() {
-        Work all, then;
-        for (Tested& tested : tested_) {
-            all.push_back([&tested] {
-                tested.gap = tested.straightedge.greatest({halfMillimetre});
-                for (const auto& each : tested.waiting) each();
-            });
-            for (Tested::Over& over : tested.over) addGaps(tested, over, then);
-        }
+        Work all;
+        for (Tested& tested : tested_)
+            all.push_back([&tested] { tested.gap = tested.straightedge.greatest({halfMillimetre}); });
+        addWhatFailuresAsk(true, all);
+        for (MeasuredSurface& on : surfaces_)
+            for (ScreededFinish& finish : on.finishes) addFinish(on.layer, finish, all);
+        doAll(all);
+        Work left;
+        addWhatFailuresAsk(false, left);
+        doAll(left);
+    }
+
+    static void doAll(const Work& work) {
+        sideBySide(work.size(), [&](size_t i) { work[i](); });
+    }
+
+    void addWhatFailuresAsk(bool atOnce, Work& work) {
+        for (Tested& tested : tested_)
+            for (Tested::Over& over : tested.over) {
+                if (over.gaps || (!atOnce && tested.passes(over.past))) continue;
+                work.push_back([atOnce, &tested, &over] {
+                    if (!atOnce || tested.failsAtOnce(over.past))
+                        over.gaps = tested.straightedge.gapsOver(over.past);
+                });
+            }
         for (MeasuredSurface& on : surfaces_) {
-            addBands(on, then);
-            for (ScreededFinish& finish : on.finishes) addFinish(on.layer, finish, then);
+            if (on.bandStaying || (atOnce ? isHeld(on) : passes(on))) continue;
+            work.push_back(
+                [&on] { on.bandStaying = bandToPass(on.tested->straightedge, 0, on.top.tolerance); });
+            work.push_back([&on] { findBandMoving(on); });
         }
-        all.insert(all.end(), then.begin(), then.end());
-        sideBySide(all.size(), [&](size_t i) { all[i](); });
-    }
-
-    static void addGaps(Tested& tested, Tested::Over& over, Work& work) {
-        const auto find = [&tested, &over] { over.gaps = tested.straightedge.gapsOver(over.past); };
-        addOrWait(tested, over.past, over.failsAtOnce, find, work);
-    }
-
-    void addBands(MeasuredSurface& on, Work& work) const {
-        const bool fails = !isHeld(on) || on.tested->asked(on.top.tolerance).failsAtOnce;
-        const auto staying = [&on] {
-            on.bandStaying = bandToPass(on.tested->straightedge, 0, on.top.tolerance);
-        };
-        addOrWait(*on.tested, on.top.tolerance, fails, staying, work);
-        addOrWait(
-            *on.tested, on.top.tolerance, fails, [&on] { findBandMoving(on); }, work);
-    }
-
-    // Work for a surface that fails; whether it does may have to be found out first.
-    template <class Find>
-    static void addOrWait(Tested& tested, double tolerance, bool fails, const Find& find, Work& work) {
-        if (fails) return work.push_back(find);
-        tested.waiting.push_back([&tested, tolerance, find] {
-            if (!tested.passes(tolerance)) find();
-        });
     }
 
     void addFinish(const std::string& layer, ScreededFinish& finish, Work& work) const {
@@ -245,6 +242,10 @@ class Placing {
         });
     }
 
+    static bool passes(const MeasuredSurface& on) {
+        return isHeld(on) && on.tested->passes(on.top.tolerance);
+    }
+
     void read(MeasuredSurface& on) const {
         readSurface(model_, on.deviation, on.top.tolerance, *on.tested, on.top.surface);
         for (ScreededFinish& finish : on.finishes) {
@@ -252,14 +253,14 @@ class Placing {
                         finish.predicted.finish);
             on.top.finishes.push_back(std::move(finish.predicted));
         }
-        on.top.passes = isHeld(on) && on.tested->passes(on.top.tolerance);
+        on.top.passes = passes(on);
         if (!on.top.passes) correct(on);
     }
 
     void correct(MeasuredSurface& on) const {
         PlacedTop& top = on.top;
-        top.stringsStay = correctionsAt(model_, on.deviation, 0, on.bandStaying);
-        top.stringsMove = correctionsAt(model_, on.deviation, on.shift, on.bandMoving);
+        top.stringsStay = correctionsAt(model_, on.deviation, 0, *on.bandStaying);
+        top.stringsMove = correctionsAt(model_, on.deviation, on.shift, *on.bandMoving);
         if (top.stringsMove.work() > top.stringsStay.work()) top.stringsMove = top.stringsStay;
     }
 
