@@ -149,10 +149,11 @@ class Reader {
     }
 
     void readUnits() {
-        units_ = unitsReport(model_, catalogue_);
-        if (units_.counts.empty()) return;
+        bought_ = takeoff(model_, catalogue_);
+        const std::vector<UnitCount>& counts = bought_.units.counts;
+        if (counts.empty()) return;
         double heaviest = 0, laid = 0, sawn = 0;
-        for (const UnitCount& count : units_.counts) {
+        for (const UnitCount& count : counts) {
             heaviest = std::max(heaviest, count.weight);
             laid += static_cast<double>(static_cast<size_t>(count.whole) + count.cut.size());
             sawn += static_cast<double>(count.cut.size());
@@ -163,16 +164,15 @@ class Reader {
     }
 
     void readCost() {
-        const Takeoff bought = takeoff(model_, catalogue_, std::move(units_));
-        if (!bought.total) return;
+        if (!bought_.total) return;
         // Money of two currencies is never put side by side.
-        const std::string title = "Cost of what is bought, " + bought.currency;
+        const std::string title = "Cost of what is bought, " + bought_.currency;
         const bool other = std::any_of(figures_.begin(), figures_.end(), [&](const Figure& figure) {
             return figure.key == "cost" && figure.title != title;
         });
-        put(other ? "cost in " + bought.currency : "cost", title, FigureUnit::Money, Better::Less,
-            *bought.total);
-        for (const TakeoffRow& row : bought.rows) {
+        put(other ? "cost in " + bought_.currency : "cost", title, FigureUnit::Money, Better::Less,
+            *bought_.total);
+        for (const TakeoffRow& row : bought_.rows) {
             if (row.cost || row.bought <= 0) continue;
             std::string& name = notPriced.emplace_back(row.title);
             name[0] = static_cast<char>(std::tolower(static_cast<unsigned char>(name[0])));
@@ -232,7 +232,7 @@ class Reader {
     size_t design_, designs_;
     const Model& model_;
     const Catalogue catalogue_;
-    UnitsReport units_;
+    Takeoff bought_;
     double fillAtHand_ = 0;
 };
 

@@ -46,9 +46,8 @@ class Builder {
     Builder(const Model& model, const Catalogue& catalogue)
         : model_(model), catalogue_(catalogue), words_(model.plan.show), volumes_(volumes(model)) {}
 
-    /// Units are counted where that was not done yet.
-    Takeoff build(std::optional<UnitsReport> units) {
-        layOut(std::move(units));
+    Takeoff build() {
+        layOut();
         addCarriers();
         addBulk();
         addFabrics();
@@ -196,7 +195,7 @@ class Builder {
     // ------------------------------------------------------------ layouts
 
     /// What takes longest, side by side.
-    void layOut(std::optional<UnitsReport> units) {
+    void layOut() {
         std::vector<std::function<void()>> work;
         for (const LayerVolume& layer : volumes_.layers) {
             if (layer.volume <= nothing) continue;
@@ -211,10 +210,7 @@ class Builder {
                     layout = layFabric(model_, id, roll, catalogue_.limit("geotextile.overlap").value);
                 });
         }
-        if (units)
-            units_ = std::move(*units);
-        else
-            work.push_back([this] { units_ = unitsReport(model_, catalogue_); });
+        work.push_back([this] { out_.units = unitsReport(model_, catalogue_); });
         sideBySide(work.size(), [&](size_t i) { work[i](); });
     }
 
@@ -290,7 +286,7 @@ class Builder {
     void addUnits() {
         std::map<std::tuple<std::string, long, long, long>, size_t> rowOf;
         std::set<size_t> cut;
-        for (const UnitCount& count : units_.counts) {
+        for (const UnitCount& count : out_.units.counts) {
             const Material& material = materialOf(count.layer);
             const auto key =
                 std::tuple{material.name, std::lround(count.length / sameSize),
@@ -393,7 +389,7 @@ class Builder {
 
     void addJointSand() {
         double sum = 0;
-        for (const OpenJoints& joint : units_.joints) sum += joint.sandToTop;
+        for (const OpenJoints& joint : out_.units.joints) sum += joint.sandToTop;
         if (sum <= nothing) return;
         const Material* material = catalogue_.findMaterial("joint sand");
         assert(material && "no joint sand");
@@ -403,7 +399,7 @@ class Builder {
         row.layers = {"joints"};
         Explanation& why =
             explain(row, "in place", "What the units leave open, filled to their top: an upper bound.");
-        for (const OpenJoints& joint : units_.joints) {
+        for (const OpenJoints& joint : out_.units.joints) {
             if (joint.sandToTop <= nothing) continue;
             const std::string& area = model_.plan.areas[index(joint.area)].name;
             row.planArea += joint.openArea;
@@ -556,7 +552,7 @@ class Builder {
                                      " comes in a vehicle of its own, which no load above counts.");
         if (!model_.plan.buriedRuns.empty())
             out_.notes.push_back("Pipes in the ground and what they lie in are not counted.");
-        if (!out_.panels.empty() || !units_.counts.empty())
+        if (!out_.panels.empty() || !out_.units.counts.empty())
             out_.notes.push_back(
                 "Saw blades, tape, primer, sealer and whatever else is not a layer are not counted.");
         if (out_.total)
@@ -570,7 +566,6 @@ class Builder {
     Volumes volumes_;
     std::map<LayerId, FabricLayout> fabrics_;
     std::map<LayerId, PanelLayout> panels_;
-    UnitsReport units_;
     std::map<std::string, std::set<std::string>> areasOfEdging_;
     Takeoff out_;
 };
@@ -630,11 +625,7 @@ std::string saleWord(SaleUnit unit, bool many) {
 }
 
 Takeoff takeoff(const Model& model, const Catalogue& catalogue) {
-    return Builder(model, catalogue).build({});
-}
-
-Takeoff takeoff(const Model& model, const Catalogue& catalogue, UnitsReport units) {
-    return Builder(model, catalogue).build(std::move(units));
+    return Builder(model, catalogue).build();
 }
 
 }  // namespace underfoot

@@ -92,6 +92,7 @@ struct TakeoffRow {
 };
 
 struct Takeoff {
+    UnitsReport units;             ///< by which units and sand for their joints are counted
     std::vector<TakeoffRow> rows;  ///< bulk goods from the bottom up, then what is laid, then the edge
     std::vector<FabricLayout> fabrics;
     std::vector<PanelLayout> panels;
@@ -107,8 +108,6 @@ struct Takeoff {
 };
 
 Takeoff takeoff(const Model& model, const Catalogue& catalogue);
-/// The same where the units are counted already: the model's unitsReport.
-Takeoff takeoff(const Model& model, const Catalogue& catalogue, UnitsReport units);
 
 /// `bought`, `mass`, loads and cost of a row from its other values; what the spreadsheet's formulas do too.
 void countBought(const Takeoff& takeoff, TakeoffRow& row);

@@ -39,7 +39,7 @@ void study(const Model& model, const Catalogue& catalogue) {
     screedRails(model, 3);
     placed(model, catalogue);
     waterReport(model, catalogue, WaterOn::Finish);
-    takeoff(model, catalogue, unitsReport(model, catalogue));
+    takeoff(model, catalogue);  // units too
 }
 
 Rebuilder rebuilderOf(const Plan& plan) {
