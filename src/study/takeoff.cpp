@@ -157,14 +157,13 @@ class Builder {
 
     /// Fill and backfill that come from what is dug are not bought.
     void takeFromTheDig(const std::map<std::string, size_t>& rowOf) {
-        const EarthBalance balance = earthBalance(model_, catalogue_);
         std::map<std::string, double> earth, hauled;
         for (const LayerVolume& layer : volumes_.layers) {
             const Role role = layerOf(layer.layer).role;
             if (role == Role::Fill || role == Role::Backfill)
                 earth[materialOf(layer.layer).name] += layer.volume;
         }
-        for (const HauledIn& one : balance.hauledIn) hauled[one.material] += one.compacted;
+        for (const HauledIn& one : balance_.hauledIn) hauled[one.material] += one.compacted;
         for (const auto& [material, volume] : earth) {
             const auto row = rowOf.find(material);
             if (row != rowOf.end()) out_.rows[row->second].onHand = std::max(0.0, volume - hauled[material]);
@@ -211,6 +210,7 @@ class Builder {
                 });
         }
         work.push_back([this] { out_.units = unitsReport(model_, catalogue_); });
+        work.push_back([this] { balance_ = earthBalance(model_, catalogue_); });
         sideBySide(work.size(), [&](size_t i) { work[i](); });
     }
 
@@ -564,6 +564,7 @@ class Builder {
     const Catalogue& catalogue_;
     TakeoffWords words_;
     Volumes volumes_;
+    EarthBalance balance_;
     std::map<LayerId, FabricLayout> fabrics_;
     std::map<LayerId, PanelLayout> panels_;
     std::map<std::string, std::set<std::string>> areasOfEdging_;

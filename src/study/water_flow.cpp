@@ -153,21 +153,21 @@ WaterEnd WaterFlow::endOf(int node) const {
     return nodeEnd_[index(node)] ? *nodeEnd_[index(node)] : rootOf(node);
 }
 
-std::vector<int> WaterFlow::needed(int item) const {
+WaterFlow::Needed WaterFlow::needed(int item) const {
     if (item < 0) {
         const int node = -1 - item;
         const size_t n = index(node);
         if (pondOf_[n] >= 0 || inletOf_[n] >= 0 || outlet_[n] >= 0) return {};
         const Descent way = descent(node, -1);
-        if (way.face >= 0) return {3 * way.face + way.edge};
-        return {nodeItem(way.node >= 0 && level_[n] <= surface_.z(node) ? way.node : parent_[n])};
+        if (way.face >= 0) return Needed(3 * way.face + way.edge);
+        return Needed(nodeItem(way.node >= 0 && level_[n] <= surface_.z(node) ? way.node : parent_[n]));
     }
     const Across next = across(item / 3, item % 3);
     if (next.end) return {};
-    if (next.node >= 0) return {nodeItem(next.node)};
-    std::vector<int> all;
+    if (next.node >= 0) return Needed(nodeItem(next.node));
+    Needed all;
     for (int e = 0; e < 3; ++e)
-        if (leavesBy(surface_, surface_.faces[index(next.face)], e)) all.push_back(3 * next.face + e);
+        if (leavesBy(surface_, surface_.faces[index(next.face)], e)) all.add(3 * next.face + e);
     return all;
 }
 
@@ -216,14 +216,13 @@ void WaterFlow::settle(int item) {
     if (item < 0) {
         const int node = -1 - item;
         const size_t n = index(node);
-        const std::vector<int> way = needed(item);
-        if (way.empty()) {
+        const Needed way = needed(item);
+        if (way.begin() == way.end()) {
             nodeEnd_[n] = rootOf(node);
-        } else if (way[0] < 0) {
-            nodeEnd_[n] = endOf(-1 - way[0]);
+        } else if (const int next = *way.begin(); next < 0) {
+            nodeEnd_[n] = endOf(-1 - next);
         } else {
-            const bool known = ready(way[0]);
-            nodeEnd_[n] = known ? partAt(way[0], descent(node, -1).ratio).end : rootOf(node);
+            nodeEnd_[n] = ready(next) ? partAt(next, descent(node, -1).ratio).end : rootOf(node);
         }
         return;
     }
@@ -237,7 +236,8 @@ void WaterFlow::settle(int item) {
 }
 
 void WaterFlow::resolve(int item) {
-    std::vector<std::pair<int, bool>> stack{{item, false}};  // and whether what it needs was asked for
+    std::vector<std::pair<int, bool>>& stack = stack_;  // and whether what it needs was asked for
+    stack.assign(1, {item, false});
     while (!stack.empty()) {
         auto& [top, asked] = stack.back();
         if (ready(top)) {

@@ -15,8 +15,11 @@
 //
 // Where no part of the rim is open the lowest node of the closed rim is taken as where the water gets out.
 
+#include <array>
+#include <cstddef>
 #include <cstdint>
 #include <optional>
+#include <utility>
 #include <vector>
 
 #include <glm/vec2.hpp>
@@ -114,7 +117,20 @@ class WaterFlow {
 
     // The ends of all places along half edges (from their first node to their second) and of nodes.
     bool ready(int item) const;
-    std::vector<int> needed(int item) const;
+    /// What has to be known before.
+    class Needed {
+      public:
+        Needed() = default;
+        explicit Needed(int item) : items_{item}, count_(1) {}
+        void add(int item) { items_[count_++] = item; }
+        const int* begin() const { return items_.data(); }
+        const int* end() const { return items_.data() + count_; }
+
+      private:
+        std::array<int, 3> items_{};
+        size_t count_ = 0;
+    };
+    Needed needed(int item) const;
     void settle(int item);
     void resolve(int item);
     WaterEnd endOf(int node) const;
@@ -131,6 +147,7 @@ class WaterFlow {
     std::vector<std::vector<Part>> parts_;
     std::vector<std::optional<WaterEnd>> nodeEnd_;
     std::vector<uint8_t> open_;  // asked for, half edges first
+    std::vector<std::pair<int, bool>> stack_;
 };
 
 }  // namespace underfoot
