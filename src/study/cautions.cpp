@@ -51,6 +51,30 @@ double distanceToSegment(glm::dvec2 p, glm::dvec2 a, glm::dvec2 b) {
     return glm::distance(p, a + part * way);
 }
 
+struct Sides {
+    glm::dvec2 a, b;  ///< of one
+    glm::dvec2 c, d;  ///< of the other
+};
+/// Of two sides that do not cross, the parts of each at which they come nearest: at an end of one.
+std::pair<double, double> nearestParts(const Sides& sides) {
+    const auto along = [](glm::dvec2 p, glm::dvec2 from, glm::dvec2 to) {
+        const double square = glm::dot(to - from, to - from);
+        return square > 0 ? std::clamp(glm::dot(p - from, to - from) / square, 0.0, 1.0) : 0.0;
+    };
+    std::pair<double, double> best;
+    double least = nowhere;
+    const auto take = [&](double first, double second) {
+        const double far =
+            glm::distance(sides.a + first * (sides.b - sides.a), sides.c + second * (sides.d - sides.c));
+        if (far < least) least = far, best = {first, second};
+    };
+    take(0, along(sides.a, sides.c, sides.d));
+    take(1, along(sides.b, sides.c, sides.d));
+    take(along(sides.c, sides.a, sides.b), 0);
+    take(along(sides.d, sides.a, sides.b), 1);
+    return best;
+}
+
 double distanceToLine(glm::dvec2 p, const std::vector<glm::dvec2>& ring) {
     double least = nowhere;
     for (size_t i = 0; i < ring.size(); ++i)
@@ -268,12 +292,36 @@ class PageWriter {
             }
         }
         const double near = catalogue_.limit("dig.by_hand").value;
-        if (!reach.any() || -reach.value > near) return;
+        if (!reach.any() || -reach.value > near) return lookBesidePipe(one, run, line, near);
         one.here.push_back(
             reach.value >= 0
                 ? fmt::format("The dig meets the plan's pipe \"{}\" {}.", run.name, words_.where(reach.at))
                 : fmt::format("The dig comes within {} of the top of the plan's pipe \"{}\" {}.",
                               words_.amount(-reach.value), run.name, words_.where(reach.at)));
+    }
+    /// The same beside a pipe whose top lies no farther below the dig than `near`.
+    void lookBesidePipe(Caution& one, const BuriedRun& run, const std::vector<glm::dvec2>& line,
+                        double near) const {
+        Most beside;  // how much nearer than `near` the dig comes to the pipe's side, in plan
+        for (const Cell& cell : model_.cells) {
+            if (model_.columnOf(cell).area < 0) continue;
+            const std::vector<glm::dvec3> part = dugPart(cell, 0);
+            for (size_t i = 0; i < part.size(); ++i)
+                for (size_t leg = 0; leg + 1 < line.size(); ++leg) {
+                    const Sides sides{part[i], part[(i + 1) % part.size()], line[leg], line[leg + 1]};
+                    const auto [onDig, onPipe] = nearestParts(sides);
+                    const glm::dvec3 dug = part[i] + onDig * (part[(i + 1) % part.size()] - part[i]);
+                    const double from = run.points[leg].invert, to = run.points[leg + 1].invert;
+                    const double top = from + onPipe * (to - from) + run.diameter;
+                    const glm::dvec2 pipe = line[leg] + onPipe * (line[leg + 1] - line[leg]);
+                    const double far = std::max(0.0, glm::distance(glm::dvec2(dug), pipe) - run.diameter / 2);
+                    if (far <= near && -dug.z - top <= near) beside.take(near - far, dug);
+                }
+        }
+        if (!beside.any()) return;
+        one.here.push_back(fmt::format("The dig comes within {} of the side of the plan's pipe \"{}\" {}.",
+                                       words_.amount(near - beside.value), run.name,
+                                       words_.where(beside.at)));
     }
     static double pipeTop(const BuriedRun& run, const Section& section, double distance) {
         const auto after = std::upper_bound(section.lineAt.begin() + 1, section.lineAt.end() - 1, distance);

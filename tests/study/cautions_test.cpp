@@ -105,6 +105,21 @@ TEST(Cautions, PipesThatTheDigMeetsOrComesNearAreNamed) {
     EXPECT_THAT(lines("-3"), testing::Not(HasSubstr("gas")));
 }
 
+// The area begins at x = 0; a pipe of 4 in runs beside it, its side 2 in nearer than its middle.
+TEST(Cautions, PipesBesideTheDigAreNamedToo) {
+    const auto lines = [](const std::string& x, const std::string& invert) {
+        const std::string ends = "{ at = [" + x + ", -2], invert = " + invert + " }, { at = [" + x +
+                                 ", 12], invert = " + invert + " }";
+        return here(
+            of(page("2", "[[pipe]]\nname = \"gas\"\ndiameter = \"4 in\"\npoints = [ " + ends + " ]\n"),
+               "buried lines"));
+    };
+    EXPECT_THAT(lines("-1", "0.5"), HasSubstr("comes within 10\" of the side of the plan's pipe \"gas\""));
+    EXPECT_THAT(lines("-1", "-2.3"), HasSubstr("of the side of"));  // its top 23.6 in below the formation
+    EXPECT_THAT(lines("-1", "-2.4"), testing::Not(HasSubstr("gas")));
+    EXPECT_THAT(lines("-2.2", "0.5"), testing::Not(HasSubstr("gas")));  // 24.4 in off; 24 in are dug by hand
+}
+
 TEST(Cautions, FoundationIsComparedWithTheDigBesideIt) {
     const auto beside = [](const std::string& bottom, const std::string& y) {
         return of(page("2", "[[fixed]]\nkind = \"house\"\nname = \"house\"\ntop = 9\nbottom = " + bottom +
