@@ -13,12 +13,14 @@
 #include "ground/surface.h"
 #include "measure/cross.h"
 #include "plan/plan.h"
+#include "study/order.h"
 
 namespace underfoot {
 
 namespace {
 
 constexpr double leastShared = 0.005;  // sides that share less run past each other at a corner
+constexpr double rounding = 1e-9;      // of heights
 
 struct Bounds {
     glm::dvec2 low{1e300, 1e300}, high{-1e300, -1e300};
@@ -206,8 +208,9 @@ void stepAlong(const LaidUnit& mine, size_t side, const LaidUnit& other, size_t 
         const double apart = glm::dot(onOther - onMine, outward);
         if (apart < -0.001 || apart > reach) return;
         const glm::dvec2 middle = (onMine + onOther) * 0.5;
-        const double step = mine.plane->height(middle) - other.plane->height(middle);
-        if (worst.low >= 0 && std::abs(step) <= std::abs(worst.height)) continue;
+        double step = mine.plane->height(middle) - other.plane->height(middle);
+        if (std::abs(step) <= rounding) step = 0;
+        if (worst.low >= 0 && std::abs(step) <= std::abs(worst.height) + rounding) continue;
         worst.height = step, worst.at = middle, worst.low = 0;
     }
 }
@@ -262,8 +265,7 @@ Lippage lippage(const Model& model, const HeightField& finish, double limit) {
             all.steps.push_back(*step);
         }
     }
-    std::stable_sort(all.steps.begin(), all.steps.end(),
-                     [](const Step& a, const Step& b) { return a.height > b.height; });
+    sortGreatestFirst(all.steps, rounding, [](const Step& step) { return step.height; });
     return all;
 }
 
