@@ -30,6 +30,8 @@ using Shape = std::vector<glm::dvec2>;
 constexpr double onFactorySide = 1e-6;
 /// Two parts of a unit closer than this are the same part.
 constexpr double samePart = 1e-9;
+/// So are ratios of its sides.
+constexpr double sameRatio = 1e-6;
 
 double lengthOf(glm::dvec2 v) {
     return std::hypot(v.x, v.y);
@@ -166,6 +168,22 @@ std::string sizeText(const UnitCount& count, const LengthFormat& show) {
                        formatThickness(count.width, show), formatThickness(count.thickness, show));
 }
 
+/// Published, unless the plan has its own value.
+std::string usualBy(const Limit& limit) {
+    return limit.reason.empty() ? "usual (ICPI, Construction Tolerances)"
+                                : fmt::format("the plan's own ({})", limit.reason);
+}
+
+void addSlender(const Limit& limit, const UnitCount& count, const std::string& size, UnitsReport& report) {
+    const double slender = count.length / count.thickness;
+    if (slender <= limit.value + sameRatio) return;
+    report.cautions.push_back(
+        fmt::format("Units of {} are {:.1f} times as long as they are thick; under foot traffic at most {:g} "
+                    "times is {}. "
+                    "Large slabs fall under ASTM C1782 instead.",
+                    size, slender, limit.value, usualBy(limit)));
+}
+
 void addCautions(const Model& model, const Catalogue& catalogue, UnitsReport& report) {
     const LengthFormat& show = model.plan.show;
     for (const UnitCount& count : report.counts) {
@@ -181,16 +199,17 @@ void addCautions(const Model& model, const Catalogue& catalogue, UnitsReport& re
             report.cautions.push_back(fmt::format("Units of {} are sawn in {} passes, each at most {} deep.",
                                                   size, count.sawPasses,
                                                   formatThickness(catalogue.limit("saw.pass").value, show)));
+        addSlender(catalogue.limit("unit.length_to_thickness"), count, size, report);
     }
     for (const OpenJoints& joint : report.joints) {
         const bool tight = joint.width < catalogue.limit("joint.least").value - tolerance::lengthCompare;
         const bool wide = joint.width > catalogue.limit("joint.greatest").value + tolerance::lengthCompare;
         if (!tight && !wide) continue;
-        report.cautions.push_back(fmt::format(
-            "The joints of \"{}\" are {} wide; {} {} is usual (ICPI, Construction Tolerances).",
-            model.plan.areas[index(joint.area)].name, formatThickness(joint.width, show),
-            tight ? "at least" : "at most",
-            formatThickness(catalogue.limit(tight ? "joint.least" : "joint.greatest").value, show)));
+        const Limit& limit = catalogue.limit(tight ? "joint.least" : "joint.greatest");
+        report.cautions.push_back(
+            fmt::format("The joints of \"{}\" are {} wide; {} {} is {}.",
+                        model.plan.areas[index(joint.area)].name, formatThickness(joint.width, show),
+                        tight ? "at least" : "at most", formatThickness(limit.value, show), usualBy(limit)));
     }
     std::vector<std::string> once;
     for (std::string& caution : report.cautions)

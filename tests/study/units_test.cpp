@@ -73,7 +73,11 @@ TEST(Units, JointsAndTheirSand) {
     EXPECT_NEAR(report.joints[0].sandToLimit, 0.0304 * 0.0373, 1e-9);
     // 5 mm is more than 3/16 in (4.8 mm).
     ASSERT_EQ(report.cautions.size(), 1u);
-    EXPECT_THAT(report.cautions[0], ::testing::HasSubstr("at most 4.8 mm is usual"));
+    EXPECT_THAT(report.cautions[0], ::testing::HasSubstr("at most 4.8 mm is usual (ICPI"));
+    Plan own = court(1.02, 0.52, {0.2, 0.1}, 0.005);
+    own.limits.push_back({"joint.greatest", 0.0045, "Maker's sheet.", {}});
+    EXPECT_THAT(unitsReport(built(own), loadCatalogue(own)).cautions.at(0),
+                ::testing::HasSubstr("at most 4.5 mm is the plan's own (Maker's sheet.)."));
 }
 
 // 24 x 24 x 2 in is 2/3 ft³; at 145 lb/ft³ (common concrete, from memory) 96.7 lb.
@@ -108,6 +112,21 @@ TEST(Units, DeepCutsTakeMorePasses) {
                         [](const std::string& s) { return s.find("sawn in") != std::string::npos; });
         EXPECT_EQ(told, passes > 1);
     }
+}
+
+// ICPI, Construction Tolerances and Recommendations for Interlocking Concrete Pavements: at most 4 : 1.
+TEST(Units, SlenderOnesAreToldOf) {
+    const auto told = [](double thickness) {
+        Plan plan = court(0.8, 0.4, {0.2, 0.1});
+        plan.buildUps[0].layers[0].thickness = thickness;
+        const UnitsReport report = unitsReport(built(plan), loadCatalogue(plan));
+        return std::count_if(report.cautions.begin(), report.cautions.end(), [](const std::string& s) {
+            return s.find("times as long as they are thick; under foot traffic at most 4") !=
+                   std::string::npos;
+        });
+    };
+    EXPECT_EQ(told(0.05), 0);
+    EXPECT_EQ(told(0.049), 1);  // 4.1 : 1
 }
 
 // NIOSH publication 94-110: 51 lb x 10/15 x (1 - 0.0075 x 20) x (0.82 + 1.8/20) x 0.90 = 23.67 lb.
