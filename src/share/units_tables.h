@@ -37,7 +37,8 @@ std::string unitsCsv(const Model& model, const UnitsReport& report);
 /// "width", "least_width", "smallest_angle_deg", "part", "sawn", "too_narrow", "too_small", "sawn_from",
 /// "quarters", "shape": [[x_m, y_m]], "nested": the same where it is sawn}]}]; "joints": [{"area", "width",
 /// "open_area", "sand_to_top", "sand_to_limit"}]; "saw_kerf"; "one_person_lifts_kg"; "cautions": [sentence];
-/// "start_lines": [{"area", "start": place, "angle_deg", "along_rows", "across_rows", "before", "after":
+/// "start_lines": [{"area", "start": place, "angle_deg", "along_rows", "across_rows" (to their left),
+/// "before", "after":
 /// {"whole", "cut", "slivers", "smallest_part", "narrowest"}, "exact", "step", "tried", "write"}]; "rows":
 /// [{"area", "row", "from": place, "to": place, "length", "units", "cut", "first", "first_cut", "last",
 /// "last_cut"}]. Each piece has "cuts": [{"from":

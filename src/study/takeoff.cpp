@@ -242,7 +242,7 @@ class Builder {
                             overlap.sentence));
             why.inputs = {words_.length("width of a roll", roll.width, supplySource(row.material)),
                           words_.length("length of a roll", roll.length, supplySource(row.material)),
-                          words_.length("overlap", overlap.value, words_.source(overlap)),
+                          words_.thickness("overlap", overlap.value, words_.source(overlap)),
                           words_.bare("strips", static_cast<double>(layout.strips.size()), "The layout"),
                           words_.length("length of all strips", layout.length, "The layout"),
                           words_.bare("rolls", layout.rolls, "The layout")};
@@ -454,7 +454,7 @@ class Builder {
         }
         explain(row, "laid out", "Lengths of stock cut to the runs, rests used again; joints butt.").inputs =
             {words_.length("one length", supply.stock, supplySource("edging")),
-             words_.length("lost to a cut", kerf.value, words_.source(kerf)),
+             words_.thickness("lost to a cut", kerf.value, words_.source(kerf)),
              words_.bare("joints", joints, "The runs"), words_.bare("lengths", row.laidOut, "The runs")};
     }
 

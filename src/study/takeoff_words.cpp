@@ -80,6 +80,10 @@ TakeoffInput TakeoffWords::length(std::string name, double metres, std::string s
     return {std::move(name), metric_ ? metres : metres / metresPerFoot, metric_ ? "m" : "ft",
             std::move(source)};
 }
+TakeoffInput TakeoffWords::thickness(std::string name, double metres, std::string source) const {
+    return {std::move(name), metric_ ? metres * 1000 : metres / metresPerInch, metric_ ? "mm" : "in",
+            std::move(source)};
+}
 TakeoffInput TakeoffWords::mass(std::string name, double kilograms, std::string source) const {
     return {std::move(name), metric_ ? kilograms : kilograms / kilogramsPerPound, metric_ ? "kg" : "lb",
             std::move(source)};
@@ -108,7 +112,7 @@ TakeoffInput TakeoffWords::density(const TakeoffRow& row, std::string source) co
 
 std::string TakeoffWords::source(const Limit& limit) const {
     if (limit.reason.empty()) return limit.source;
-    const TakeoffInput usual = limit.unit == "m"    ? length("", limit.published, "")
+    const TakeoffInput usual = limit.unit == "m"    ? thickness("", limit.published, "")
                                : limit.unit == "kg" ? mass("", limit.published, "")
                                                     : bare("", limit.published, "");
     return fmt::format("The plan: {} (usual is {:.4g}{}{}: {})", limit.reason, usual.value,

@@ -21,6 +21,8 @@ class TakeoffWords {
     TakeoffInput volume(std::string name, double cubicMetres, std::string source) const;
     TakeoffInput area(std::string name, double squareMetres, std::string source) const;
     TakeoffInput length(std::string name, double metres, std::string source) const;
+    /// In inches or millimetres.
+    TakeoffInput thickness(std::string name, double metres, std::string source) const;
     TakeoffInput mass(std::string name, double kilograms, std::string source) const;
     static TakeoffInput bare(std::string name, double value, std::string source) {
         return {std::move(name), value, "", std::move(source)};

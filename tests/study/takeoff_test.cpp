@@ -164,9 +164,9 @@ TEST(Takeoff, ThePlansOwnLimitStandsBesideTheUsualOneWithItsUnit) {
     const Takeoff answer = takenOff(plan);
     const Explanation& laid = rowOf(answer, "geotextile").why.at(1);
     EXPECT_EQ(laid.of, "laid out");
-    EXPECT_EQ(laid.inputs.at(2).value, 0.5);
+    EXPECT_EQ(laid.inputs.at(2).value, 500);
     EXPECT_EQ(laid.inputs.at(2).source,
-              "The plan: Soft ground. (usual is 0.3048 m: Common practice, no source)");
+              "The plan: Soft ground. (usual is 304.8 mm: Common practice, no source)");
 }
 
 bool covers(const FabricLayout& layout, glm::dvec2 p) {
