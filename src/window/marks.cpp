@@ -7,8 +7,10 @@
 #include <memory>
 #include <optional>
 #include <string>
+#include <utility>
 #include <vector>
 
+#include <glm/common.hpp>
 #include <glm/geometric.hpp>
 #include <glm/vec2.hpp>
 #include <glm/vec3.hpp>
@@ -20,6 +22,7 @@
 #include "study/thickness.h"
 #include "view/camera.h"
 #include "view/scene_view.h"
+#include "window/free_places.h"
 #include "window/layout.h"
 #include "window/palette.h"
 #include "window/parts.h"
@@ -154,6 +157,10 @@ void drawShape(Pen& pen, const WindowState& state, const Camera& camera, const M
     }
 }
 
+bool isStrong(const Answer& answer, const MarkShape& shape) {
+    return shape.spot == answer.chosen || shape.spot == answer.pointed;
+}
+
 std::optional<glm::dvec3> labelPlace(const MarkShape& shape) {
     if (!shape.points.empty()) return shape.points.front();
     if (!shape.lines.empty() && !shape.lines.front().empty())
@@ -161,6 +168,51 @@ std::optional<glm::dvec3> labelPlace(const MarkShape& shape) {
                            : shape.lines.front()[shape.lines.front().size() / 2];
     if (!shape.rings.empty() && !shape.rings.front().empty()) return shape.rings.front().front();
     return {};
+}
+
+bool labelPixel(const WindowState& state, const Camera& camera, const MarkShape& shape, glm::dvec2& at) {
+    if (shape.label.empty()) return false;
+    const auto place = labelPlace(shape);
+    if (!place || takenAway(state, glm::dvec2(*place))) return false;
+    const auto pixel = camera.project(*place, state.frame.width, state.frame.height);
+    if (pixel) at = *pixel;
+    return pixel.has_value();
+}
+
+/// A label's shape, its place in the picture, and the box of the shape there.
+struct MarkLabel {
+    const MarkShape* shape = nullptr;
+    glm::dvec2 at{0, 0};
+    Box round;
+    bool strong = false;
+};
+
+/// Lets words stand beside the shape's lines. The box of what is seen of them, round its label's place.
+Box addLines(const WindowState& state, const Camera& camera, const MarkShape& shape, glm::dvec2 about,
+             FreePlaces& places) {
+    Box box{about, about};
+    const auto add = [&](const std::vector<glm::dvec3>& line, bool closed) {
+        for (const auto& run : seen(state, camera, line, closed))
+            for (size_t i = 0; i < run.size(); ++i) {
+                box.low = glm::min(box.low, run[i]), box.high = glm::max(box.high, run[i]);
+                if (i > 0) places.addLine(run[i - 1], run[i]);
+            }
+    };
+    for (const auto& ring : shape.rings) add(ring, true);
+    for (const auto& line : shape.lines) add(line, false);
+    return box;
+}
+
+/// Over a place, then right of, left of and under it, then the same round all of its shape, if that is small.
+std::vector<Box> boxesFor(const Pen& pen, glm::dvec2 words, glm::dvec2 at, const Box& shape) {
+    const double up = pen.units(11), near = pen.units(6), far = pen.units(120), gap = pen.units(4);
+    std::vector<Box> boxes{
+        {{at.x - words.x / 2, at.y - up - words.y / 2}, {at.x + words.x / 2, at.y - up + words.y / 2}}};
+    for (const Box& round : {Box{at - near, at + near}, shape}) {
+        if (round.width() > far || round.height() > far) continue;
+        for (const Box& box : boxesRound(round, at, words, gap)) boxes.push_back(box);
+    }
+    return boxes;
 }
 
 }  // namespace
@@ -196,41 +248,46 @@ const std::vector<MarkShape>& MarkShapes::of(const WindowState& state, const Loo
     return shapes_;
 }
 
-void drawMarks(Desk& desk, const WindowState& state, const Look& look, const Camera& camera,
-               std::vector<Box> taken) {
+void drawMarks(Desk& desk, const WindowState& state, const Look& look, const Camera& camera) {
     const Answer& answer = state.answer;
     if (answer.open == Question::None || !answer.told) return;
     Pen& pen = desk.under;
     const std::vector<MarkShape>& shapes = desk.marks.of(state, look);
-    const auto strong = [&](const MarkShape& shape) {
-        return shape.spot == answer.chosen || shape.spot == answer.pointed;
-    };
+    const auto strong = [&](const MarkShape& shape) { return isStrong(answer, shape); };
     const MarkInk plain{faded(desk.colours.ink, answer.old ? 0.4 : 1), desk.colours.paper, 1.5, false};
     const MarkInk bold{desk.colours.attention, desk.colours.paper, 2.4, true};
     for (const MarkShape& shape : shapes)
         if (shape.always && !strong(shape)) drawShape(pen, state, camera, shape, plain);
     for (const MarkShape& shape : shapes)
         if (strong(shape)) drawShape(pen, state, camera, shape, bold);
-    for (const bool first : {true, false}) {
-        for (const MarkShape& shape : shapes) {
-            if (shape.label.empty() || strong(shape) != first || !(shape.always || first)) continue;
-            const auto place = labelPlace(shape);
-            if (place && takenAway(state, glm::dvec2(*place))) continue;
-            const auto pixel =
-                place ? camera.project(*place, state.frame.width, state.frame.height) : std::nullopt;
-            if (!pixel) continue;
-            const TypeSize face = first ? TypeSize::LabelStrong : TypeSize::Label;
-            const double wide = pen.width(shape.label, face), tall = pen.units(14), up = pen.units(11);
-            const Box box{{pixel->x - wide / 2 - 2, pixel->y - up - tall / 2},
-                          {pixel->x + wide / 2 + 2, pixel->y - up + tall / 2}};
-            const bool free = std::none_of(taken.begin(), taken.end(),
-                                           [&](const Box& other) { return other.overlaps(box); });
-            if (!free || coveredByParts(state.frame, box)) continue;
-            pen.textOver({pixel->x, pixel->y - up}, shape.label, face,
-                         first ? desk.colours.attention : faded(desk.colours.ink, plain.colour.opacity),
-                         desk.colours.paper, Anchor::Middle);
-            taken.push_back(box);
-        }
+}
+
+void drawMarkLabels(Desk& desk, const WindowState& state, const Look& look, const Camera& camera,
+                    std::vector<Box> taken) {
+    const Answer& answer = state.answer;
+    if (answer.open == Question::None || !answer.told) return;
+    FreePlaces places(std::move(taken));
+    std::vector<MarkLabel> labels;
+    for (const MarkShape& shape : desk.marks.of(state, look)) {
+        const bool strong = isStrong(answer, shape);
+        if (!shape.always && !strong) continue;
+        glm::dvec2 at{0, 0};
+        const bool shown = labelPixel(state, camera, shape, at);
+        const Box round = addLines(state, camera, shape, at, places);
+        if (shown) labels.push_back({&shape, at, round, strong});
+    }
+    std::stable_partition(labels.begin(), labels.end(), [](const MarkLabel& label) { return label.strong; });
+    const double opacity = answer.old ? 0.4 : 1;
+    for (const MarkLabel& label : labels) {
+        const TypeSize face = label.strong ? TypeSize::LabelStrong : TypeSize::Label;
+        const glm::dvec2 words{desk.under.width(label.shape->label, face) + 4, desk.under.units(14)};
+        std::vector<Box> boxes = boxesFor(desk.under, words, label.at, label.round);
+        std::erase_if(boxes, [&](const Box& box) { return coveredByParts(state.frame, box); });
+        const auto box = places.take(boxes);
+        if (!box) continue;
+        desk.under.textOver(box->middle(), label.shape->label, face,
+                            label.strong ? desk.colours.attention : faded(desk.colours.ink, opacity),
+                            desk.colours.paper, Anchor::Middle);
     }
 }
 

@@ -42,9 +42,10 @@ class MarkShapes {
     std::vector<uint8_t> hidden_;
 };
 
-/// `taken`: where other words stand.
-void drawMarks(Desk& desk, const WindowState& state, const Look& look, const Camera& camera,
-               std::vector<Box> taken);
+void drawMarks(Desk& desk, const WindowState& state, const Look& look, const Camera& camera);
+/// Their words, beside their lines. `taken`: where nothing may be written over.
+void drawMarkLabels(Desk& desk, const WindowState& state, const Look& look, const Camera& camera,
+                    std::vector<Box> taken);
 void drawMarksOnPlan(Desk& desk, const WindowState& state);
 /// True on the side that a straight cut takes away.
 bool takenAway(const WindowState& state, glm::dvec2 place);

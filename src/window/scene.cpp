@@ -110,8 +110,15 @@ bool onCut(const WindowState& state, glm::dvec2 place) {
     return false;
 }
 
-void drawRing(Desk& desk, const WindowState& state, const Camera& camera, glm::dvec3 centre,
-              const Colour& colour) {
+Box boxRound(const std::vector<glm::dvec2>& pixels) {
+    Box box{pixels.front(), pixels.front()};
+    for (const glm::dvec2& p : pixels) box.low = glm::min(box.low, p), box.high = glm::max(box.high, p);
+    return box;
+}
+
+/// Where it stands in the picture.
+Box drawRing(Desk& desk, const WindowState& state, const Camera& camera, glm::dvec3 centre,
+             const Colour& colour) {
     std::vector<glm::dvec2> ring;
     const double radius = 0.025 * camera.distance * 0.5;
     for (int i = 0; i < 40; ++i) {
@@ -119,28 +126,30 @@ void drawRing(Desk& desk, const WindowState& state, const Camera& camera, glm::d
         const auto p =
             camera.project(centre + glm::dvec3{radius * std::cos(angle), radius * std::sin(angle), 0},
                            state.frame.width, state.frame.height);
-        if (!p) return;
+        if (!p) return {};
         ring.push_back(*p);
     }
     desk.under.polyline(ring, faded(desk.colours.paper, 0.8), 4, true);
     desk.under.polyline(ring, colour, 2, true);
+    return boxRound(ring);
 }
 
 /// The place as the strip shows it: an upright line on the cut's face, else a ring on the surface.
-void drawPlace(Desk& desk, const WindowState& state, const Look& look, const Camera& camera, glm::dvec2 place,
-               const Colour& colour) {
+Box drawPlace(Desk& desk, const WindowState& state, const Look& look, const Camera& camera, glm::dvec2 place,
+              const Colour& colour) {
     const std::vector<glm::dvec3> stack = stackInPicture(state, look, place);
-    if (stack.empty()) return;
+    if (stack.empty()) return {};
     if (!onCut(state, place)) return drawRing(desk, state, camera, stack.front(), colour);
     std::vector<glm::dvec2> seen;
     for (const glm::dvec3& p : stack)
         if (const auto pixel = camera.project(p, state.frame.width, state.frame.height))
             seen.push_back(*pixel);
-    if (seen.size() != stack.size()) return;
+    if (seen.size() != stack.size()) return {};
     desk.under.line(seen.front(), seen.back(), faded(desk.colours.paper, 0.8), 4);
     desk.under.line(seen.front(), seen.back(), colour, 2);
     for (const glm::dvec2& p : seen)
         desk.under.line({p.x - desk.units(4), p.y}, {p.x + desk.units(4), p.y}, colour, 1.4);
+    return boxRound(seen);
 }
 
 void drawSketch(Desk& desk, const WindowState& state, const Look& look, const Camera& camera) {
@@ -232,15 +241,17 @@ void drawScene(Desk& desk, WindowState& state) {
     const Camera camera = cameraAt(state, desk.now);
     const bool asking = state.answer.open != Question::None && !state.clientView;
     if (!state.dragging && !moving(state, desk.now)) drawLabels(desk, state, !asking);
-    if (asking) drawMarks(desk, state, look, camera, {});
+    if (asking) drawMarks(desk, state, look, camera);
     useScene(desk, state, look, camera);
     if (state.drawing && !state.drawing->started) desk.hint = "Drag across the model to cut it";
     drawSketch(desk, state, look, camera);
     drawShots(desk, state, look, camera);
     if (state.clientView) return;
-    if (state.place) drawPlace(desk, state, look, camera, *state.place, desk.colours.ink);
+    std::vector<Box> places;
+    if (state.place) places.push_back(drawPlace(desk, state, look, camera, *state.place, desk.colours.ink));
     if (state.pointed && !state.pointedShot && !state.dragging)
-        drawPlace(desk, state, look, camera, *state.pointed, desk.colours.attention);
+        places.push_back(drawPlace(desk, state, look, camera, *state.pointed, desk.colours.attention));
+    if (asking) drawMarkLabels(desk, state, look, camera, places);
 }
 
 void drawThicknessScale(Desk& desk, WindowState& state) {
