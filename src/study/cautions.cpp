@@ -392,11 +392,11 @@ class PageWriter {
             tooThick = tooThick || lift.tooThick;
         }
         one.pastLimit = tooThick;
-        apply(one, fmt::format("{} compacted, up to {} thick.{}",
+        apply(one, fmt::format("{} compacted, up to {} thick{}.",
                                lifts.size() == 1 ? "1 lift of fill and base is"
                                                  : fmt::format("{} lifts of fill and base are", lifts.size()),
                                words_.thickness(thickest),
-                               tooThick ? " Some are thicker than a walk-behind plate compacts." : ""));
+                               tooThick ? ", more than a walk-behind plate compacts at once" : ""));
     }
 
     void lookForCuts(Caution& one) const {
