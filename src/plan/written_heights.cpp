@@ -154,48 +154,60 @@ Diagnostic cannot(const Plan& plan, const std::string& what) {
     return {{plan.file, 0, 0}, what, "Change the height in the file by hand, and save it there."};
 }
 
-/// True where one of the set-ups at `key` holds what stands at a place.
-bool amongSetUps(const Value* owner, const char* key, const SourcePlace& place) {
+/// The shot that stands at a place in one of the set-ups at `key`.
+const Value* amongSetUps(const Value* owner, const char* key, const SourcePlace& place) {
     const Value* all = owner ? owner->find(key) : nullptr;
-    if (!all) return false;
-    const auto holds = [&](const Value& setUp) {
+    if (!all) return nullptr;
+    const auto inOne = [&](const Value& setUp) -> const Value* {
         const Value* shots = setUp.find("shots");
         const auto* list = shots ? shots->as<Value::List>() : nullptr;
-        return list && std::any_of(list->begin(), list->end(), [&](const Value& shot) {
-                   return shot.line == place.line && shot.column == place.column;
-               });
+        if (!list) return nullptr;
+        for (const Value& shot : *list)
+            if (shot.line == place.line && shot.column == place.column) return &shot;
+        return nullptr;
     };
     const auto* list = all->as<Value::List>();
-    return list ? std::any_of(list->begin(), list->end(), holds) : holds(*all);
+    if (!list) return inOne(*all);
+    for (const Value& setUp : *list)
+        if (const Value* shot = inOne(setUp)) return shot;
+    return nullptr;
 }
 
-/// What to do for a shot that does not stand in the plan as a height; nothing for one that does.
-std::optional<Diagnostic> writtenElsewhere(const Plan& plan, const Value& root, const HeightChange& change) {
+/// What a height is written by: itself, or what was read on a rod or measured down from a string, which gets
+/// smaller by as much as the height gets greater.
+struct WrittenBy {
+    const Value* value = nullptr;
+    bool down = false;
+};
+
+WrittenBy writtenBy(const Plan& plan, const Value& root, const HeightChange& change) {
+    if (change.of == Of::FinishLevel) return {levelOf(root, plan, change), false};
+    const SourcePlace& place = shotsOf(plan, change)[static_cast<size_t>(change.item)].place;
+    for (const auto& [key, third] : {std::pair{"rod", "rod"}, std::pair{"string", "down"}})
+        if (const Value* shot = amongSetUps(ownerOf(root, change), key, place))
+            return {shot->as<Value::List>() ? itemOf(shot, 2) : shot->find(third), true};
+    return {shotHeightOf(root, change), false};
+}
+
+/// What to do for a shot that stands in a point file; nothing for one of the plan's own.
+std::optional<Diagnostic> writtenElsewhere(const Plan& plan, const HeightChange& change) {
     if (change.of == Of::FinishLevel) return {};
     const Shot& shot = shotsOf(plan, change)[static_cast<size_t>(change.item)];
-    const std::string where = fmt::format("on line {} of {}", shot.place.line,
-                                          std::filesystem::path(shot.place.file).filename().string());
-    if (shot.place.file != plan.file)
-        return Diagnostic{
-            shot.place, "This shot stands in a point file, so nothing was saved.",
-            fmt::format("Change the height {} to {}.", where, formatLength(change.height, plan.show))};
-    const double up = change.height - shot.height;
-    const std::string by =
-        fmt::format("{} {}", formatThickness(std::abs(up), plan.show), up > 0 ? "smaller" : "greater");
-    const Value* owner = ownerOf(root, change);
-    if (amongSetUps(owner, "rod", shot.place))
-        return Diagnostic{shot.place, "This shot is a rod reading, so nothing was saved.",
-                          fmt::format("Make the reading {} {}.", where, by)};
-    if (amongSetUps(owner, "string", shot.place))
-        return Diagnostic{shot.place, "This shot was measured down from a string, so nothing was saved.",
-                          fmt::format("Make the measure {} {}.", where, by)};
-    return {};
+    if (shot.place.file == plan.file) return {};
+    return Diagnostic{shot.place, "This shot stands in a point file, so nothing was saved.",
+                      fmt::format("Change the height on line {} of {} to {}.", shot.place.line,
+                                  std::filesystem::path(shot.place.file).filename().string(),
+                                  formatLength(change.height, plan.show))};
 }
 
-bool stillHolds(const Value& value, const Written& old, const Plan& plan, double height) {
-    if (old.quote) return reads(old.inside, plan, height);
+/// The length that a value in the text is.
+std::optional<double> lengthIn(const Value& value, const Written& old, const Plan& plan) {
+    if (old.quote) {
+        const auto length = parseLength(old.inside, plan.bareUnit);
+        return length ? std::optional(*length) : std::nullopt;
+    }
     const auto* number = value.as<double>();
-    return number && std::abs(*number * metresPer(plan.bareUnit) - height) < same;
+    return number ? std::optional(*number * metresPer(plan.bareUnit)) : std::nullopt;
 }
 
 /// Where the change is made, and by what.
@@ -206,14 +218,16 @@ struct Replacement {
 
 Result<Replacement> replacementFor(const Plan& plan, std::string_view text, const Value& root,
                                    const HeightChange& change) {
-    if (auto elsewhere = writtenElsewhere(plan, root, change)) return tl::unexpected(std::move(*elsewhere));
-    const Value* value =
-        change.of == Of::FinishLevel ? levelOf(root, plan, change) : shotHeightOf(root, change);
+    if (auto elsewhere = writtenElsewhere(plan, change)) return tl::unexpected(std::move(*elsewhere));
+    const auto [value, down] = writtenBy(plan, root, change);
     const auto old = value ? writtenAt(text, offsetOf(text, value->line, value->column)) : std::nullopt;
-    if (!old || !stillHolds(*value, *old, plan, heightOf(plan, change)))
+    const auto length = old ? lengthIn(*value, *old, plan) : std::nullopt;
+    // What is read down to a height is seen to be the old one when all is read back.
+    if (!length || (!down && std::abs(*length - heightOf(plan, change)) >= same))
         return tl::unexpected(
             cannot(plan, "The file no longer holds the height that is shown, so nothing was saved."));
-    const std::string words = wordsFor(change.height, *old, plan);
+    const double now = down ? *length - (change.height - heightOf(plan, change)) : change.height;
+    const std::string words = wordsFor(now, *old, plan);
     return Replacement{*old, old->quote ? old->quote + words + old->quote : words};
 }
 

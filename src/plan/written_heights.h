@@ -32,9 +32,12 @@ bool isHeight(double metres);
 /// the height to within a thousandth of a millimetre (else in decimals of a foot), in metres or millimetres,
 /// or as a number in the plan's unit; with at least as many decimals as the old one.
 ///
+/// A shot that was read on a rod, or measured down from a string, keeps its set-up: the reading or measure
+/// gets smaller by as much as the shot is raised.
+///
 /// A sentence, and no text, where the file no longer holds the old heights, or where what would be written
-/// does not read back as the plan with the new ones; and for shots that do not stand in the plan as heights:
-/// those of point files, rod readings, and measures down from a string. It says what to change by hand then.
+/// does not read back as the plan with the new ones; and for shots of point files. It says what to change by
+/// hand then.
 Result<std::string> withHeights(const Plan& plan, std::string_view text,
                                 const std::vector<HeightChange>& changes);
 

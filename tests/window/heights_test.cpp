@@ -441,21 +441,38 @@ TEST_F(Saving, AShotOfAPointFileIsRefusedWithItsLine) {
 }
 
 // A rod is read downward from the level, a measure downward from the string: both get smaller under a higher
-// shot.
-TEST_F(Saving, RodReadingsAndMeasuresFromAStringAreRefusedWithWhatToWrite) {
+// shot. 1.28 m - 12 mm = 1.268 m; 80 mm + 12 mm = 92 mm; 3 ft 4 1/2 in less 3/4 in = 3 ft 3 3/4 in.
+TEST_F(Saving, RodReadingsAndMeasuresFromAStringGetSmallerAsTheShotIsRaised) {
+    const std::string text = with(
+        court, "[0, 3, 9.92] ]",
+        "[0, 3, 9.92] ]\nrod = [ { benchmark = 10, backsight = 1.2, shots = [ [1, 1, 1.28] ] },  # noon\n"
+        "  { benchmark = 10, backsight = \"3 ft 2 in\", shots = [ { at = [2, 1], rod = \"3 ft 4 1/2 in\", "
+        "note = \"by the gate\" } ] } ]\n"
+        "string = { from = [3, 0], from_height = 10, to = [3, 3], to_height = 10, shots = [ [3, 1, \"80 "
+        "mm\"] ] }");
+    const Movable onRod{Movable::Of::MeasuredShot, 0, 4}, byTheGate{Movable::Of::MeasuredShot, 0, 5},
+        underString{Movable::Of::MeasuredShot, 0, 6};
+    EXPECT_EQ(saved(text, {{onRod, 0.012}}), with(text, "1, 1.28]", "1, 1.268]"));
+    EXPECT_EQ(saved(text, {{byTheGate, 0.0254 * 0.75}}), with(text, "3 ft 4 1/2 in", "3 ft 3 3/4 in"));
+    EXPECT_EQ(saved(text, {{underString, -0.012}}), with(text, "80 mm", "92.0 mm"));
+    // Together, and with a shot that stands there as a height.
+    EXPECT_EQ(
+        saved(text, {{onRod, 0.012}, {underString, -0.012}, {{Movable::Of::MeasuredShot, 0, 0}, 0.005}}),
+        with(with(with(text, "1, 1.28]", "1, 1.268]"), "80 mm", "92.0 mm"), "[0, 0, 9.92]", "[0, 0, 9.925]"));
+}
+
+// Another backsight moves all that was read with it: the shots are not those that are shown.
+TEST_F(Saving, ARodReadAnewFromAnotherBacksightIsNotWrittenOver) {
     const std::string text =
         with(court, "[0, 3, 9.92] ]",
-             "[0, 3, 9.92] ]\nrod = [ { benchmark = 10, backsight = 1.2, shots = [ [1, 1, 1.28] ] } ]\n"
-             "string = { from = [3, 0], from_height = 10, to = [3, 3], to_height = 10, shots = [ [3, 1, \"80 "
-             "mm\"] ] }");
-    EXPECT_EQ(
-        refused(text, {Movable::Of::MeasuredShot, 0, 4}),
-        "This shot is a rod reading, so nothing was saved. Make the reading on line 23 of court.toml 12 mm "
-        "smaller.");
-    EXPECT_EQ(
-        refused(text, {Movable::Of::MeasuredShot, 0, 5}, -0.012),
-        "This shot was measured down from a string, so nothing was saved. Make the measure on line 24 of "
-        "court.toml 12 mm greater.");
+             "[0, 3, 9.92] ]\nrod = [ { benchmark = 10, backsight = 1.2, shots = [ [1, 1, 1.28] ] } ]");
+    write(text);
+    const auto plan = readPlan(file_);
+    ASSERT_TRUE(plan);
+    const std::string other = with(text, "backsight = 1.2", "backsight = 1.3");
+    write(other);
+    EXPECT_FALSE(writeRaise(file_, *plan, {{{Movable::Of::MeasuredShot, 0, 4}, 0.012}}));
+    EXPECT_EQ(now(), other);
 }
 
 TEST_F(Saving, AShotThatStandsInAnothersPlaceMeanwhileIsNotTakenForIt) {
