@@ -159,16 +159,15 @@ void addIntervals(const Model& model, const Placed& placed, const std::vector<Ce
     writer.finish();
 }
 
-// ---------------------------------------------------------------- along edges that run askew
+// ---------------------------------------------------------------- along edges off the grid
 
-// The grid takes corners of an edge that runs askew off it, so that a line drawn along the edge runs now on
-// this side of it and now on that: such a leg is moved to its left, clear of them all.
-constexpr double besideEdge = 2 * tolerance::onPlanLine;
+// The grid takes corners of an edge a little off it, so that a line drawn along the edge runs now on this
+// side of it and now on that: such a leg is moved to its left, clear of them all.
+constexpr double besideEdge = 100 * gridStep;
 constexpr double clearOfEdge = 2 * besideEdge;
-constexpr double shortestBeside = 1e-4;  // what is shorter shows nowhere
+constexpr double shortestBeside = 1e-3;  // what is shorter shows nowhere
 
-bool liesAlong(const Model& model, const Leg& leg, int index, int edge) {
-    const Cell& cell = model.cells[static_cast<size_t>(index)];
+bool liesAlong(const Model& model, const Leg& leg, const Cell& cell, int edge) {
     if (cell.neighbour[static_cast<size_t>(edge)] < 0) return false;
     const glm::dvec2 a = model.at(cell, (edge + 1) % 3), b = model.at(cell, (edge + 2) % 3);
     const double far = besideEdge * leg.length;
@@ -179,15 +178,21 @@ bool liesAlong(const Model& model, const Leg& leg, int index, int edge) {
     return std::min(to, leg.length) - std::max(from, 0.0) >= shortestBeside;
 }
 
+bool liesAlong(const Model& model, const Leg& leg, const CellCrossing& crossing) {
+    // An edge on the line is come to at one of its corners.
+    constexpr double corner = besideEdge / shortestBeside;
+    const auto atCorner = [](double ratio) { return ratio < corner || ratio > 1 - corner; };
+    if (!atCorner(crossing.in.ratio) && !atCorner(crossing.out.ratio)) return false;
+    const Cell& cell = model.cells[static_cast<size_t>(crossing.cell)];
+    return liesAlong(model, leg, cell, 0) || liesAlong(model, leg, cell, 1) || liesAlong(model, leg, cell, 2);
+}
+
 // The cells that a leg crosses, once it is clear of what it lies along.
 std::vector<CellCrossing> crossingsOf(const Model& model, Leg& leg, Aids& aids) {
     std::vector<CellCrossing> crossings = cellsAlong(model, leg, aids.hint, aids.rim);
-    if (leg.direction.x == 0 || leg.direction.y == 0) return crossings;
-    const bool along = std::any_of(crossings.begin(), crossings.end(), [&](const CellCrossing& one) {
-        return liesAlong(model, leg, one.cell, 0) || liesAlong(model, leg, one.cell, 1) ||
-               liesAlong(model, leg, one.cell, 2);
-    });
-    if (!along) return crossings;
+    if (std::none_of(crossings.begin(), crossings.end(),
+                     [&](const CellCrossing& one) { return liesAlong(model, leg, one); }))
+        return crossings;
     const glm::dvec2 aside = clearOfEdge * glm::dvec2{-leg.direction.y, leg.direction.x};
     leg = Leg(leg.from + aside, leg.to + aside);
     return cellsAlong(model, leg, aids.hint, aids.rim);

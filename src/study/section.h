@@ -2,9 +2,10 @@
 // The cut by an upright plane along a line in plan.
 //
 // Boundary rule: a line that runs exactly along an edge between two cells belongs to the cell on its left;
-// one that runs along the rim of the model belongs to the cell inside. Edges askew to the axes lie off their
-// lines by a little: a line within 2 µm of one is taken 4 µm to its own left. A line outside the model
-// gives no intervals. A line of no length, or with a coordinate that is no number, gives an empty section.
+// one that runs along the rim of the model belongs to the cell inside. Corners that the grid took a little
+// off such an edge don't part a line along it: one within 0.1 µm of them is taken 0.2 µm to its own left.
+// A line outside the model gives no intervals. A line of no length, or with a coordinate that is no number,
+// gives an empty section.
 //
 // The line's points are snapped to the grid of ground/grid.h first; what lies where is then decided exactly.
 // A cell that is crossed over less than two grid steps (2 nm) is left out and its neighbour's interval

@@ -213,6 +213,21 @@ TEST(Rails, LieWholeAlongTheSidesOfAnAreaAskew) {
     }
 }
 
+TEST(Rails, LieWholeAlongTheInnerSideOfAnL) {
+    // 22 ft of stations with a board of 7 ft: five rails, the middle one along the inner side at station 61,
+    // from the house to offset 20. The side's corners come out a nanometre beside the rail.
+    const Model model = patio(
+        "{ at = { s = 50, o = 0 }, level = 100 }",
+        "[baseline]\nfrom = [39.31, -1.77]\nto = [39.31, 23.23]\nstart = 50\npositive = \"right\"\n", 100,
+        "outline = [ { s = 50, o = 0 }, { s = 72, o = 0 }, { s = 72, o = 9 }, { s = 61, o = 9 }, { s = 61, o "
+        "= 20 "
+        "}, { s = 50, o = 20 } ]");
+    const auto all = screedRails(model, 7 * metresPerFoot);
+    ASSERT_TRUE(all);
+    ASSERT_EQ(all->rails.size(), 5u);
+    EXPECT_NEAR(all->rails[2].length / metresPerFoot, 20, 1e-4);
+}
+
 TEST(Rails, OnTheBaseTheyCarryItsErrorsToTheFinish) {
     // The base shot 3/8 in high all over: the bed under a rail at the string is 5/8 in; on the base the
     // finish stands 3/8 in proud.
