@@ -223,6 +223,33 @@ void pondsPart(Page& page, const Model& model, const WaterReport& report, size_t
                              report.ponds.size() - most == 1 ? "one" : "ones"));
 }
 
+/// Drains that nothing runs to, and ponds beside a drain that spill into it.
+void drainsPart(Page& page, const Model& model, const WaterReport& report) {
+    std::vector<double> takes = report.inletCatchments;
+    for (size_t i = 0; i < report.ponds.size(); ++i) {
+        WaterEnd end = report.ponds[i].overflow;
+        if (end.kind == WaterEndKind::Inlet)
+            page.say(
+                fmt::format("  Pond {} spills into drain {}: the drain belongs where it is deepest, at {}.",
+                            i + 1, end.index + 1, shortPlace(model, report.ponds[i].deepest)),
+                pointMark(report.ponds[i].deepest));
+        for (size_t step = 0; end.kind == WaterEndKind::Pond && step < report.ponds.size(); ++step)
+            end = report.ponds[static_cast<size_t>(end.index)].overflow;
+        if (end.kind == WaterEndKind::Inlet)
+            takes[static_cast<size_t>(end.index)] += report.ponds[i].catchment;
+    }
+    const double nothing = 1e-4 * report.planArea;
+    const auto dry =
+        std::count_if(takes.begin(), takes.end(), [nothing](double drained) { return drained < nothing; });
+    if (dry > 0)
+        page.say(
+            fmt::format("  {} of no use there: the water runs past it. A drain wants a low place, or a "
+                        "fall made toward it.",
+                        dry == 1 && report.inlets.size() == 1 ? "The drain is"
+                        : dry == 1                            ? "One drain is"
+                                                              : fmt::format("{} drains are", dry)));
+}
+
 void edgesPart(Page& page, const Model& model, const WaterReport& report) {
     const LengthFormat& show = model.plan.show;
     PageTable table{{"Water leaves over", "Drains there", "Length", "From", "To"}, 3, {4}, {}};
@@ -240,20 +267,11 @@ void edgesPart(Page& page, const Model& model, const WaterReport& report) {
         table.add({fmt::format("drain {}", i + 1), areaOrTrace(model, report.inletCatchments[i]), "",
                    shortPlace(model, report.inlets[i].at), ""},
                   pointMark(report.inlets[i].at));
-    const double nothing = 1e-4 * report.planArea;
-    const auto dry = std::count_if(report.inletCatchments.begin(), report.inletCatchments.end(),
-                                   [nothing](double drained) { return drained < nothing; });
     double ponds = 0;
     for (const Pond& pond : report.ponds) ponds += pond.catchment;
     if (ponds > 0) table.add({"ponds, until they spill", formatArea(ponds, show), "", "", ""});
     page.add(std::move(table));
-    if (dry > 0)
-        page.say(
-            fmt::format("  {} of no use there: the water runs past it. A drain wants a low place, or a "
-                        "fall made toward it.",
-                        dry == 1 && report.inlets.size() == 1 ? "The drain is"
-                        : dry == 1                            ? "One drain is"
-                                                              : fmt::format("{} drains are", dry)));
+    drainsPart(page, model, report);
     page.say("  What lies beyond an open edge is taken to be lower; openings let water in.");
 }
 

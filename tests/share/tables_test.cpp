@@ -70,6 +70,24 @@ TEST_F(Tables, WaterThatIsNoneIsNoTrace) {
     EXPECT_EQ(drained["drain 2"], "a trace");
 }
 
+TEST_F(Tables, ADrainThatAPondSpillsIntoIsOfUse) {
+    WaterAnswer answer;
+    answer.report.planArea = 10;
+    answer.report.pieces.resize(1);
+    answer.report.inlets.resize(2);
+    answer.report.inletCatchments = {0, 0};
+    answer.report.ponds.resize(2);  // one spills into the other, that into the first drain
+    answer.report.ponds[0].overflow = {WaterEndKind::Pond, 1};
+    answer.report.ponds[0].catchment = 4;
+    answer.report.ponds[1].overflow = {WaterEndKind::Inlet, 0};
+    std::string said;
+    const Page page = waterPage(model_, answer);
+    for (const PagePart& part : page.parts()) said += part.text + '\n';
+    EXPECT_THAT(said,
+                testing::HasSubstr("Pond 2 spills into drain 1: the drain belongs where it is deepest"));
+    EXPECT_THAT(said, testing::HasSubstr("  One drain is of no use there"));
+}
+
 // 1.5 % away and 2.5 % along: steeper than the 2 % that are wanted away from the house. A piece too small to
 // show is counted only, and one whose fall shows as none is level.
 TEST_F(Tables, APieceThatFallsTooLittleAwayFromTheHouseTellsHowMuch) {
