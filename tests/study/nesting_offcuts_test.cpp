@@ -105,6 +105,13 @@ class Exact {
         }
     }
 
+    double areaOf(unsigned set) const {
+        double area = 0;
+        for (size_t i = 0; i < pieces_.size(); ++i)
+            if ((set >> i & 1) != 0) area += pieces_[i].length * pieces_[i].width;
+        return area;
+    }
+
     std::set<double> places(unsigned set, double most) const {
         std::set<double> out{-kerf_};
         for (size_t i = 0; i < pieces_.size(); ++i) {
@@ -120,7 +127,7 @@ class Exact {
 
     bool fits(double length, double width, unsigned set) const {
         if (set == 0) return true;
-        if (length <= 0 || width <= 0) return false;
+        if (length <= 0 || width <= 0 || areaOf(set) > length * width + 1e-6) return false;
         if ((set & (set - 1)) == 0) {
             const Size& p = pieces_[static_cast<size_t>(std::countr_zero(set))];
             constexpr double slack = 1e-7;
@@ -141,15 +148,15 @@ class Exact {
     int best_ = 0;
 };
 
-// Thirty lots of two to five rectangles: never better than exact, the bound never above it, and nearly always
-// as good.
+// A hundred lots of two to five rectangles: never better than exact, the bound never above it, and nearly
+// always as good.
 TEST(NestOffcuts, AgainstEveryWayOfSawing) {
     std::mt19937 random(7);
     const auto drawn = [&](int from, int to) {
         return from + static_cast<int>(random() % static_cast<unsigned>(to - from + 1));
     };
     int same = 0, all = 0;
-    for (int lot = 0; lot < 30; ++lot) {
+    for (int lot = 0; lot < 100; ++lot) {
         std::vector<Size> sizes;
         std::vector<PieceToSaw> pieces;
         for (int i = 0, n = drawn(2, 5); i < n; ++i) {
@@ -164,7 +171,7 @@ TEST(NestOffcuts, AgainstEveryWayOfSawing) {
         same += nesting.units == exact ? 1 : 0;
         ++all;
     }
-    EXPECT_GE(same, all - 3);
+    EXPECT_GE(same, all - 5);
 }
 
 // Whatever is nested lies in its unit, and boxes of pieces of one unit keep the kerf.

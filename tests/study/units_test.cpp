@@ -196,8 +196,8 @@ TEST(StartLine, TheMoveIsTheLeastOfAllThatLayTheSame) {
 TEST(StartLine, ThePlanWithItHasTheNumbersItSays) {
     for (const Pattern pattern : {Pattern::Stack, Pattern::Running, Pattern::Herringbone90,
                                   Pattern::Herringbone45, Pattern::BasketWeave}) {
-        Plan plan = court(1.33, 0.97, {0.2, 0.1}, 0.003);
-        plan.areas[0].outline = made::ringOf({{0, 0}, {1.33, 0}, {1.33, 0.8}, {1.1, 0.97}, {0, 0.97}});
+        Plan plan = court(0.83, 0.57, {0.2, 0.1}, 0.003);
+        plan.areas[0].outline = made::ringOf({{0, 0}, {0.83, 0}, {0.83, 0.4}, {0.6, 0.57}, {0, 0.57}});
         plan.areas[0].units->pattern = pattern;
         const Model model = built(plan);
         const Catalogue catalogue = loadCatalogue(plan);
