@@ -1,6 +1,7 @@
 #include "study/earthwork.h"
 
 #include <algorithm>
+#include <cmath>
 
 #include <fmt/format.h>
 
@@ -84,6 +85,15 @@ void addAssumptions(EarthBalance& balance) {
                 ? "The cut is used as fill, as the plan says; topsoil is not."
                 : "No cut is used as fill: the plan doesn't say that it may be. Write cut_as_fill = "
                   "true under [ground] where the soil is fit for it.");
+    if (balance.cutAsFill)
+        for (const HauledIn& one : balance.hauledIn) {
+            const double cut = soil.loose / soil.compacted, brought = one.loose / one.compacted;
+            if (one.material == "backfill" || std::abs(brought - cut) < 0.005) continue;
+            say.push_back(fmt::format(
+                "The lifts of fill are told as of the cut, which is spread {:.2f} times as thick as "
+                "it is compacted: spread the {} that is hauled in {:.2f} times as thick.",
+                cut, one.material, brought));
+        }
     if (balance.backfill > noVolume)
         say.push_back("Soil put back beside the edge is taken from the topsoil first, then from the cut.");
     say.push_back("Earth that an opening, a pipe's trench or a wider dig takes besides is not counted.");

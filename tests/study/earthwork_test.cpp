@@ -1,5 +1,6 @@
 #include "study/earthwork.h"
 
+#include <algorithm>
 #include <cmath>
 #include <numbers>
 
@@ -67,6 +68,23 @@ TEST(EarthBalance, CutMakesFillWhereThePlanSaysSo) {
     ASSERT_EQ(balance.hauledIn.size(), 1u);
     EXPECT_NEAR(balance.hauledIn[0].compacted / cubicFoot, 5, 1e-6);
     EXPECT_NEAR(balance.looseIn() / cubicFoot, 6.944444, 1e-5);
+}
+
+TEST(EarthBalance, FillThatIsHauledInIsSpreadByItsOwnRatio) {
+    // Sand: 1.11 / 0.95 = 1.17 of the cut, and the fill that 2.5 ft³ are lacking of is common earth, 1.25 /
+    // 0.90 = 1.39. Where the ground is common earth too both are one.
+    const auto said = [](const EarthBalance& balance) {
+        return std::count_if(
+            balance.assumptions.begin(), balance.assumptions.end(), [](const std::string& one) {
+                return one.find("cut, which is spread 1.17 times") != std::string::npos &&
+                       one.find("spread the fill that is hauled in 1.39 times") != std::string::npos;
+            });
+    };
+    const std::string cut = "cut_as_fill = true\n";
+    EXPECT_EQ(said(earthBalance(halfAndHalf(cut + "soil = \"sand\"\n"), loadCatalogue())), 1);
+    const EarthBalance same = earthBalance(halfAndHalf(cut), loadCatalogue());
+    EXPECT_TRUE(std::none_of(same.assumptions.begin(), same.assumptions.end(),
+                             [](const std::string& one) { return one.find("spread") != std::string::npos; }));
 }
 
 TEST(EarthBalance, RockSwellsSoThatSomeIsLeft) {
