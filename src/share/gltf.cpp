@@ -22,6 +22,7 @@
 #include "plan/plan.h"
 #include "share/colour.h"
 #include "share/glb.h"
+#include "share/gltf_layers.h"
 #include "share/gltf_mesh.h"
 #include "share/grain.h"
 #include "share/layer_facts.h"
@@ -30,8 +31,6 @@
 namespace underfoot {
 namespace {
 
-constexpr double outlineGap = 0.002;
-constexpr double sharpDegrees = 30;
 constexpr double seenThrough = 0.16;
 /// Pipes are not a material of a build-up: a plain light grey.
 constexpr const char* pipeColour = "#C9CCC6";
@@ -65,12 +64,6 @@ double append(Prism& all, const Prism& prism) {
     return prismVolume(prism);
 }
 
-/// A number of its own for each unit, so that no two neighbours show the same piece of grain.
-glm::dvec2 shiftOf(size_t unit) {
-    const auto h = static_cast<uint32_t>(unit + 1) * 2654435761U;
-    return {static_cast<double>(h >> 22) / 1024.0, static_cast<double>(h >> 12 & 1023U) / 1024.0};
-}
-
 class Export {
   public:
     Export(const Model& model, const Catalogue& catalogue, const GltfOptions& options)
@@ -83,6 +76,7 @@ class Export {
 
     Result<GlbScene> scene() {
         addRoot();
+        makeMeshes();
         addLayers();
         if (options_.things) {
             addEdging();
@@ -228,22 +222,33 @@ class Export {
         return addMaterial(material);
     }
 
-    /// Three values a triangle: where each corner's thickness lies in the range.
-    std::vector<float> heatOf(const Solid& solid, LayerId layer) const {
-        const ThicknessRange& range = facts(layer).range;
-        std::vector<float> out;
-        out.reserve(solid.triangles.size() * 3);
-        for (size_t t = 0; t < solid.triangles.size(); ++t) {
-            const Cell& cell = model_.cells[static_cast<size_t>(solid.cellOf[t])];
-            for (const int point : solid.triangles[t]) {
-                const glm::dvec3& p = model_.points[static_cast<size_t>(point)];
-                const double thickness =
-                    layerThickness(model_, cell, nearestCorner(model_, cell, {p.x, p.y}), layer);
-                out.push_back(static_cast<float>(
-                    std::clamp((thickness - range.low) / (range.high - range.low), 0.0, 1.0)));
+    // ------------------------------------------------------------ layers
+
+    bool isHeated(LayerId layer) const { return options_.thickness && facts(layer).takesUp; }
+
+    /// What takes longest, of all layers side by side.
+    void makeMeshes() {
+        std::vector<LayerMeshWish> wishes;
+        for (LayerId layer = 0; layer < static_cast<LayerId>(model_.layers.size()); ++layer) {
+            if (!wanted(layer) || (layer == model_.nativeSoil && !options_.ground)) continue;
+            LayerMeshWish wish;
+            wish.layer = layer;
+            if (options_.textures)
+                wish.tile =
+                    grainOf(catalogue_.material(layerOf(layer).material, layerOf(layer).role).grain).tile;
+            for (const int area : areasWithUnits(layer)) {
+                wish.area = area;
+                wishes.push_back(wish);
             }
+            if (wish.area >= 0) continue;
+            wish.heated = isHeated(layer);
+            wish.range = facts(layer).range;
+            wish.outlined = options_.outlines;
+            wishes.push_back(wish);
         }
-        return out;
+        std::vector<LayerMesh> made = layerMeshes(model_, rounded_, options_.textures, wishes);
+        for (size_t i = 0; i < wishes.size(); ++i)
+            meshes_.emplace(std::pair{wishes[i].layer, wishes[i].area}, std::move(made[i]));
     }
 
     void addLayers() {
@@ -261,29 +266,23 @@ class Export {
         }
     }
 
-    void addLayer(LayerId layer, const std::string& name) {
-        const Solid solid = layerSolid(model_, layer);
-        if (!solid.triangles.empty()) addSolid(model_, solid, layer, addNode(name, -1, 0));
-    }
-
-    /// `model` owns the points of the solid: the model itself, or one that differs only in its columns.
-    void addSolid(const Model& model, const Solid& solid, LayerId layer, int node) {
+    void addLayer(LayerId layer, const std::string& asked) {
+        LayerMesh& made = meshes_.at({layer, -1});
+        if (!made.stands) return;
+        const int node = addNode(asked, -1, 0);
         const Look look = layerLook(layer);
-        const bool heated = options_.thickness && facts(layer).takesUp;
-        const MeshSource source{model.points, rounded_, solid.triangles, solid.faces};
-        MeshBuilder builder(look.tile, options_.textures, heated, room_);
-        builder.add(source, {0, 0}, heated ? heatOf(solid, layer) : std::vector<float>{}, &facings_);
         const std::string name = scene_.nodes[static_cast<size_t>(node)].name;
-        if (!builder.empty()) {
-            const int second = heated ? heatMaterial(layer, name) : look.through;
-            scene_.nodes[static_cast<size_t>(node)].mesh = addMesh(name, builder.take(look.natural, second));
-            if (options_.outlines) addOutline(source, name, node);
+        if (!made.faces.indices.empty()) {
+            made.faces.material = look.natural;
+            made.faces.variantMaterial = isHeated(layer) ? heatMaterial(layer, name) : look.through;
+            scene_.nodes[static_cast<size_t>(node)].mesh = addMesh(name, std::move(made.faces));
+            if (options_.outlines) addOutline(std::move(made.outline), name, node);
         }
         addFacts(node, layer);
         lifted_.emplace_back(node, facts(layer).rank);
     }
 
-    void addOutline(const MeshSource& source, const std::string& name, int parent) {
+    void addOutline(GlbPrimitive lines, const std::string& name, int parent) {
         if (outlineMaterial_ < 0) {
             GlbMaterial ink;
             ink.name = "Outline";
@@ -291,8 +290,8 @@ class Export {
             ink.unlit = true;
             outlineMaterial_ = addMaterial(ink);
         }
-        GlbPrimitive lines = sharpEdges(source, facings_, outlineGap, outlineMaterial_, room_);
         if (lines.indices.empty()) return;
+        lines.material = outlineMaterial_;
         const int mesh = addMesh(name + " outline", std::move(lines));
         addNode(name + " outline", mesh, parent);
     }
@@ -310,19 +309,15 @@ class Export {
         size_t count = 0;
         double volume = 0;
         for (const int area : areas) {
-            MeshBuilder builder(look.tile, options_.textures, false, room_);
-            for (size_t i = 0; i < model_.units.size(); ++i) {
-                const UnitPiece& unit = model_.units[i];
-                if (unit.layer != layer || unit.area != area) continue;
-                const Prism prism = unitPrism(model_, unit);
-                addPrism(builder, prism, shiftOf(i));
-                volume += prismVolume(prism);
-                ++count;
-            }
-            if (builder.empty()) continue;
+            LayerMesh& made = meshes_.at({layer, area});
+            volume += made.unitsVolume;
+            count += made.units;
+            if (made.faces.indices.empty()) continue;
+            made.faces.material = look.natural;
+            made.faces.variantMaterial = look.through;
             const std::string name =
                 fmt::format("{}, {}", layerOf(layer).name, model_.plan.areas[static_cast<size_t>(area)].name);
-            const int mesh = addMesh(name, builder.take(look.natural, look.through));
+            const int mesh = addMesh(name, std::move(made.faces));
             if (areas.size() == 1)
                 scene_.nodes[static_cast<size_t>(node)].mesh = mesh;
             else
@@ -364,11 +359,6 @@ class Export {
         addNode(name, mesh, parent);
     }
 
-    void addPrism(MeshBuilder& builder, const Prism& prism, glm::dvec2 shift = {0, 0}) {
-        const RoundedPoints rounded = roundPoints(prism.points, level_);
-        builder.add({prism.points, rounded, prism.triangles, prism.faces}, shift);
-    }
-
     template <class Parts, class Make>
     void addThings(const char* name, const char* role, const Material& material, const Parts& parts,
                    Make make, int rank) {
@@ -378,7 +368,7 @@ class Export {
         Prism all;  // one mesh, so that pieces that meet share their vertices
         double volume = 0;
         for (const auto& part : parts) volume += append(all, make(part));
-        addPrism(builder, all);
+        addPrism(builder, all, level_);
         if (builder.empty()) return;
         const int mesh = addMesh(name, builder.take(l.natural, -1));
         const int node = addNode(name, mesh, 0);
@@ -450,7 +440,7 @@ class Export {
     double level_;
     RoundedPoints rounded_;
     MeshRoom room_;
-    Facings facings_{sharpDegrees};
+    std::map<std::pair<LayerId, int>, LayerMesh> meshes_;  ///< by area, -1: of the layer itself
     GlbScene scene_;
     std::set<std::string> names_;
     std::map<std::string_view, int> grains_;  ///< images by kind
