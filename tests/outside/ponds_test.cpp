@@ -8,9 +8,13 @@
 // here.
 
 #include <algorithm>
+#include <cmath>
 #include <cstdlib>
+#include <utility>
 
 #include <gtest/gtest.h>
+#include <glm/geometric.hpp>
+#include <glm/vec2.hpp>
 
 #include "outside/height_grids.h"
 #include "study/water_flow.h"
@@ -106,6 +110,79 @@ void expectWhole(WaterFlow& flow, double area) {
         EXPECT_GE(pond.catchment, pond.planArea - 1e-6);
     }
     EXPECT_NEAR(rings, plan, 1e-6 * (1 + plan));
+}
+
+/// A drop let run over the grid in small steps down the slope of whatever triangle it is on, until it stands
+/// in water that the other fill holds, leaves, or comes onto level ground, where a slope says nothing.
+struct Drop {
+    glm::dvec2 at{0, 0};
+    double level = 0;  // of the water that it came to
+    enum { Runs, Pond, Left, Level } end = Runs;
+};
+Drop letRun(const HeightGrid& grid, const std::vector<int>& levels, glm::dvec2 from) {
+    constexpr double step = 0.004;
+    Drop drop{from, 0, Drop::Runs};
+    for (int n = 0; n < 200'000 && drop.end == Drop::Runs; ++n) {
+        const glm::dvec2 p = drop.at;
+        if (p.x < 0 || p.y < 0 || p.x > grid.columns - 1 || p.y > grid.rows - 1) {
+            drop.end = Drop::Left;
+            break;
+        }
+        const int i = std::min(static_cast<int>(p.x), grid.columns - 2),
+                  j = std::min(static_cast<int>(p.y), grid.rows - 2);
+        const double u = p.x - i, v = p.y - j;
+        const bool right = u >= v;  // of the square's side from its lower left to its upper right corner
+        const double a = grid.at(i, j), c = grid.at(i + 1, j + 1),
+                     other = right ? grid.at(i + 1, j) : grid.at(i, j + 1);
+        const glm::dvec2 rise = right ? glm::dvec2{other - a, c - other} : glm::dvec2{c - other, other - a};
+        const double height = a + u * rise.x + v * rise.y;
+        double level = -1e9;
+        for (const auto& [x, y] : {std::pair{0, 0}, {1, 1}, right ? std::pair{1, 0} : std::pair{0, 1}}) {
+            const int filled = levels[static_cast<size_t>((j + y) * grid.columns + i + x)];
+            if (filled > grid.at(i + x, j + y)) level = std::max(level, static_cast<double>(filled));
+        }
+        const double slope = std::hypot(rise.x, rise.y);
+        if (height < level)
+            drop.end = Drop::Pond, drop.level = level;
+        else if (slope == 0)
+            drop.end = Drop::Level;
+        else
+            drop.at -= rise * (step / slope);
+    }
+    return drop;
+}
+
+// Drops scattered over the volcano end where the ways do; of those near a divide or in a
+// narrow valley a few go another way, fewer with smaller steps.
+TEST(Ponds, DropsLetRunOverTheVolcanoEndWhereTheWaysDo) {
+    if (std::getenv("UNDERFOOT_NO_NPM") != nullptr) GTEST_SKIP() << "UNDERFOOT_NO_NPM is set";
+    const auto grid =
+        readVolcano(UNDERFOOT_SOURCE_DIR "/tests/share/npm/node_modules/vega-datasets/data/volcano.json");
+    ASSERT_TRUE(grid.has_value()) << "run: npm ci --prefix tests/share/npm (or set UNDERFOOT_NO_NPM)";
+    const WaterSurface surface = surfaceOf(*grid);
+    const WaterFlow flow(surface);
+    const std::vector<int> levels = filled(*grid);
+    const glm::dvec2 origin = surface.at(0);
+    int ponds = 0, left = 0, apart = 0;
+    for (int n = 0; n < 400; ++n) {
+        // Places spread evenly: fractions of n times two numbers that no fraction meets.
+        const glm::dvec2 from{std::fmod(n * 0.7548776662466927, 1.0) * (grid->columns - 1),
+                              std::fmod(n * 0.5698402909980532, 1.0) * (grid->rows - 1)};
+        const Drop drop = letRun(*grid, levels, from);
+        if (drop.end == Drop::Runs || drop.end == Drop::Level) continue;
+        const auto way = flow.path(from + origin);
+        ASSERT_TRUE(way.has_value());
+        const bool pond = way->end.kind == WaterEndKind::Pond;
+        const glm::dvec2 end{way->points.back().x, way->points.back().y};
+        ++(drop.end == Drop::Pond ? ponds : left);
+        if (drop.end == Drop::Pond)
+            apart += pond && flow.ponds()[static_cast<size_t>(way->end.index)].level == drop.level ? 0 : 1;
+        else
+            apart += !pond && glm::length(end - origin - drop.at) < 0.1 ? 0 : 1;
+    }
+    EXPECT_GT(ponds, 20);
+    EXPECT_GT(left, 60);
+    EXPECT_LE(apart, (ponds + left) / 25) << ponds << ' ' << left;
 }
 
 TEST(Ponds, OfTheVolcanoAreThoseOfOtherFills) {
