@@ -127,19 +127,54 @@ void addOnCut(const View& view, std::vector<std::vector<Candidate>>& found) {
 }
 
 /// Wherever the eye meets a layer, on a grid over the frame; and where it meets anything.
-constexpr int across = 44, down = 30;
-void addInSight(const View& view, std::vector<std::vector<Candidate>>& found, CoveredGrid& covered) {
-    int cellHint = -1;
-    for (int j = 0; j < down; ++j)
-        for (int i = 0; i < across; ++i) {
-            const glm::dvec2 pixel{view.width * (i + 0.5) / across, view.height * (j + 0.5) / down};
-            const auto met = view.seen(pixel);
-            if (met) covered.cover(view.rightColumn ? i : across - 1 - i, j);
-            if (!met || met->layer < 0) continue;
-            found[at(met->layer)].push_back(
-                {pixel, thicknessAt(view.model, met->layer, met->at, cellHint), nearColumn(view, pixel)});
-        }
-}
+class Sight {
+  public:
+    static constexpr int across = 44, down = 30;
+    explicit Sight(const View& view) : view_(view), met_(at(across * down)) {
+        for (int j = 0; j < down; ++j)
+            for (int i = 0; i < across; ++i) met_[at(j * across + i)] = view.seen(middle(i, j));
+    }
+
+    void cover(CoveredGrid& covered) const {
+        for (int j = 0; j < down; ++j)
+            for (int i = 0; i < across; ++i)
+                if (met_[at(j * across + i)]) covered.cover(view_.rightColumn ? i : across - 1 - i, j);
+    }
+    void addLayers(std::vector<std::vector<Candidate>>& found) const {
+        for (int j = 0; j < down; ++j)
+            for (int i = 0; i < across; ++i) add(middle(i, j), met_[at(j * across + i)], found);
+    }
+    /// And between places where different things are met: layers that show as a narrow band.
+    void addBetween(std::vector<std::vector<Candidate>>& found) const {
+        for (int j = 0; j < down; ++j)
+            for (int i = 0; i < across; ++i)
+                for (const auto& [right, below] : {std::pair{1, 0}, {0, 1}}) {
+                    if (i + right >= across || j + below >= down) continue;
+                    const auto& here = met_[at(j * across + i)];
+                    const auto& there = met_[at((j + below) * across + i + right)];
+                    if ((here ? here->layer : -2) == (there ? there->layer : -2)) continue;
+                    for (const double part : {0.25, 0.5, 0.75}) {
+                        const glm::dvec2 pixel = glm::mix(middle(i, j), middle(i + right, j + below), part);
+                        add(pixel, view_.seen(pixel), found);
+                    }
+                }
+    }
+
+  private:
+    glm::dvec2 middle(int i, int j) const {
+        return {view_.width * (i + 0.5) / across, view_.height * (j + 0.5) / down};
+    }
+    void add(glm::dvec2 pixel, const std::optional<SeenPlace>& met,
+             std::vector<std::vector<Candidate>>& found) const {
+        if (!met || met->layer < 0) return;
+        found[at(met->layer)].push_back(
+            {pixel, thicknessAt(view_.model, met->layer, met->at, cellHint_), nearColumn(view_, pixel)});
+    }
+
+    const View& view_;
+    std::vector<std::optional<SeenPlace>> met_;
+    mutable int cellHint_ = -1;
+};
 
 /// Two leaders never run along one line; with `inOrder`, a deeper layer's dot comes below that of a higher
 /// one.
@@ -245,10 +280,15 @@ std::vector<Label> outwardLabels(const View& view, const std::vector<std::vector
 
 std::vector<Label> labelsFor(const View& view, double lineHeight, double top) {
     std::vector<std::vector<Candidate>> found(view.model.layers.size());
-    CoveredGrid covered(across, down, view.width, view.height);
     addOnCut(view, found);
-    addInSight(view, found, covered);
-    if (view.shown.cutLine.empty()) return outwardLabels(view, found, covered, lineHeight, top);
+    const Sight sight(view);
+    sight.addLayers(found);
+    if (view.shown.cutLine.empty()) {
+        CoveredGrid covered(Sight::across, Sight::down, view.width, view.height);
+        sight.cover(covered);
+        sight.addBetween(found);
+        return outwardLabels(view, found, covered, lineHeight, top);
+    }
     const double reserve = 0.25 * lineHeight * static_cast<double>(found.size());
     std::vector<Label> labels;
     for (LayerId layer : fromTheTop(view.shown)) {

@@ -12,7 +12,10 @@ namespace underfoot {
 
 namespace {
 
-constexpr double farthestLevel = 6;  // lines' heights that a leader may run level over the model
+constexpr double offTheModel = 0.15;  // of what a pixel over the model costs, costs one beside it
+constexpr double outOfOrder = 2;      // lines' heights over the model, for each pair that stands upside down
+constexpr size_t mostOptions = 400;   // that are tried for each thing
+constexpr int mostRounds = 4;
 
 enum class Way { Up, Level, Down };
 
@@ -29,6 +32,11 @@ double sideways(const Option& o) {
     return o.way == Way::Up ? o.dot.x + obliqueRun * o.dot.y : o.dot.x - obliqueRun * o.dot.y;
 }
 
+double costOf(const CoveredGrid& covered, glm::dvec2 from, glm::dvec2 to) {
+    const double over = covered.over(from, to);
+    return over + offTheModel * (glm::length(to - from) - over);
+}
+
 /// What is reached from a dot by going up or down until the way to the column is free.
 std::optional<Option> slanting(size_t thing, const PointedAt& at, Way way, const CoveredGrid& covered,
                                const LeaderFrame& frame) {
@@ -39,7 +47,8 @@ std::optional<Option> slanting(size_t thing, const PointedAt& at, Way way, const
         if (y < frame.top + 0.5 * frame.lineHeight || y > frame.bottom - 0.5 * frame.lineHeight) return {};
         if (x > frame.columnX - step) return {};
         if (x > covered.freeFrom(y))
-            return Option{thing, at.dot, way, y, at.score - covered.over(at.dot, {x, y})};
+            return Option{thing, at.dot, way, y,
+                          at.score - costOf(covered, at.dot, {x, y}) - offTheModel * (frame.columnX - x)};
     }
 }
 
@@ -49,12 +58,13 @@ std::vector<Option> optionsFor(size_t thing, const std::vector<PointedAt>& place
     for (const PointedAt& at : places) {
         for (Way way : {Way::Up, Way::Down})
             if (const auto found = slanting(thing, at, way, covered, frame)) out.push_back(*found);
-        const double level = covered.over(at.dot, {frame.columnX, at.dot.y});
-        if (at.dot.x < frame.columnX - frame.lineHeight && level <= farthestLevel * frame.lineHeight)
-            out.push_back({thing, at.dot, Way::Level, at.dot.y, at.score - level});
+        if (at.dot.x < frame.columnX - frame.lineHeight)
+            out.push_back({thing, at.dot, Way::Level, at.dot.y,
+                           at.score - costOf(covered, at.dot, {frame.columnX, at.dot.y})});
     }
     std::stable_sort(out.begin(), out.end(),
                      [](const Option& a, const Option& b) { return a.score > b.score; });
+    if (out.size() > mostOptions) out.resize(mostOptions);
     return out;
 }
 
@@ -122,12 +132,54 @@ bool clash(const Leader& a, const Leader& b) {
     return false;
 }
 
-bool isGood(const std::vector<Leader>& leaders, bool inOrder) {
+bool anyClash(const std::vector<Leader>& leaders) {
     for (size_t i = 0; i < leaders.size(); ++i)
         for (size_t j = i + 1; j < leaders.size(); ++j)
-            if ((inOrder && leaders[i].thing > leaders[j].thing) || clash(leaders[i], leaders[j]))
-                return false;
-    return true;
+            if (clash(leaders[i], leaders[j])) return true;
+    return false;
+}
+
+/// `leaders` from the top down.
+double costOf(const std::vector<Option>& chosen, const std::vector<Leader>& leaders, double lineHeight) {
+    double cost = 0;
+    for (const Option& option : chosen) cost -= option.score;
+    for (size_t i = 0; i < leaders.size(); ++i)
+        for (size_t j = i + 1; j < leaders.size(); ++j)
+            if (leaders[i].thing > leaders[j].thing) cost += outOfOrder * lineHeight;
+    return cost;
+}
+
+/// The option that costs least beside those chosen, what is lost of their order counted too.
+const Option* cheapest(const std::vector<Option>& options, std::vector<Option> chosen,
+                       const LeaderFrame& frame) {
+    double before = 0, least = std::numeric_limits<double>::infinity();
+    for (const Option& option : chosen) before -= option.score;
+    const Option* best = nullptr;
+    chosen.emplace_back();
+    for (const Option& option : options) {
+        if (before - option.score >= least) break;
+        chosen.back() = option;
+        const auto made = arranged(chosen, frame);
+        if (!made) continue;
+        const double cost = costOf(chosen, *made, frame.lineHeight);
+        if (cost >= least || anyClash(*made)) continue;
+        least = cost;
+        best = &option;
+    }
+    return best;
+}
+
+/// Chooses anew for one thing; true when that changed something.
+bool chooseAgain(size_t thing, const std::vector<Option>& options, std::vector<Option>& chosen,
+                 const LeaderFrame& frame) {
+    const auto mine = std::find_if(chosen.begin(), chosen.end(),
+                                   [&](const Option& option) { return option.thing == thing; });
+    std::optional<Option> before;
+    if (mine != chosen.end()) before = *mine, chosen.erase(mine);
+    const Option* best = cheapest(options, chosen, frame);
+    if (best) chosen.push_back(*best);
+    if (!best && before) chosen.push_back(*before);
+    return best && !(before && before->dot == best->dot && before->way == best->way);
 }
 
 }  // namespace
@@ -166,25 +218,21 @@ double CoveredGrid::freeFrom(double y) const {
 
 std::vector<Leader> outwardLeaders(const std::vector<std::vector<PointedAt>>& things,
                                    const CoveredGrid& covered, const LeaderFrame& frame) {
+    std::vector<std::vector<Option>> options;
+    for (size_t thing = 0; thing < things.size(); ++thing)
+        options.push_back(optionsFor(thing, things[thing], covered, frame));
+    std::vector<size_t> order;
+    for (size_t thing = 0; thing < things.size(); ++thing)
+        if (!options[thing].empty()) order.push_back(thing);
+    std::stable_sort(order.begin(), order.end(),
+                     [&](size_t a, size_t b) { return options[a].front().score < options[b].front().score; });
     std::vector<Option> chosen;
-    std::vector<Leader> leaders;
-    for (size_t thing = 0; thing < things.size(); ++thing) {
-        const std::vector<Option> options = optionsFor(thing, things[thing], covered, frame);
-        const auto tryAll = [&](bool inOrder) {
-            return std::any_of(options.begin(), options.end(), [&](const Option& option) {
-                chosen.push_back(option);
-                auto made = arranged(chosen, frame);
-                if (made && isGood(*made, inOrder)) {
-                    leaders = std::move(*made);
-                    return true;
-                }
-                chosen.pop_back();
-                return false;
-            });
-        };
-        if (!tryAll(true)) tryAll(false);
+    for (int round = 0; round < mostRounds; ++round) {
+        bool changed = false;
+        for (const size_t thing : order) changed |= chooseAgain(thing, options[thing], chosen, frame);
+        if (!changed) break;
     }
-    return leaders;
+    return arranged(chosen, frame).value_or(std::vector<Leader>{});
 }
 
 }  // namespace underfoot

@@ -45,8 +45,9 @@ struct Leader {
 };
 
 /// One leader at most for each thing, given from the top down: first at an angle up or down till nothing
-/// stands beside it, then level; or level, where it leaves the model soon. Top to bottom, in the order of
-/// `things` as far as that can be; no two cross.
+/// stands beside it, then level; or level. As little of them runs over the model as that can be, and as few
+/// labels as can be stand in another order than `things`: being chosen in turn, those with the longest way
+/// first, and anew until none gets shorter. No two cross.
 std::vector<Leader> outwardLeaders(const std::vector<std::vector<PointedAt>>& things,
                                    const CoveredGrid& covered, const LeaderFrame& frame);
 

@@ -6,6 +6,7 @@
 #include <glm/geometric.hpp>
 
 #include "hand_model.h"
+#include "view/leaders.h"
 #include "view/scene_view.h"
 
 namespace underfoot {
@@ -108,6 +109,35 @@ TEST(Labels, leaveAnUncutModelOutwardAndStayOffIt) {
             EXPECT_EQ(over, 0) << label.name << " after its bend";
         }
     }
+}
+
+// A leader across the whole model was the price of the labels' order: two lines' heights over it are worth
+// more. The model fills x 0 to 600, y 200 to 500. The second thing can be seen at (590, 215), above the
+// first: 10 px level over the model, 200 px beside it at 0.15, and 88 for the order make 128. From (100, 350)
+// down to the free row under 500 it takes 160 px / sin 60 = 185 at the least.
+TEST(Labels, leadersDoNotRunAcrossTheModelForTheSakeOfOrder) {
+    CoveredGrid covered(100, 60, 1000, 600);
+    for (int j = 20; j < 50; ++j)
+        for (int i = 0; i < 60; ++i) covered.cover(i, j);
+    const auto leaders =
+        outwardLeaders({{{{590, 300}, 0}}, {{{100, 350}, 0}, {{590, 215}, 0}}}, covered, {800, 40, 600, 44});
+    ASSERT_EQ(leaders.size(), 2u);
+    EXPECT_EQ(leaders[0].thing, 1u);
+    EXPECT_EQ(leaders[0].dot, glm::dvec2(590, 215));
+}
+
+TEST(Labels, nameLayersThatShowAsNarrowBands) {
+    const auto made = model();
+    Look look;
+    look.liftApart = 1;
+    Camera camera = threeQuarterView(*made);
+    std::set<std::string> names;
+    // The model is small in the frame: its beds are narrower than the places that are looked at first.
+    const Insets wide{100, 740, 260, 240};
+    camera.fit(shownBounds(*made, look), frameWidth, frameHeight, wide);
+    for (const Label& label : annotate(*made, camera, look, frameWidth, frameHeight, wide, 20).labels)
+        names.insert(label.name);
+    EXPECT_EQ(names, (std::set<std::string>{"Units", "Bedding", "Base", "Soil"}));
 }
 
 TEST(Labels, areLeftOutWhereThereIsNoRoom) {
