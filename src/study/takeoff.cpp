@@ -236,10 +236,10 @@ class Builder {
             }
             const FabricLayout& layout = fabrics_.at(layer->layer);
             row.laidOut = layout.rolls;
-            Explanation& why = explain(
-                row, "laid out",
-                fmt::format("Strips side by side over all of the fabric, the way that needs least. {}",
-                            overlap.sentence));
+            Explanation& why = explain(row, "laid out",
+                                       fmt::format("Strips side by side over all of the fabric, the way that "
+                                                   "needs the fewest rolls, then the fewest strips. {}",
+                                                   overlap.sentence));
             why.inputs = {words_.length("width of a roll", roll.width, supplySource(row.material)),
                           words_.length("length of a roll", roll.length, supplySource(row.material)),
                           words_.thickness("overlap", overlap.value, words_.source(overlap)),

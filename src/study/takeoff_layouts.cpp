@@ -112,7 +112,34 @@ std::vector<Span> merged(std::vector<Span> spans, double gap) {
 struct Strips {
     std::vector<std::pair<Span, double>> strips;  ///< along, and the lower side
     double length = 0;
+    int rolls = 0;  ///< that the place takes alone
 };
+
+/// Fewer rolls are bought; of as many, fewer strips leave fewer laps, then less fabric is left over.
+bool isBetter(const Strips& a, const Strips& b) {
+    if (b.strips.empty()) return true;
+    if (a.rolls != b.rolls) return a.rolls < b.rolls;
+    if (a.strips.size() != b.strips.size()) return a.strips.size() < b.strips.size();
+    return a.length < b.length - tolerance::lengthCompare;
+}
+
+/// First fit, longest first: the number of the length of stock that each comes from, and how many.
+std::pair<std::vector<int>, int> firstFit(const std::vector<double>& lengths, double stock, double kerf) {
+    std::vector<size_t> order(lengths.size());
+    for (size_t i = 0; i < order.size(); ++i) order[i] = i;
+    std::stable_sort(order.begin(), order.end(), [&](size_t a, size_t b) { return lengths[a] > lengths[b]; });
+    std::vector<double> left;
+    std::vector<int> from(lengths.size(), 0);
+    for (const size_t i : order) {
+        const auto fit = std::find_if(left.begin(), left.end(),
+                                      [&](double rest) { return rest >= lengths[i] - noLength; });
+        from[i] = static_cast<int>(fit - left.begin());
+        const double rest = fit == left.end() ? stock : *fit;
+        if (fit == left.end()) left.push_back(stock);
+        left[index(from[i])] = rest - lengths[i] - kerf;
+    }
+    return {from, static_cast<int>(left.size())};
+}
 
 class StripSearch {
   public:
@@ -125,7 +152,7 @@ class StripSearch {
         Strips best;
         for (int shift = 0; shift < shiftsTried; ++shift) {
             Strips one = laid(across_.from - slack() * shift / (shiftsTried - 1));
-            if (best.strips.empty() || one.length < best.length - noLength) best = std::move(one);
+            if (isBetter(one, best)) best = std::move(one);
         }
         return best;
     }
@@ -151,6 +178,9 @@ class StripSearch {
             for (const Span& span : merged(std::move(in.covered), overlap_))
                 addStrip(span, low + i * step(), out);
         }
+        std::vector<double> lengths;
+        for (const auto& [span, at] : out.strips) lengths.push_back(span.length());
+        out.rolls = firstFit(lengths, roll_.length, 0).second;
         return out;
     }
 
@@ -263,7 +293,7 @@ void layPlace(const Model& model, const FieldPatch& patch, FabricLayout& layout)
     for (const glm::dvec2 along :
          directions(simplified(patch.outline.front()), glm::normalize(base.to - base.from))) {
         Strips one = StripSearch(turnedInto(sides, along), layout.roll, layout.overlap).best();
-        if (!best.strips.empty() && one.length >= best.length - tolerance::lengthCompare) continue;
+        if (!isBetter(one, best)) continue;
         best = std::move(one);
         x = along;
     }
@@ -276,24 +306,6 @@ void layPlace(const Model& model, const FieldPatch& patch, FabricLayout& layout)
                                  0});
     }
     layout.length += best.length;
-}
-
-/// First fit, longest first: the number of the length of stock that each comes from, and how many.
-std::pair<std::vector<int>, int> firstFit(const std::vector<double>& lengths, double stock, double kerf) {
-    std::vector<size_t> order(lengths.size());
-    for (size_t i = 0; i < order.size(); ++i) order[i] = i;
-    std::stable_sort(order.begin(), order.end(), [&](size_t a, size_t b) { return lengths[a] > lengths[b]; });
-    std::vector<double> left;
-    std::vector<int> from(lengths.size(), 0);
-    for (const size_t i : order) {
-        const auto fit = std::find_if(left.begin(), left.end(),
-                                      [&](double rest) { return rest >= lengths[i] - noLength; });
-        from[i] = static_cast<int>(fit - left.begin());
-        const double rest = fit == left.end() ? stock : *fit;
-        if (fit == left.end()) left.push_back(stock);
-        left[index(from[i])] = rest - lengths[i] - kerf;
-    }
-    return {from, static_cast<int>(left.size())};
 }
 
 // ---------------------------------------------------------------- panels

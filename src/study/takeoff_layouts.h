@@ -20,9 +20,10 @@ struct FabricStrip {
 
 /// Strips of one layer of fabric side by side over all of it (it runs beyond the edge), each lapping the next
 /// by `overlap`, along its length too where a strip is longer than a roll. Each connected place is laid along
-/// the direction that needs the least fabric: of the baseline, square to it, and the longest sides of the
-/// place. A strip goes from the first to the last place it must cover, and is parted where nothing lies under
-/// it for more than the overlap. Rolls are cut longest strip first.
+/// the direction that needs the fewest rolls, of these the fewest strips, then the least fabric: of the
+/// baseline, square to it, and the longest sides of the place. A strip goes from the first to the last place
+/// it must cover, and is parted where nothing lies under it for more than the overlap. Rolls are cut longest
+/// strip first.
 struct FabricLayout {
     LayerId layer = -1;
     UnitSize roll;

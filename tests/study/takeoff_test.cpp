@@ -157,6 +157,17 @@ TEST(Takeoff, FabricGoesTheWayThatNeedsLeast) {
     EXPECT_EQ(longer.rolls, 2);
 }
 
+// 8 x 1 m: along it one strip of 8 m, square to it five of 1 m (8 - 0.3048 over 1.6952 is 4.5), from one roll
+// either way.
+TEST(Takeoff, FabricIsLaidInFewStripsWhereThatTakesNoMoreRolls) {
+    Plan plan = court(8, 1);
+    plan.buildUps[0].layers.push_back(made::layer("cloth", Role::Geotextile, 0.002));
+    const FabricLayout walk = takenOff(plan).fabrics.at(0);
+    EXPECT_EQ(walk.strips.size(), 1u);
+    EXPECT_NEAR(walk.length, 8, 1e-9);
+    EXPECT_EQ(walk.rolls, 1);
+}
+
 TEST(Takeoff, ThePlansOwnLimitStandsBesideTheUsualOneWithItsUnit) {
     Plan plan = court(4, 3);
     plan.buildUps[0].layers.push_back(made::layer("cloth", Role::Geotextile, 0.002));
