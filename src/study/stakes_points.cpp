@@ -120,7 +120,15 @@ void addCut(const Model& model, const NamedCut& named, double interval, std::vec
     std::vector<glm::dvec2> line;
     for (const glm::dvec2 p : named.along) line.push_back(model.toLocal(p));
     const Section section = cut(model, line);
-    const auto stretches = stretchesOf(model, section);
+    auto stretches = stretchesOf(model, section);
+    if (stretches.empty()) {
+        // Along an outline with the area to its right, where a section belongs to what lies to its left.
+        std::reverse(line.begin(), line.end());
+        const Section back = cut(model, line);
+        stretches = stretchesOf(model, back);
+        std::reverse(stretches.begin(), stretches.end());
+        for (Stretch& one : stretches) one = {one.area, back.length - one.to, back.length - one.from};
+    }
     if (stretches.empty()) return;
     const double start = stretches.front().from;
     const auto add = [&](double distance, int area) {

@@ -139,6 +139,21 @@ TEST(StakePoints, AlongANamedCutFromWhereItEntersToWhereItLeaves) {
     EXPECT_FALSE(cutPoints(model, 1, "B"));
 }
 
+TEST(StakePoints, ACutAlongAnOutlineHasThemWhicheverWayItIsDrawn) {
+    for (const char* line : {"[[0, 0], [12, 0]]", "[[12, 0], [0, 0]]", "[[-1, 10], [14, 10]]"}) {
+        const Model model =
+            patio("{ at = [0, 0], level = 100 }", fmt::format("[[cut]]\nname = \"A\"\nalong = {}\n", line));
+        const auto points = cutPoints(model, 5 * metresPerFoot, "A");
+        ASSERT_TRUE(points);
+        const auto set = stakes(model, *points);
+        ASSERT_EQ(set.size(), 4u) << line;  // the ends, 5 and 10 ft
+        const double first = line[2] == '1' ? 12 : 0, step = line[2] == '1' ? -5 : 5;
+        EXPECT_NEAR(set[0].station / metresPerFoot, first, 1e-6) << line;
+        EXPECT_NEAR(set[2].station / metresPerFoot, first + 2 * step, 1e-6) << line;
+        EXPECT_EQ(set[3].name, "cut A at 12' 0\"");
+    }
+}
+
 TEST(Strings, FallOverTheirRun) {
     // 10 ft at 2 %: 0.2 ft.
     const Model model = patio();
