@@ -60,7 +60,7 @@ const char* endName(WaterEndKind kind) {
 struct Row {
     std::string what, area, name;
     glm::dvec2 at{0, 0};
-    double slope = none, down = none, planArea = none, depth = none, level = none, volume = none,
+    double slope = none, away = none, down = none, planArea = none, depth = none, level = none, volume = none,
            drains = none;
     std::string says;
 };
@@ -69,16 +69,17 @@ void add(CsvTable& table, const Model& model, const Row& row) {
     const glm::dvec2 so = model.stationOffset(row.at);
     const LengthFormat& show = model.plan.show;
     table.add({row.what, row.area, row.name, csvNumber(so.x), formatStation(so.x, show), csvNumber(so.y),
-               formatLength(so.y, show), csvNumber(row.slope), csvNumber(row.down), csvNumber(row.planArea),
-               csvNumber(row.depth), csvNumber(row.level), csvNumber(row.volume), csvNumber(row.drains),
-               row.says});
+               formatLength(so.y, show), csvNumber(row.slope), csvNumber(row.away), csvNumber(row.down),
+               csvNumber(row.planArea), csvNumber(row.depth), csvNumber(row.level), csvNumber(row.volume),
+               csvNumber(row.drains), row.says});
 }
 
 void addPieces(CsvTable& table, const Model& model, const WaterReport& report) {
     for (const FlatPiece& piece : report.pieces) {
         Row row;
         row.what = "piece", row.area = areaNamed(model, piece.area), row.at = piece.middle;
-        row.slope = piece.slope, row.down = downDegrees(model, piece.down), row.planArea = piece.planArea;
+        row.slope = piece.slope, row.away = piece.away, row.down = downDegrees(model, piece.down),
+        row.planArea = piece.planArea;
         row.says = saysOf(piece);
         add(table, model, row);
     }
@@ -92,6 +93,9 @@ void addPonds(CsvTable& table, const Model& model, const WaterReport& report) {
         row.planArea = pond.planArea, row.depth = pond.depth, row.level = pond.level;
         row.volume = pond.volume, row.drains = pond.catchment;
         add(table, model, row);
+        Row spill;
+        spill.what = "spill", spill.name = row.name, spill.at = pond.spill, spill.level = pond.level;
+        add(table, model, spill);
     }
 }
 
@@ -200,8 +204,8 @@ std::string drainedEdgeName(const Model& model, const DrainedEdge& edge) {
 }
 
 std::string waterCsv(const Model& model, const WaterReport& report) {
-    CsvTable table({"what", "area", "name", "station_m", "station", "offset_m", "offset", "slope", "down_deg",
-                    "area_m2", "depth_m", "level_m", "volume_m3", "drains_m2", "says"});
+    CsvTable table({"what", "area", "name", "station_m", "station", "offset_m", "offset", "slope", "away",
+                    "down_deg", "area_m2", "depth_m", "level_m", "volume_m3", "drains_m2", "says"});
     addPieces(table, model, report);
     addPonds(table, model, report);
     for (const DrainedEdge& edge : report.edges) {

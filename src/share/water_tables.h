@@ -29,9 +29,10 @@ std::string drainedEdgeName(const Model& model, const DrainedEdge& edge);
 /// Of pieces and ponds the largest `most` are listed.
 Page waterPage(const Model& model, const WaterAnswer& answer, size_t most = 20);
 
-/// what ("piece", "pond", "edge", "house", "inlet"), area, name, station_m, station, offset_m, offset (of a
-/// piece's middle, a pond's deepest place, an edge's beginning), slope, down_deg (from the baseline's
-/// direction, turning left), area_m2, depth_m, level_m, volume_m3, drains_m2, says.
+/// what ("piece", "pond", "spill", "edge", "house", "inlet"), area, name, station_m, station, offset_m,
+/// offset (of a piece's middle, a pond's deepest place, an edge's beginning), slope, away (fall away from the
+/// baseline), down_deg (from the baseline's direction, turning left), area_m2, depth_m, level_m, volume_m3,
+/// drains_m2, says.
 std::string waterCsv(const Model& model, const WaterReport& report);
 
 /// "surface", "plan_area"; "pieces": [{"area", "slope", "away", "down_deg", "plan_area", "middle", "says"}];

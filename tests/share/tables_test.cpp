@@ -70,6 +70,23 @@ TEST_F(Tables, WaterThatIsNoneIsNoTrace) {
     EXPECT_EQ(drained["drain 2"], "a trace");
 }
 
+TEST_F(Tables, WaterHasTheFallFromTheHouseAndWhereAPondSpills) {
+    WaterReport report;
+    report.pieces.resize(1);
+    report.pieces[0].slope = 0.025, report.pieces[0].away = 0.015;
+    report.ponds.resize(1);
+    report.ponds[0].spill = model_.toLocal({2, 1.5});
+    report.ponds[0].level = 99.5;
+    const Rows rows = readCsv(waterCsv(model_, report));
+    ASSERT_EQ(rows.size(), 4U);
+    for (const auto& row : rows) EXPECT_EQ(row.size(), rows[0].size());
+    EXPECT_EQ(rows[1][column(rows, "away")], "0.015000");
+    EXPECT_EQ(rows[3][column(rows, "what")], "spill");
+    EXPECT_EQ(rows[3][column(rows, "name")], "pond 1");
+    EXPECT_EQ(rows[3][column(rows, "station_m")], "2.000000");
+    EXPECT_EQ(rows[3][column(rows, "level_m")], "99.500000");
+}
+
 TEST_F(Tables, ADrainThatAPondSpillsIntoIsOfUse) {
     WaterAnswer answer;
     answer.report.planArea = 10;
