@@ -37,6 +37,7 @@ void openQuestion(WindowState& state, Question question, double now) {
     if (next == answer.open) return;
     answer.open = next;
     answer.told.reset();
+    answer.options.why.clear();
     answer.chosen = answer.pointed = {};
     answer.scroll = 0;
     showWhole(state, next != Question::None);
@@ -106,6 +107,17 @@ const PageMark* markAt(const Answer& answer, PageSpot spot) {
     if (spot.row < 0) return &part->mark;
     if (static_cast<size_t>(spot.row) >= part->table.rows.size()) return nullptr;
     return &part->table.rows[static_cast<size_t>(spot.row)].mark;
+}
+
+std::string chosenGoods(const Answer& answer) {
+    if (answer.open != Question::Buy || !answer.options.why.empty() || !answer.told) return {};
+    const PagePart* part = partAt(answer, answer.chosen.part);
+    const std::vector<PagePart>& parts = answer.told->page.parts();
+    const auto first = std::find_if(parts.begin(), parts.end(),
+                                    [](const PagePart& one) { return one.kind == PagePart::Kind::Table; });
+    const auto row = static_cast<size_t>(std::max(answer.chosen.row, 0));
+    if (!part || first == parts.end() || part != &*first || row >= part->table.rows.size()) return {};
+    return part->table.rows[row].cells[0];
 }
 
 void chooseRow(WindowState& state, PageSpot spot) {

@@ -133,11 +133,51 @@ double waterChoices(Desk& desk, WindowState& state, double left, double right, d
     return line.foot() + desk.units(18);
 }
 
+double unitChoices(Desk& desk, WindowState& state, double left, double right, double top) {
+    ChoiceLine line(desk, left, right, top);
+    AskOptions options = state.answer.options;
+    if (line.word("start line", "Look for a better start", options.startLine))
+        options.startLine = !options.startLine;
+    if (options.startLine && line.word("symmetrical", "the same cuts at opposite sides", options.symmetrical))
+        options.symmetrical = !options.symmetrical;
+    choose(state, options);
+    return line.foot();
+}
+
+double buyChoices(Desk& desk, WindowState& state, double left, double right, double top) {
+    ChoiceLine line(desk, left, right, top);
+    AskOptions options = state.answer.options;
+    const std::string item = chosenGoods(state.answer);
+    if (!options.why.empty()) {
+        if (line.word("all", "All that is bought", false)) options.why.clear();
+    } else if (!item.empty()) {
+        if (line.word("why", "Where its numbers come from", false)) options.why = item;
+    } else {
+        desk.pen.text({left, top}, "Choose a row to ask where its numbers come from.", TypeSize::Label,
+                      desk.colours.quiet);
+    }
+    choose(state, options);
+    return line.foot();
+}
+
+double compareChoices(Desk& desk, WindowState& state, double left, double right, double top) {
+    ChoiceLine line(desk, left, right, top);
+    AskOptions options = state.answer.options;
+    if (line.word("balance", "Balance cut and fill", options.balance)) options.balance = !options.balance;
+    if (line.word("least fall", "Look for the least fall", options.leastFall))
+        options.leastFall = !options.leastFall;
+    choose(state, options);
+    return line.foot();
+}
+
 double drawChoices(Desk& desk, WindowState& state, double left, double right, double top) {
     const double y = top + desk.units(8);
     if (state.answer.open == Question::Earthwork) return earthworkChoices(desk, state, left, right, y);
     if (state.answer.open == Question::Strings) return stringChoices(desk, state, left, right, y);
     if (state.answer.open == Question::Water) return waterChoices(desk, state, left, right, y);
+    if (state.answer.open == Question::Units) return unitChoices(desk, state, left, right, y);
+    if (state.answer.open == Question::Buy) return buyChoices(desk, state, left, right, y);
+    if (state.answer.open == Question::Compare) return compareChoices(desk, state, left, right, y);
     return top;
 }
 

@@ -1,5 +1,7 @@
 #include "window/questions.h"
 
+#include <optional>
+#include <string>
 #include <utility>
 #include <vector>
 
@@ -22,7 +24,9 @@
 #include "study/earthwork.h"
 #include "study/end_areas.h"
 #include "study/placed.h"
+#include "study/search_finish.h"
 #include "study/stakes.h"
+#include "study/start_line.h"
 #include "study/takeoff.h"
 #include "study/units.h"
 #include "study/water.h"
@@ -175,42 +179,95 @@ Told waterTold(const Ask& ask) {
 }
 
 Told unitsTold(const Ask& ask) {
-    const UnitsReport report = unitsReport(*ask.model, ask.catalogue);
-    return {ask.question, unitsPage(*ask.model, report, {}, {true, true, false}),
-            unitsCsv(*ask.model, report), ask.number};
+    const Model& model = *ask.model;
+    const UnitsReport report = unitsReport(model, ask.catalogue);
+    StartLines starts;
+    StartLineWish wish;
+    wish.symmetrical = ask.options.symmetrical;
+    std::vector<std::string> none;
+    for (size_t i = 0; ask.options.startLine && i < model.plan.areas.size(); ++i) {
+        if (!model.plan.areas[i].units) continue;
+        if (auto line = startLine(model, ask.catalogue, static_cast<int>(i), wish))
+            starts.emplace_back(static_cast<int>(i), std::move(*line));
+        else
+            none.push_back("No start line for \"" + model.plan.areas[i].name + "\": " + line.error());
+    }
+    // What was looked for is not to be sought below long lists.
+    const UnitLists lists{!ask.options.startLine, !ask.options.startLine, false};
+    Told told{ask.question, unitsPage(model, report, starts, lists), unitsCsv(model, report), ask.number};
+    for (std::string& sentence : none) told.page.say(std::move(sentence));
+    return told;
 }
 
 Told buyTold(const Ask& ask) {
     const Takeoff all = takeoff(*ask.model, ask.catalogue);
-    return {ask.question, takeoffPage(*ask.model, all), takeoffCsv(all), ask.number};
+    auto why = ask.options.why.empty() ? std::nullopt : whyPage(all, ask.options.why);
+    return {ask.question, why ? std::move(*why) : takeoffPage(*ask.model, all), takeoffCsv(all), ask.number};
 }
 
-/// The plan, its variants, and what the window shows where that is a what-if.
+/// Designs by name, as plans.
+using NamedPlans = std::vector<std::pair<std::string, Plan>>;
+
+/// What is looked for, as designs too where it is found.
+void search(const Ask& ask, const Comparison& comparison, CompareAnswer& answer, NamedPlans& plans) {
+    const Plan plan = plans.front().second;
+    const auto add = [&](const Variant& variant) {
+        if (auto other = withVariant(plan, variant, comparison.buildUps))
+            plans.emplace_back(variant.name, std::move(*other));
+    };
+    const auto say = [&](const Diagnostics& faults) {
+        for (const Diagnostic& fault : faults) answer.notes.push_back(fault.what + " " + fault.remedy);
+    };
+    const Checked<Model> model = ask.options.balance ? buildModel(plan) : Checked<Model>(Model{});
+    if (!model) say(model.error());
+    if (ask.options.balance && model) {
+        auto found =
+            balanceCutAndFill(plan, ask.catalogue, raiseBounds(*model, ask.catalogue, comparison.sills));
+        if (!found) say(found.error());
+        if (found) answer.balance = std::move(*found);
+        Variant variant;
+        variant.name = "balanced";
+        if (answer.balance) variant.raise = answer.balance->raise;
+        if (answer.balance && answer.balance->found) add(variant);
+    }
+    if (!ask.options.leastFall) return;
+    auto found = leastFall(plan, ask.catalogue);
+    if (!found) return say(found.error());
+    answer.leastFall = std::move(*found);
+    Variant variant;
+    variant.name = "least fall";
+    variant.fall = answer.leastFall->fall;
+    if (answer.leastFall->found) add(variant);
+}
+
+/// The plan, what the window shows where that is a what-if, its variants, and what is looked for.
 Told compareTold(const Ask& ask) {
     const Plan plan = asDesigned((ask.planned ? ask.planned : ask.model)->plan);
     Told told{ask.question, {}, {}, ask.number};
-    const auto comparison = readComparison(plan);
-    std::vector<std::pair<std::string, Plan>> plans{{"as planned", plan}};
+    const auto read = readComparison(plan);
+    const Comparison comparison = read ? *read : Comparison{};
+    NamedPlans plans{{"as planned", plan}};
     if (ask.planned) plans.emplace_back("as shown", asDesigned(ask.model->plan));
-    if (comparison)
-        for (const Variant& variant : comparison->variants)
-            if (auto other = withVariant(plan, variant, comparison->buildUps))
-                plans.emplace_back(variant.name, std::move(*other));
+    for (const Variant& variant : comparison.variants)
+        if (auto other = withVariant(plan, variant, comparison.buildUps))
+            plans.emplace_back(variant.name, std::move(*other));
+    CompareAnswer answer;
+    search(ask, comparison, answer, plans);
     std::vector<std::pair<std::string, Model>> models;
     for (const auto& [name, one] : plans)
         if (Checked<Model> model = buildModel(one)) models.emplace_back(name, std::move(*model));
-    if (models.size() < 2) {
+    if (models.size() < 2 && !answer.balance && !answer.leastFall) {
         told.page.say(
             "There is nothing to compare with: raise or lower the finish here, or write [[variant]] in the "
             "plan.");
+        for (std::string& note : answer.notes) told.page.say(std::move(note));
         return told;
     }
     std::vector<Design> designs;
     designs.reserve(models.size());
     for (const auto& [name, model] : models) designs.push_back({name, &model});
-    CompareAnswer answer;
-    answer.report = compareDesigns(designs, comparison ? comparison->sills : std::vector<Sill>{});
-    answer.notes = answer.report.notes;
+    answer.report = compareDesigns(designs, comparison.sills);
+    answer.notes.insert(answer.notes.begin(), answer.report.notes.begin(), answer.report.notes.end());
     if (!ask.model->plan.measuredTops.empty())
         answer.notes.push_back("Designs are compared: what was measured on placed layers is left out.");
     told.page = comparePage(answer, plan);

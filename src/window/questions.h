@@ -47,6 +47,10 @@ struct AskOptions {
     double stations = 0;  ///< how far the sections of the end areas are apart; 0: usualSpacing of a grid
     WaterOn waterOn = WaterOn::Finish;
     std::optional<glm::dvec2> waterFrom;  ///< local: the way of the water from there
+    bool startLine = false;               ///< look for a better start of the pattern
+    bool symmetrical = false;             ///< of it: the same cuts at opposite sides
+    std::string why;                      ///< of what is bought: where its numbers come from; "": of nothing
+    bool balance = false, leastFall = false;  ///< look for that level and that fall
     friend bool operator==(const AskOptions&, const AskOptions&) = default;
 };
 /// 5 ft, or 1.5 m where the plan shows metres; of a board 8 ft or 2.5 m.

@@ -222,6 +222,8 @@ Ask askOf(const WindowState& state);
 void receiveTold(WindowState& state, Told told);
 /// What a row or sentence of the open page speaks of; null for one that is not there.
 const PageMark* markAt(const Answer& answer, PageSpot spot);
+/// What the chosen row of what is bought is called; "" where none is chosen.
+std::string chosenGoods(const Answer& answer);
 /// Chooses a row: its details stand open, its place comes under attention. The chosen one again: none.
 void chooseRow(WindowState& state, PageSpot spot);
 /// The row after (or before) the chosen one; rows that go with another are passed by.

@@ -1,10 +1,13 @@
 #include <glm/geometric.hpp>
 
 #include "hand.h"
+#include "plan/read_plan.h"
 #include "share/takeoff_tables.h"
 #include "study/earthwork.h"
 #include "study/end_areas.h"
+#include "study/search_finish.h"
 #include "study/stakes.h"
+#include "study/start_line.h"
 #include "study/units.h"
 #include "study/water.h"
 #include "window/heights.h"
@@ -21,6 +24,28 @@ const Loaded& courtyard() {
         return loadPlan(
             std::filesystem::path(UNDERFOOT_SOURCE_DIR) / "scenes/courtyard.toml", [](Stage) {}, files);
     }();
+    return loaded;
+}
+
+/// Slabs on sand over a slope, of which a search is soon through.
+Loaded smallPatio() {
+    const auto plan = readPlanText(R"(
+unit = "m"
+show = "m"
+finish = { at = [0, 0], level = 10, fall = "2 %" }
+area = [{ name = "patio", build_up = "slabs", rectangle = { corner = [0, 0], size = [2, 1.5] },
+          units = { pattern = "running", sizes = [["600 mm", "600 mm"]], joint = "3 mm", shift = "1/2" } }]
+build_up = [{ name = "slabs", layers = [
+  { name = "units", role = "units", thickness = "50 mm" },
+  { name = "bedding", role = "bedding", thickness = "25 mm", take_up = true },
+  { name = "base", role = "base", thickness = "100 mm" },
+  { name = "fill", role = "fill", lift = "100 mm" } ] }]
+ground = { cut_as_fill = true, soil = "common earth", shots = [ [-1, -1, 9.9], [3, -1, 9.9], [3, 3, 9.7], [-1, 3, 9.7] ] }
+)",
+                                   "small.toml", {});
+    EXPECT_TRUE(plan);
+    Loaded loaded = courtyard();
+    loaded.model = std::make_shared<const Model>(buildModel(*plan).value());
     return loaded;
 }
 
@@ -201,6 +226,80 @@ TEST(Pages, UnitsAreCountedAndACutOneIsShown) {
     pressKey(hand.state, Key::Copy, false, 0);
     EXPECT_TRUE(hand.state.answer.copyWanted);
     EXPECT_TRUE(hand.state.answer.told->csv.starts_with("area,unit_length_m,"));
+}
+
+TEST(Pages, ABetterStartIsLookedForWhenItIsAskedFor) {
+    Asking hand(smallPatio());
+    hand.open("Units");
+    EXPECT_FALSE(hand.showsStart("Start line of"));
+    hand.click(hand.find("Look for a better start"));
+    hand.answer();
+    const auto line = startLine(*hand.state.model, hand.state.catalogue, 0, {});
+    ASSERT_TRUE(line);
+    EXPECT_TRUE(hand.showsStart("Start line of \"patio\" (" + std::to_string(line->tried) + " ways tried)"));
+    const auto& parts = hand.state.answer.told->page.parts();
+    EXPECT_TRUE(std::any_of(parts.begin(), parts.end(), [&](const PagePart& part) {
+        return part.text.find(line->planText) != std::string::npos;
+    }));
+    hand.click(hand.find("the same cuts at opposite sides"));
+    hand.answer();
+    EXPECT_TRUE(hand.state.answer.options.symmetrical);
+    hand.click(hand.find("Look for a better start"));
+    hand.answer();
+    EXPECT_FALSE(hand.shows("the same cuts at opposite sides"));
+}
+
+TEST(Pages, ARowOfWhatToBuyTellsWhereItsNumbersComeFrom) {
+    Asking hand;
+    hand.open("What to buy");
+    EXPECT_TRUE(hand.shows("Choose a row to ask where its numbers come from."));
+    hand.click(hand.find("Base stone"));
+    hand.click(hand.find("Where its numbers come from"));
+    hand.answer();
+    const Takeoff all = takeoff(*hand.state.model, hand.state.catalogue);
+    const auto row = std::find_if(all.rows.begin(), all.rows.end(),
+                                  [](const TakeoffRow& one) { return one.title == "Base stone"; });
+    ASSERT_NE(row, all.rows.end());
+    EXPECT_TRUE(hand.showsStart("In place: "));
+    EXPECT_TRUE(hand.shows(row->why.front().inputs.front().name));
+    EXPECT_FALSE(hand.shows("Geotextile"));
+    hand.click(hand.find("All that is bought"));
+    hand.answer();
+    EXPECT_TRUE(hand.shows("Geotextile"));
+    // Closed and opened again it is the list that is shown.
+    hand.click(hand.find("Base stone"));
+    hand.click(hand.find("Where its numbers come from"));
+    hand.answer();
+    hand.open("Units");
+    hand.open("What to buy");
+    EXPECT_TRUE(hand.shows("Geotextile"));
+}
+
+TEST(Pages, CompareLooksForABalanceAndForTheLeastFall) {
+    Asking hand(smallPatio());
+    hand.open("Compare");
+    hand.click(hand.find("Balance cut and fill"));
+    hand.answer();
+    const Plan& plan = hand.state.model->plan;
+    const auto balance = balanceCutAndFill(plan, hand.state.catalogue,
+                                           raiseBounds(buildModel(plan).value(), hand.state.catalogue, {}));
+    ASSERT_TRUE(balance && balance->found);
+    const auto told = [&](const std::string& words) {
+        const auto& parts = hand.state.answer.told->page.parts();
+        return std::any_of(parts.begin(), parts.end(), [&](const PagePart& part) {
+            return part.text.find(words) != std::string::npos ||
+                   std::any_of(part.table.heads.begin(), part.table.heads.end(),
+                               [&](const std::string& head) { return head == words; });
+        });
+    };
+    EXPECT_TRUE(told("balanced"));
+    EXPECT_TRUE(told(balance->why));
+    hand.click(hand.find("Look for the least fall"));
+    hand.answer();
+    const auto fall = leastFall(plan, hand.state.catalogue);
+    ASSERT_TRUE(fall && fall->found);
+    EXPECT_TRUE(told("least fall"));
+    EXPECT_TRUE(told(fall->why));
 }
 
 TEST(Pages, CompareSetsTheWhatIfBesideThePlan) {
