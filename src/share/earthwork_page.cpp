@@ -44,8 +44,8 @@ PageTable amountsTable(const EarthBalance& b, const LengthFormat& show) {
 void haul(Page& page, const EarthBalance& b, const LengthFormat& show) {
     if (b.cutUsed > 0)
         page.say(fmt::format("Of the cut, {} in place goes into the fill: {} compacted.",
-                             formatVolume(b.cutUsed, show),
-                             formatVolume(b.cutUsed * b.soil.compacted, show)));
+                             volumeOrTrace(b.cutUsed, show),
+                             volumeOrTrace(b.cutUsed * b.soil.compacted, show)));
     PageTable table{{"Haul, loose", "Volume"}, SIZE_MAX, {}, {}};
     const auto out = [&](const char* what, double loose) {
         if (formatVolume(loose, show) != formatVolume(0, show)) table.add({what, hauled(loose, show)});
@@ -181,6 +181,30 @@ PageTable liftsTable(const Model& model, const std::vector<LiftToPlace>& lifts) 
     return table;
 }
 
+/// Of each layer with lifts past what the compactor takes: how many, and how thick.
+void thickLifts(Page& page, const Model& model, const std::vector<LiftToPlace>& lifts) {
+    const LengthFormat& show = model.plan.show;
+    for (size_t i = 0; i < lifts.size();) {
+        const LiftToPlace* first = nullptr;
+        double greatest = 0;
+        size_t count = 0;
+        const LayerId layer = lifts[i].layer;
+        for (; i < lifts.size() && lifts[i].layer == layer; ++i) {
+            if (!lifts[i].tooThick) continue;
+            if (!first) first = &lifts[i];
+            greatest = std::max(greatest, lifts[i].greatest);
+            ++count;
+        }
+        if (!first) continue;
+        const std::string what =
+            count == 1
+                ? capitalised(liftTitle(model, layer, first->lift, first->lifts)) + " is"
+                : fmt::format("{} lifts of {} are", count, model.layers[static_cast<size_t>(layer)].name);
+        page.say(fmt::format("{} up to {} thick: place {} in thinner lifts, or take a heavier compactor.",
+                             what, formatThickness(greatest, show), count == 1 ? "it" : "them"));
+    }
+}
+
 void liftsPart(Page& page, const Model& model, const std::vector<LiftToPlace>& lifts) {
     if (lifts.empty()) return page.say("There is neither fill nor base to place.");
     const LengthFormat& show = model.plan.show;
@@ -197,12 +221,7 @@ void liftsPart(Page& page, const Model& model, const std::vector<LiftToPlace>& l
     for (const std::string& note : said) page.say(note);
     page.say(fmt::format("Passes of a walk-behind plate over lifts up to {}. {}.",
                          formatThickness(lifts[0].greatestAllowed, show), lifts[0].passesSource));
-    for (const LiftToPlace& lift : lifts)
-        if (lift.tooThick)
-            page.say(
-                fmt::format("{} is up to {} thick: place it in thinner lifts, or take a heavier compactor.",
-                            capitalised(liftTitle(model, lift.layer, lift.lift, lift.lifts)),
-                            formatThickness(lift.greatest, show)));
+    thickLifts(page, model, lifts);
 }
 
 /// A face, and the one after the station where a step lies there.

@@ -66,6 +66,22 @@ void takeFill(const Model& model, const Catalogue& catalogue, const Volumes& all
     }
 }
 
+/// Where fill is partly of the cut and partly brought, the lifts are told as of the greater part.
+void addSpreading(EarthBalance& balance) {
+    if (!(balance.cutUsed > noVolume)) return;
+    const double cut = balance.soil.loose / balance.soil.compacted;
+    for (const HauledIn& one : balance.hauledIn) {
+        const double brought = one.loose / one.compacted;
+        if (one.material == "backfill" || std::abs(brought - cut) < 0.005) continue;
+        const std::string ofCut = "cut", ofBrought = one.material + " that is hauled in";
+        const bool most = balance.fillIsMostlyCut();
+        balance.assumptions.push_back(fmt::format(
+            "The lifts of fill are told as of the {}, which is spread {:.2f} times as thick as it is "
+            "compacted: spread the {} {:.2f} times as thick.",
+            most ? ofCut : ofBrought, most ? cut : brought, most ? ofBrought : ofCut, most ? brought : cut));
+    }
+}
+
 void addAssumptions(EarthBalance& balance) {
     auto& say = balance.assumptions;
     const Soil& soil = balance.soil;
@@ -85,15 +101,7 @@ void addAssumptions(EarthBalance& balance) {
                 ? "The cut is used as fill, as the plan says; topsoil is not."
                 : "No cut is used as fill: the plan doesn't say that it may be. Write cut_as_fill = "
                   "true under [ground] where the soil is fit for it.");
-    if (balance.cutAsFill)
-        for (const HauledIn& one : balance.hauledIn) {
-            const double cut = soil.loose / soil.compacted, brought = one.loose / one.compacted;
-            if (one.material == "backfill" || std::abs(brought - cut) < 0.005) continue;
-            say.push_back(fmt::format(
-                "The lifts of fill are told as of the cut, which is spread {:.2f} times as thick as "
-                "it is compacted: spread the {} that is hauled in {:.2f} times as thick.",
-                cut, one.material, brought));
-        }
+    addSpreading(balance);
     if (balance.backfill > noVolume)
         say.push_back("Soil put back beside the edge is taken from the topsoil first, then from the cut.");
     say.push_back("Earth that an opening, a pipe's trench or a wider dig takes besides is not counted.");
@@ -107,9 +115,10 @@ EarthBalance earthBalance(const Model& model, const Catalogue& catalogue) {
     balance.soil = catalogue.soilOf(model.plan);
     balance.soilNamed = !model.plan.ground.soil.empty();
     balance.cutAsFill = model.plan.ground.cutAsFill;
-    balance.strip = inPlace(balance.soil, all.strip);
-    balance.cut = inPlace(balance.soil, all.cut);
-    balance.fill = all.fill;
+    const auto something = [](double volume) { return volume > noVolume ? volume : 0; };
+    balance.strip = inPlace(balance.soil, something(all.strip));
+    balance.cut = inPlace(balance.soil, something(all.cut));
+    balance.fill = something(all.fill);
     for (const LayerVolume& one : all.layers)
         if (layerOf(model, one.layer).role == Role::Backfill) balance.backfill += one.volume;
     takeBackfill(balance);

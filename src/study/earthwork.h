@@ -60,6 +60,7 @@ struct EarthBalance {
 
     double looseOut() const { return stripLeft.loose + cutLeft.loose; }
     double looseIn() const;
+    bool fillIsMostlyCut() const { return cutUsed > 0 && 2 * cutUsed * soil.compacted >= fill; }
 };
 EarthBalance earthBalance(const Model& model, const Catalogue& catalogue);
 
@@ -91,9 +92,10 @@ struct LiftToPlace {
     int lifts = 1;
     std::vector<LiftPlace> places;  ///< the lowest first
     double planArea = 0;
-    double volume = 0;           ///< compacted
-    double greatest = 0;         ///< compacted thickness
-    double greatestLoose = 0;    ///< to spread there, so that the compacted thickness is left
+    double volume = 0;    ///< compacted
+    double greatest = 0;  ///< compacted thickness
+    /// To spread there, so that the compacted thickness is left: fill as of the cut where it is mostly that.
+    double greatestLoose = 0;
     double loose = 0;            ///< volume to spread
     std::string looseSource;     ///< of the ratio
     bool tooThick = false;       ///< past limit lift.greatest (by more than tolerance::lengthCompare)

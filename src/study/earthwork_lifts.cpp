@@ -107,9 +107,9 @@ std::string sourceOf(const Limit& limit) {
 }
 
 /// Fill that comes out of the cut packs down as the ground's soil does.
-Loosening looseningOfLayer(const Model& model, const Catalogue& catalogue, LayerId layer) {
+Loosening looseningOfLayer(const Model& model, const Catalogue& catalogue, LayerId layer, bool ofCut) {
     const ModelLayer& of = layerOf(model, layer);
-    if (of.role == Role::Fill && model.plan.ground.cutAsFill) {
+    if (of.role == Role::Fill && ofCut) {
         const Soil& soil = catalogue.soilOf(model.plan);
         return {soil.loose / soil.compacted, soil.title + ": " + soil.source};
     }
@@ -145,6 +145,7 @@ std::vector<LiftToPlace> liftsToPlace(const Model& model, const Catalogue& catal
     std::vector<LiftToPlace> lifts(fields.size());
     std::vector<const LiftFields::value_type*> inOrder;
     for (const auto& field : fields) inOrder.push_back(&field);
+    const bool ofCut = model.plan.ground.cutAsFill && earthBalance(model, catalogue).fillIsMostlyCut();
     sideBySide(lifts.size(), [&](size_t i) {
         const auto& [key, field] = *inOrder[i];
         LiftToPlace& lift = lifts[i];
@@ -152,7 +153,7 @@ std::vector<LiftToPlace> liftsToPlace(const Model& model, const Catalogue& catal
         lift.lift = std::get<2>(key);
         lift.lifts = field.lifts;
         lift.places = placesOf(model, field);
-        addSums(looseningOfLayer(model, catalogue, lift.layer), lift);
+        addSums(looseningOfLayer(model, catalogue, lift.layer, ofCut), lift);
         addCompactor(catalogue, lift);
     });
     std::erase_if(lifts, [](const LiftToPlace& lift) { return lift.places.empty(); });

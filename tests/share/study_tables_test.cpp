@@ -182,6 +182,14 @@ TEST(EarthworkTables, PlacesTooSmallToShowAreLeftOutAndPassesOfAThickLiftToo) {
     EXPECT_NE(earthworkCsv(model, answer).find("0.100000,0.140000,4,"), std::string::npos);
     lift.tooThick = true;
     EXPECT_NE(earthworkCsv(model, answer).find("0.100000,0.140000,too thick,"), std::string::npos);
+    const auto says = [&](const std::string& words) {
+        const Page page = earthworkPage(model, answer);
+        return std::any_of(page.parts().begin(), page.parts().end(),
+                           [&](const PagePart& part) { return part.text.starts_with(words); });
+    };
+    EXPECT_TRUE(says("Base is up to 100 mm thick: place it in thinner lifts"));
+    answer.lifts.push_back(lift);
+    EXPECT_TRUE(says("2 lifts of base are up to 100 mm thick: place them in thinner lifts"));
 }
 
 }  // namespace

@@ -87,6 +87,28 @@ TEST(EarthBalance, FillThatIsHauledInIsSpreadByItsOwnRatio) {
                              [](const std::string& one) { return one.find("spread") != std::string::npos; }));
 }
 
+TEST(Lifts, OfFillMostlyHauledInAreSpreadByItsRatio) {
+    // Sand, the ground 0.5 ft lower: a wedge of cut 5 ft long and 0.5 ft deep, 12.5 ft³, is 11.9 compacted of
+    // a fill of 15 x 1.5 / 2 x 10 = 112.5 ft³. The rest is common earth, 1.25 / 0.90.
+    const std::string text =
+        "cut_as_fill = true\nsoil = \"sand\"\nshots = [ [0, -5, 0.5], [20, -5, -1.5], [20, 15, "
+        "-1.5], [0, 15, 0.5] ]";
+    const Model model = mustBuild(
+        planText("rectangle = { corner = [0, 0], size = [20, 10] }", 4, "at = [0, 0], level = 1", text));
+    const EarthBalance balance = earthBalance(model, loadCatalogue());
+    EXPECT_NEAR(balance.cut.inPlace / cubicFoot, 12.5, 1e-6);
+    EXPECT_FALSE(balance.fillIsMostlyCut());
+    for (const LiftToPlace& lift : liftsToPlace(model, loadCatalogue()))
+        if (model.layers[static_cast<size_t>(lift.layer)].role == Role::Fill) {
+            EXPECT_NEAR(lift.loose / lift.volume, 1.25 / 0.9, 1e-9);
+        }
+    EXPECT_TRUE(
+        std::any_of(balance.assumptions.begin(), balance.assumptions.end(), [](const std::string& one) {
+            return one.find("as of the fill that is hauled in") != std::string::npos &&
+                   one.find("spread the cut 1.17 times") != std::string::npos;
+        }));
+}
+
 TEST(EarthBalance, RockSwellsSoThatSomeIsLeft) {
     // Blasted rock: 50 in place make 65 compacted; the fill takes 50 / 1.3 = 38.462 in place, 11.538 are
     // left, 1.5 times that loose: 17.308.
@@ -332,15 +354,18 @@ TEST(Lifts, SpreadLooseAndPassedOver) {
 }
 
 TEST(Lifts, ThePlansOwnCompactorAndSoilCount) {
-    const std::string own = "soil = \"clay\"\ncut_as_fill = true\n";
-    Model model = hollows(own);
+    Model model = hollows();
     model.plan.limits.push_back({"lift.passes", 6, "the plate's maker", {}});
     model.plan.limits.push_back({"lift.greatest", 8 * metresPerInch, "the plate's maker", {}});
     const auto lifts = liftsToPlace(model, loadCatalogue(model.plan));
-    EXPECT_NEAR(lifts[2].greatestLoose / lifts[2].greatest, 1.43 / 0.90, 1e-12);
     EXPECT_EQ(lifts[2].passes, 6);
     EXPECT_FALSE(lifts[2].tooThick);
     EXPECT_NE(lifts[2].passesSource.find("the plate's maker"), std::string::npos);
+    // 45 of 50 ft³ of the fill come from the cut: clay, 1.43 / 0.90.
+    const Model clay = halfAndHalf("soil = \"clay\"\ncut_as_fill = true\n");
+    const LiftToPlace fill = liftsToPlace(clay, loadCatalogue()).at(0);
+    EXPECT_EQ(clay.layers[static_cast<size_t>(fill.layer)].role, Role::Fill);
+    EXPECT_NEAR(fill.greatestLoose / fill.greatest, 1.43 / 0.90, 1e-12);
 }
 
 TEST(Lifts, OfEverySceneAddUpToTheLayersVolumes) {
