@@ -89,7 +89,8 @@ void addPlace(const View& view, const Section& section, double s, int place, std
         const LayerId layer = stack[k].layer;
         const double top = stack[k].top, bottom = stack[last].bottom, rise = view.shown.rise[at(layer)];
         k = last + 1;
-        if (top - bottom < 1e-6 || !view.shown.visible[at(layer)]) continue;
+        const bool peeled = glm::dot(plan, view.shown.peelAlong) > view.shown.peelLimit[at(layer)];
+        if (top - bottom < 1e-6 || !view.shown.visible[at(layer)] || peeled) continue;
         const bool ground = layer == view.model.nativeSoil;
         const double z = ground ? top - std::min(0.16, 0.5 * (top - bottom)) : 0.5 * (top + bottom);
         const auto pixel = view.camera.project({plan, z + rise}, view.width, view.height);

@@ -43,20 +43,6 @@ std::vector<std::pair<LayerId, LayerId>> neighboursInColumns(const Model& model)
     return pairs;
 }
 
-/// Extent of what was built (not the untouched ground) along a direction.
-std::pair<double, double> builtExtent(const Model& model, glm::dvec2 along) {
-    double low = infinite, high = -infinite;
-    for (const Cell& cell : model.cells) {
-        if (model.columnOf(cell).entries.size() < 2) continue;
-        for (int c = 0; c < 3; ++c) {
-            const double s = glm::dot(model.at(cell, c), along);
-            low = std::min(low, s);
-            high = std::max(high, s);
-        }
-    }
-    return low <= high ? std::make_pair(low, high) : std::make_pair(0.0, 0.0);
-}
-
 double reach(const Model& model) {
     return 4 * (glm::length(model.site.high - model.site.low) + 1);
 }
@@ -99,13 +85,34 @@ void resolveCut(const Model& model, const CutLook& look, Shown& shown) {
     shown.removed = regionOnLeft(model, std::move(left));
 }
 
+/// Extent along a direction of what was built (not the untouched ground), as far as the cut leaves it.
+std::pair<double, double> builtExtent(const Model& model, const Shown& shown, glm::dvec2 along) {
+    double low = infinite, high = -infinite;
+    const auto add = [&](double s) { low = std::min(low, s), high = std::max(high, s); };
+    for (const Cell& cell : model.cells) {
+        if (model.columnOf(cell).entries.size() < 2) continue;
+        for (int c = 0; c < 3; ++c) {
+            const double s = glm::dot(model.at(cell, c), along);
+            const bool inside = s >= low && s <= high;
+            if (!inside && !shown.cutAway(model.at(cell, c))) add(s);
+        }
+    }
+    if (!shown.cutLine.empty()) {
+        const Section section = cut(model, shown.cutLine);
+        for (const SectionInterval& interval : section.intervals)
+            if (model.columns[at(interval.column)].entries.size() >= 2)
+                for (const double s : {interval.from, interval.to}) add(glm::dot(section.at(s), along));
+    }
+    return low <= high ? std::make_pair(low, high) : std::make_pair(0.0, 0.0);
+}
+
 void resolvePeel(const Model& model, const Look& look, Shown& shown) {
     shown.peelLimit.assign(model.layers.size(), infinite);
     shown.peelAlong = houseFrame(model.plan.baseline).second;
     const int steps = peelSteps(model);
     const double peel = std::clamp(look.peel, 0.0, static_cast<double>(steps));
     if (peel <= 0) return;
-    const auto [low, high] = builtExtent(model, shown.peelAlong);
+    const auto [low, high] = builtExtent(model, shown, shown.peelAlong);
     const double tread = 0.84 * (high - low) / steps;
     for (size_t i = 0; i < model.layers.size(); ++i)
         if (shown.rank[i] < steps && shown.rank[i] < peel)
@@ -185,8 +192,8 @@ Shown resolve(const Model& model, const Look& look) {
             look.thickness && static_cast<LayerId>(i) != look.thickness->layer && rank <= measured;
         shown.visible.push_back(look.shows(static_cast<LayerId>(i)) && !above);
     }
-    resolvePeel(model, look, shown);
     if (look.cut) resolveCut(model, *look.cut, shown);
+    resolvePeel(model, look, shown);
     return shown;
 }
 

@@ -48,7 +48,8 @@ struct Look {
     Theme theme = Theme::Light;
     Quality quality = Quality::Full;
     /// 0 to peelSteps(model): layers taken back from the top, each a step farther than the one below it, so
-    /// that every one stays in sight. Parts of a step are allowed (for moving between steps).
+    /// that every one stays in sight; the steps share out what the cut leaves. Parts of a step are allowed
+    /// (for moving between steps).
     double peel = 0;
     double liftApart = 0;         ///< 0 together, 1 fully apart
     std::vector<uint8_t> hidden;  ///< by LayerId; not 0: hidden. Shorter than the layers: the rest is shown

@@ -14,7 +14,8 @@ namespace {
 constexpr double margin = 16;
 constexpr double columnWidth = 224;
 constexpr double slipsWidth = 292;
-constexpr double questionsWidth = 560;
+constexpr double questionsWidth = 544;
+constexpr double controlsWidth = 500;
 constexpr double pageWidth = 444;
 constexpr double headHeight = 64;
 constexpr double scaleWidth = 92;
@@ -70,9 +71,9 @@ WindowFrame frameOf(double width, double height, double scale, const FrameParts&
     }
     addFoot(frame);
     const double footTop = frame.foot.low.y;
-    const double controlsWidth = std::min(548 * s, 0.5 * width);
-    frame.controls = {{width - margin * s - controlsWidth, 12 * s}, {width - margin * s, 52 * s}};
-    const double questionsLong = std::min(questionsWidth * s, 0.5 * width);
+    const double controlsLong = std::min(controlsWidth * s, 0.6 * width);
+    frame.controls = {{width - margin * s - controlsLong, 12 * s}, {width - margin * s, 52 * s}};
+    const double questionsLong = std::min(questionsWidth * s, 0.65 * width);
     frame.questions = {{width - margin * s - questionsLong, 52 * s}, {width - margin * s, 72 * s}};
     const double titleRight = std::min(frame.controls.low.x, frame.questions.low.x) - 16 * s;
     frame.title = {{margin * s, 12 * s}, {titleRight, headHeight * s}};

@@ -262,29 +262,41 @@ void drawCells(PageRun& run, const PageRow& row, const PartLayout& layout, doubl
     }
 }
 
-/// Columns that have no room, each with its head, in two columns.
+/// True when all of a cell's words stand in its row.
+bool shownWhole(const Pen& pen, const PageRow& row, const PartLayout& layout, size_t index) {
+    return std::any_of(layout.columns.begin(), layout.columns.end(), [&](const PageColumn& column) {
+        return column.index == index &&
+               pen.width(row.cells[index], TypeSize::Label) <= column.right - column.left + 1;
+    });
+}
+
+/// Columns that have no room, or not for all of their words, each with its head, in two columns; on a line of
+/// its own what is longer.
 void drawDetails(PageRun& run, const PageTable& table, const PageRow& row, const PartLayout& layout) {
     Desk& desk = run.desk;
+    const double half = run.view.width() / 2, indent = desk.units(12);
     bool second = false;
+    const auto nextLine = [&] { run.y += desk.units(detailHeight), second = false; };
     for (size_t c = 0; c < table.heads.size(); ++c) {
-        const bool shown = std::any_of(layout.columns.begin(), layout.columns.end(),
-                                       [c](const PageColumn& column) { return column.index == c; });
-        if (shown || row.cells[c].empty()) continue;
-        const double half = run.view.width() / 2;
-        const double left = run.view.low.x + desk.units(12) + (second ? half : 0);
+        if (row.cells[c].empty() || shownWhole(desk.pen, row, layout, c)) continue;
+        const std::string head = table.heads[c] + "  ";
+        const double headWide = desk.pen.width(head, TypeSize::Label);
+        const bool isLong = indent + headWide + desk.pen.width(row.cells[c], TypeSize::LabelStrong) > half;
+        if (isLong && second) nextLine();
+        const double left = run.view.low.x + indent + (second ? half : 0);
         const double y = run.y + desk.units(detailHeight / 2);
         if (run.seen(desk.units(detailHeight))) {
-            const std::string head = table.heads[c] + "  ";
             desk.pen.text({left, y}, head, TypeSize::Label, run.ink(desk.colours.quiet));
-            const double at = left + desk.pen.width(head, TypeSize::Label);
-            const double room = run.view.low.x + (second ? 2 * half : half) - at;
-            desk.pen.text({at, y}, desk.pen.shortened(row.cells[c], TypeSize::LabelStrong, room),
+            const double room = run.view.low.x + (second || isLong ? 2 * half : half) - left - headWide;
+            desk.pen.text({left + headWide, y}, desk.pen.shortened(row.cells[c], TypeSize::LabelStrong, room),
                           TypeSize::LabelStrong, run.ink(desk.colours.ink));
         }
-        if (second) run.y += desk.units(detailHeight);
-        second = !second;
+        if (second || isLong)
+            nextLine();
+        else
+            second = true;
     }
-    if (second) run.y += desk.units(detailHeight);
+    if (second) nextLine();
 }
 
 /// A row that goes with the chosen one: its own first words stand on a line above its numbers.

@@ -147,6 +147,21 @@ TEST(Labels, areLeftOutWhereThereIsNoRoom) {
     EXPECT_TRUE(annotate(*made, camera, {}, frameWidth, frameHeight, {}, 44).labels.empty());
 }
 
+// Places on the face of the cut that the peel had taken away were tried for so long that none was found at
+// all.
+TEST(Labels, nameALayerThatIsPeeledOffTheFaceOfTheCut) {
+    const auto made = model();
+    Look look;
+    look.peel = 3;
+    Camera camera = threeQuarterView(*made);
+    look.cut = cutAlong(*made, 2.5, camera);
+    camera.fit(shownBounds(*made, look), frameWidth, frameHeight, insets);
+    std::set<std::string> names;
+    for (const Label& label : annotate(*made, camera, look, frameWidth, frameHeight, insets, 44).labels)
+        names.insert(label.name);
+    EXPECT_EQ(names, (std::set<std::string>{"Units", "Bedding", "Base", "Soil"}));
+}
+
 TEST(Labels, twoLayersOfOneMaterialGoByTheirOwnNames) {
     Model made = Maker().make();
     made.layers[baseLayer] = {"lower bed", Role::Bedding, "sand"};

@@ -52,6 +52,20 @@ TEST(Peel, takesEachLayerBackAStepFartherThanTheOneBelow) {
     EXPECT_TRUE(shown.keeps(bedLayer, {5.0, 2}));
 }
 
+// Cut open, the slider went half its way before anything was seen to move. Built from x = 2 to 6, cut along
+// x = 4 with what is left of it taken away: 2 m are shared by three steps, 0.84 * 2 / 3 = 0.56 m each.
+TEST(Peel, sharesOutWhatTheCutLeaves) {
+    Look look;
+    look.peel = 3;
+    look.cut = CutLook{{{4, -1}, {4, 6}}, true};
+    const Shown shown = resolve(*model(), look);
+    EXPECT_NEAR(shown.peelLimit[unitsLayer], -4 - 3 * 0.56, 1e-9);
+    EXPECT_NEAR(shown.peelLimit[bedLayer], -4 - 2 * 0.56, 1e-9);
+    EXPECT_NEAR(shown.peelLimit[baseLayer], -4 - 0.56, 1e-9);
+    look.cut->removeLeft = false;
+    EXPECT_NEAR(resolve(*model(), look).peelLimit[unitsLayer], -2 - 3 * 0.56, 1e-9);
+}
+
 TEST(Peel, halfAStepMovesOnlyTheUppermostLayer) {
     Look look;
     look.peel = 0.5;

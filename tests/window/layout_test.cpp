@@ -24,6 +24,7 @@ struct Size {
 TEST(Layout, PartsNeverOverlapAndStayInTheWindow) {
     for (const Size size : {Size{1280, 800, 1},
                             {2560, 1600, 2},
+                            {900, 600, 1},
                             {1024, 700, 1},
                             {1920, 1080, 1},
                             {1920, 1080, 1.5},

@@ -359,6 +359,30 @@ TEST(Pages, NoWordsOverlapOrLeaveTheWindow) {
     }
 }
 
+// At 900 pixels the last two questions had no room, and a long title ran on under "Peel".
+TEST(Pages, InASmallWindowAllQuestionsCanBeAskedAndTheTitleEndsBeforeTheSliders) {
+    Loaded loaded = courtyard();
+    auto named = std::make_shared<Model>(*loaded.model);
+    named->plan.title = "Courtyard behind the old row house with the long garden wall";
+    loaded.model = std::move(named);
+    Hand hand(std::move(loaded), 900, 600);
+    for (const Question question : questions) EXPECT_TRUE(hand.shows(questionName(question)));
+    const auto& words = hand.words();
+    const auto title = std::find_if(words.begin(), words.end(),
+                                    [](const auto& one) { return one.text.starts_with("Courtyard"); });
+    ASSERT_NE(title, words.end());
+    EXPECT_GT(hand.find("Peel").x, title->box.high.x + 20);
+}
+
+// The stake of two corners has no room in its row: chosen, it stands whole under it.
+TEST(Pages, AChosenRowSaysInFullWhatItHadToShorten) {
+    Asking hand;
+    hand.open("Strings");
+    stepRow(hand.state, 1);
+    hand.moveTo({5, 5});
+    EXPECT_TRUE(hand.shows("court, corner 1; stone strip, corner 2"));
+}
+
 TEST(PageColumns, DetailsGoFirstThenTheRightmost) {
     PageTable table{{"No.", "Ground", "Cut", "Stake"}, 3, {1}, {}};
     table.add({"1", "99", "C", "corner"});
