@@ -84,8 +84,9 @@ std::string formatSlope(double riseOverRun, const LengthFormat& format) {
     const std::string percent = fmt::format("{:.2f} %", hundredths == 0 ? 0.0 : hundredths / 100);
     if (format.style == LengthStyle::Metres) return percent;
     const double inchesPerFoot = riseOverRun * 12;
-    // A fraction is written only where it is the slope: 2 % is 0.24 in/ft and must not pass for 1/4.
-    constexpr double asGoodAsTheFraction = 0.002;
+    // A fraction is written only where it is the slope: neither 2 % nor 2.1 %, which is more than 1:48, may
+    // pass for 1/4.
+    constexpr double asGoodAsTheFraction = 0.0001;
     const double nearest = std::round(inchesPerFoot * 32) / 32;
     if (std::fabs(nearest) < 1e6 && std::fabs(inchesPerFoot - nearest) <= asGoodAsTheFraction) {
         std::string inches = formatThickness(nearest * metresPerInch, {LengthStyle::FeetInches, 32});

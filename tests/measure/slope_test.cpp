@@ -95,8 +95,9 @@ TEST(SlopeWriting, showsPercentAndInchesPerFoot) {
     EXPECT_EQ(formatSlope(std::nan(""), {}), "no slope");
 }
 
-TEST(SlopeWriting, doesNotRoundTwoPercentToAQuarterInch) {
+TEST(SlopeWriting, writesNoFractionForWhatIsAHairOffIt) {
     EXPECT_EQ(formatSlope(0.02, {}), "2.00 % (0.24 in/ft)");
+    EXPECT_EQ(formatSlope(0.021, {}), "2.10 % (0.25 in/ft)");
 }
 
 TEST(Numbers, readFractionsAndSigns) {
