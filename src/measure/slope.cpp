@@ -78,11 +78,15 @@ tl::expected<double, std::string> parseSlope(std::string_view text) {
     return ratio ? ratio : notSlope(all);
 }
 
-std::string formatSlope(double riseOverRun, const LengthFormat& format) {
+std::string formatPercent(double riseOverRun) {
     if (!std::isfinite(riseOverRun)) return "no slope";
     const double hundredths = std::round(riseOverRun * 1e4);
-    const std::string percent = fmt::format("{:.2f} %", hundredths == 0 ? 0.0 : hundredths / 100);
-    if (format.style == LengthStyle::Metres) return percent;
+    return fmt::format("{:.2f} %", hundredths == 0 ? 0.0 : hundredths / 100);
+}
+
+std::string formatSlope(double riseOverRun, const LengthFormat& format) {
+    const std::string percent = formatPercent(riseOverRun);
+    if (format.style == LengthStyle::Metres || !std::isfinite(riseOverRun)) return percent;
     const double inchesPerFoot = riseOverRun * 12;
     // A fraction is written only where it is the slope: neither 2 % nor 2.1 %, which is more than 1:48, may
     // pass for 1/4.

@@ -92,7 +92,7 @@ std::string figureText(const Figure& figure, const std::optional<double>& value,
         case FigureUnit::Mass:
             return formatMass(*value, show);
         case FigureUnit::Slope:
-            return formatSlope(*value, show);
+            return formatPercent(*value);
         case FigureUnit::Money:
             return formatMoney(*value);
         case FigureUnit::Count:
@@ -106,7 +106,7 @@ std::string differenceText(const Figure& figure, size_t design, const LengthForm
     if (!difference) return "";
     const char* sign = *difference < 0 ? "-" : "+";
     if (figure.unit == FigureUnit::Slope) {
-        const std::string percent = fmt::format("{:.2f} %", std::abs(*difference) * 100);
+        const std::string percent = formatPercent(std::abs(*difference));
         return percent == "0.00 %" ? "" : sign + percent;
     }
     const std::string text = figureText(figure, std::abs(*difference), show);

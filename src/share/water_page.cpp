@@ -37,12 +37,6 @@ std::string areaOrTrace(const Model& model, double squareMetres) {
     return squareMetres > 0 ? orTrace(text, formatArea(0, model.plan.show)) : text;
 }
 
-/// A slope without what stands in brackets behind it.
-std::string shortSlope(const Model& model, double slope) {
-    const std::string text = formatSlope(slope, model.plan.show);
-    return text.substr(0, text.find(" ("));
-}
-
 /// "away from the house", "away from the house and up the stations", …: the nearest of eight.
 std::string wayText(const Model& model, glm::dvec2 down) {
     if (down.x == 0 && down.y == 0) return "level";
@@ -64,12 +58,12 @@ std::string fallsText(const Model& model, const FlatPiece& piece) {
 }
 
 /// A piece steeper than the least fall that is under it falls too little away from the house: by how much.
-std::string saysText(const Model& model, const FlatPiece& piece, double leastFall) {
+std::string saysText(const FlatPiece& piece, double leastFall) {
     std::string text;
     for (const FallVerdict verdict : piece.verdicts) {
         text += (text.empty() ? "" : "; ") + std::string(verdictName(verdict));
         if (verdict == FallVerdict::Under && piece.slope > leastFall)
-            text += fmt::format(", {} away from the house", shortSlope(model, piece.away));
+            text += fmt::format(", {} away from the house", formatPercent(piece.away));
     }
     return text;
 }
@@ -81,7 +75,7 @@ PageMark pointMark(glm::dvec2 at) {
 }
 
 /// An arrow down the slope, as long as the piece lets it be.
-PageMark fallMark(const Model& model, const FlatPiece& piece) {
+PageMark fallMark(const FlatPiece& piece) {
     PageMark mark;
     const double half = std::min(0.45, 0.3 * std::sqrt(piece.planArea));
     if (piece.down.x == 0 && piece.down.y == 0)
@@ -89,7 +83,7 @@ PageMark fallMark(const Model& model, const FlatPiece& piece) {
     else
         mark.lines = {{piece.middle - piece.down * half, piece.middle + piece.down * half}};
     mark.arrow = true;
-    mark.label = shortSlope(model, piece.slope);
+    mark.label = formatPercent(piece.slope);
     mark.always = true;
     return mark;
 }
@@ -118,8 +112,8 @@ void listedPieces(Page& page, const Model& model, const WaterReport& report, siz
         std::vector<std::string> cells{areaText(model, piece.area), formatArea(piece.planArea, show),
                                        formatSlope(piece.slope, show), shortPlace(model, piece.middle),
                                        fallsText(model, piece)};
-        if (broken) cells.push_back(piece.verdicts.empty() ? "as wanted" : saysText(model, piece, least));
-        table.add(std::move(cells), fallMark(model, piece));
+        if (broken) cells.push_back(piece.verdicts.empty() ? "as wanted" : saysText(piece, least));
+        table.add(std::move(cells), fallMark(piece));
     }
     page.add(std::move(table));
     if (const size_t rest = report.pieces.size() - told; rest > 0)
@@ -146,7 +140,7 @@ void piecesByArea(Page& page, const Model& model, const WaterReport& report, siz
         sum.planArea += piece.planArea;
         ++sum.count;
         if (i < most) {
-            const PageMark arrow = fallMark(model, piece);
+            const PageMark arrow = fallMark(piece);
             sum.mark.lines.insert(sum.mark.lines.end(), arrow.lines.begin(), arrow.lines.end());
         }
         if (sum.flattest && piece.planArea < small) continue;  // the largest come first

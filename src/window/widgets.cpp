@@ -134,10 +134,7 @@ std::string amountWords(const WindowState& state, const Finding& finding) {
     const Limit* limit = state.catalogue.findLimit(finding.rule);
     const std::string unit = limit == nullptr ? "m" : limit->unit;
     if (unit == "m") return formatThickness(finding.measured, state.model->plan.show);
-    if (unit == "slope") {
-        const std::string slope = formatSlope(finding.measured, state.model->plan.show);
-        return slope.substr(0, slope.find(" ("));
-    }
+    if (unit == "slope") return formatPercent(finding.measured);
     return fmt::format("{:.0f} %", finding.measured * 100);
 }
 

@@ -86,6 +86,8 @@ TEST(SlopeReading, refusesWhatItCannotReadWithASentence) {
 
 TEST(SlopeWriting, showsPercentAndInchesPerFoot) {
     EXPECT_EQ(formatSlope(1.0 / 48, {}), "2.08 % (1/4 in/ft)");
+    EXPECT_EQ(formatPercent(1.0 / 48), "2.08 %");
+    EXPECT_EQ(formatPercent(-1e-7), "0.00 %");
     EXPECT_EQ(formatSlope(1.0 / 64, {}), "1.56 % (3/16 in/ft)");
     EXPECT_EQ(formatSlope(1.0 / 96, {}), "1.04 % (1/8 in/ft)");
     EXPECT_EQ(formatSlope(0.15, {}), "15.00 % (1.80 in/ft)");
