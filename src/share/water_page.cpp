@@ -54,7 +54,7 @@ std::string wayText(const Model& model, glm::dvec2 down) {
 
 /// The way that it falls, or "level" where its fall shows as none.
 std::string fallsText(const Model& model, const FlatPiece& piece) {
-    return shortSlope(model, piece.slope) == shortSlope(model, 0) ? "level" : wayText(model, piece.down);
+    return formatPercent(piece.slope) == formatPercent(0) ? "level" : wayText(model, piece.down);
 }
 
 /// A piece steeper than the least fall that is under it falls too little away from the house: by how much.

@@ -195,7 +195,7 @@ class Search {
             const std::vector<double> ys = critical(base, false, std::abs(b.y));
             std::vector<double> xs;
             for (const double x : critical(base, true, period))
-                for (double at = x; at < std::abs(a.x) - sameShift; at += period) xs.push_back(at);
+                for (int k = 0; x + k * period < std::abs(a.x) - sameShift; ++k) xs.push_back(x + k * period);
             if (static_cast<double>(xs.size()) * static_cast<double>(ys.size()) * perLaying_ <= mostLaid) {
                 for (const double y : ys)
                     for (const double x : xs) attempt(base, {x, y}, angle);
@@ -289,8 +289,8 @@ class Search {
         const double area = cross(a, b);
         const double i = std::round(cross(all, b) / area), k = std::round(cross(a, all) / area);
         glm::dvec2 least = all;
-        for (double di = -2; di <= 2; ++di)
-            for (double dk = -2; dk <= 2; ++dk) {
+        for (int di = -2; di <= 2; ++di)
+            for (int dk = -2; dk <= 2; ++dk) {
                 const glm::dvec2 one = all - a * (i + di) - b * (k + dk);
                 if (glm::length(one) < glm::length(least) - sameShift) least = one;
             }
