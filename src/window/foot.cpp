@@ -166,7 +166,7 @@ void usePlan(Desk& desk, WindowState& state) {
     if (state.drawing) {
         if (hand.pressed) drawFrom(state, place);
         if (hand.held) drawTo(state, place, desk.shift);
-        if (hand.released) finishDrawing(state);
+        if (hand.released) finishDrawing(state, desk.now);
         return;
     }
     if (hand.pressed) kept.SetInt(id, static_cast<int>(graspAt(desk, state)));

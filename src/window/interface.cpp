@@ -201,6 +201,19 @@ void Interface::Inside::parts(WindowState& state, double now) {
     drawHint(desk, state);
 }
 
+namespace {
+
+/// True in a frame in which a button went down or up or the wheel turned: parts drawn before the one that
+/// acted on it show what was.
+bool handActed() {
+    const ImGuiIO& io = ImGui::GetIO();
+    bool any = io.MouseWheel != 0;
+    for (const int button : {0, 1, 2}) any = any || io.MouseClicked[button] || io.MouseReleased[button];
+    return any;
+}
+
+}  // namespace
+
 void Interface::frame(WindowState& state, double now) {
     ImGui::SetCurrentContext(inside_->context);
     const ImGuiIO& io = ImGui::GetIO();
@@ -218,9 +231,10 @@ void Interface::frame(WindowState& state, double now) {
     ImGui::Begin("frame", nullptr, bare);
     inside_->parts(state, now);
     ImGui::End();
+    const bool acted = handActed();
     ImGui::Render();
-    inside_->restless = moving(state, now) || wasDragging != state.dragging || inside_->pointedAnew ||
-                        (state.model && !inside_->labelled);
+    inside_->restless = moving(state, now) || acted || wasDragging != state.dragging ||
+                        inside_->pointedAnew || (state.model && !inside_->labelled);
 }
 
 }  // namespace underfoot

@@ -42,10 +42,11 @@ bool escape(WindowState& state, double now) {
     return false;
 }
 
-bool stepStation(WindowState& state, double steps) {
+bool stepStation(WindowState& state, double steps, double now) {
     if (!state.cut.station) return false;
     const bool metric = state.model->plan.show.style == LengthStyle::Metres;
     cutAtStationOf(state, *state.cut.station + steps * (metric ? 0.05 : 0.1 * metresPerFoot));
+    settleCut(state, now);
     return true;
 }
 
@@ -99,9 +100,9 @@ bool pressKey(WindowState& state, Key key, bool much, double now) {
     const double step = (right < 0 ? -1 : 1) * (much ? 10 : 1);
     switch (key) {
         case Key::Left:
-            return stepStation(state, -step);
+            return stepStation(state, -step, now);
         case Key::Right:
-            return stepStation(state, step);
+            return stepStation(state, step, now);
         case Key::PageUp:
             return stepHeight(state, much ? 8 : 1);
         case Key::PageDown:

@@ -181,7 +181,7 @@ void drawNewCut(Desk& desk, WindowState& state, const std::optional<glm::dvec3>&
     const bool pressed = ImGui::IsItemActivated(), held = ImGui::IsItemActive();
     if (under && pressed) drawFrom(state, *under);
     if (under && held) drawTo(state, *under, desk.shift);
-    if (ImGui::IsItemDeactivated()) finishDrawing(state);
+    if (ImGui::IsItemDeactivated()) finishDrawing(state, desk.now);
 }
 
 void moveEye(Desk& desk, WindowState& state) {

@@ -68,16 +68,18 @@ void drawHead(Desk& desk, WindowState& state, const StripMap& map) {
         else
             startDrawing(state);
     }
-    if (fromRight("side", "Other side", false)) cutFromOtherSide(state);
-    if (fromRight("whole", "Cut open", state.cut.shown)) showCut(state, !state.cut.shown);
+    bool changed = fromRight("side", "Other side", false);
+    if (changed) cutFromOtherSide(state);
+    if (fromRight("whole", "Cut open", state.cut.shown)) showCut(state, !state.cut.shown), changed = true;
     const std::vector<NamedCut>& cuts = state.model->plan.cuts;
     for (size_t i = cuts.size(); i-- > 0;) {
         if (right - desk.units(120) < x + desk.pen.width(heights, TypeSize::Label)) break;
         ImGui::PushID(static_cast<int>(i));
         const bool on = cuts[i].name == state.cut.name;
-        if (fromRight("named", cuts[i].name, on) && !on) cutAlongNamed(state, cuts[i]);
+        if (fromRight("named", cuts[i].name, on) && !on) cutAlongNamed(state, cuts[i]), changed = true;
         ImGui::PopID();
     }
+    if (changed) settleCut(state, desk.now);
 }
 
 SectionFrame frameFor(const Desk& desk, const StripMap& map) {

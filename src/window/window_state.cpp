@@ -303,12 +303,13 @@ void drawTo(WindowState& state, glm::dvec2 place, bool squared) {
     state.drawing->to = state.drawing->from + (along ? map.right * right : map.down * down);
 }
 
-void finishDrawing(WindowState& state) {
+void finishDrawing(WindowState& state, double now) {
     if (!state.drawing) return;
     const CutSketch line = *state.drawing;
     state.drawing.reset();
-    if (line.started && glm::length(line.to - line.from) >= shortestCut)
-        cutAlongLine(state, {line.from, line.to}, "");
+    if (!line.started || glm::length(line.to - line.from) < shortestCut) return;
+    cutAlongLine(state, {line.from, line.to}, "");
+    settleCut(state, now);
 }
 
 // ---------------------------------------------------------------- layers

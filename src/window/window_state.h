@@ -196,7 +196,7 @@ void startDrawing(WindowState& state);
 void drawFrom(WindowState& state, glm::dvec2 place);
 void drawTo(WindowState& state, glm::dvec2 place, bool squared);
 /// The line becomes the cut, unless it is shorter than 0.1 m; the mode ends either way.
-void finishDrawing(WindowState& state);
+void finishDrawing(WindowState& state, double now);
 /// True when the section should be seen from right to left, as one looks at the open face.
 bool stripMirrored(const WindowState& state);
 

@@ -374,6 +374,32 @@ TEST(Pages, InASmallWindowAllQuestionsCanBeAskedAndTheTitleEndsBeforeTheSliders)
     EXPECT_GT(hand.find("Peel").x, title->box.high.x + 20);
 }
 
+// With motion off, "Section A" stood over the drawing of B until the pointer moved again.
+TEST(Interface, AFrameInWhichTheHandActedIsFollowedByAnother) {
+    Asking hand;
+    hand.moveTo(hand.find("B"));
+    hand.press();
+    EXPECT_TRUE(hand.interface_.restless());
+    hand.frame();
+    EXPECT_FALSE(hand.interface_.restless());
+    hand.events.left = false;
+    hand.frame();
+    ASSERT_EQ(hand.state.cut.name, "B");
+    EXPECT_TRUE(hand.interface_.restless());
+}
+
+// The model stood under its own labels and the findings.
+TEST(Interface, AnotherCutAndItsOtherSideAreFitted) {
+    Asking hand;
+    for (const char* words : {"B", "Other side", "Cut open"}) {
+        hand.click(hand.find(words));
+        Camera fitted = hand.state.camera.to;
+        fitView(hand.state, 0);
+        EXPECT_NEAR(hand.state.camera.to.distance, fitted.distance, 1e-9) << words;
+        EXPECT_NEAR(glm::length(hand.state.camera.to.target - fitted.target), 0, 1e-9) << words;
+    }
+}
+
 // The stake of two corners has no room in its row: chosen, it stands whole under it.
 TEST(Pages, AChosenRowSaysInFullWhatItHadToShorten) {
     Asking hand;

@@ -114,7 +114,7 @@ TEST(Cut, DrawnLineBecomesTheCut) {
     startDrawing(state);
     drawFrom(state, {0.5, 0.5});
     drawTo(state, {3.5, 1.5}, false);
-    finishDrawing(state);
+    finishDrawing(state, 0);
     EXPECT_FALSE(state.drawing);
     ASSERT_EQ(state.cut.line.size(), 2U);
     EXPECT_EQ(state.cut.line[1], glm::dvec2(3.5, 1.5));
@@ -138,7 +138,7 @@ TEST(Cut, TooShortALineLeavesTheCutAlone) {
     startDrawing(state);
     drawFrom(state, {0.5, 0.5});
     drawTo(state, {0.55, 0.5}, false);
-    finishDrawing(state);
+    finishDrawing(state, 0);
     EXPECT_DOUBLE_EQ(*state.cut.station, 2);
 }
 
