@@ -65,13 +65,15 @@ void drawTitle(Desk& desk, WindowState& state) {
     if (title.empty() && state.model) title = std::filesystem::path(state.model->plan.file).stem().string();
     const double wide = box.width();
     const std::string head = desk.pen.shortened(title, TypeSize::Head, wide);
-    const std::string second = desk.pen.shortened(secondLine(state), TypeSize::Label, wide);
-    const double most =
-        std::max(desk.pen.width(head, TypeSize::Head), desk.pen.width(second, TypeSize::Label));
-    if (most > 0) ground(desk, {{0, 0}, {box.low.x + most + desk.units(16), box.high.y}});
-    desk.pen.text({box.low.x, box.low.y + desk.units(13)}, head, TypeSize::Head, desk.colours.ink);
     const bool bad = !state.faults.empty() && state.stage == Stage::Waiting;
     const bool wants = bad || (!state.notice.empty() && state.stage == Stage::Waiting);
+    // What could not be done is said in full: between the controls and the questions there is room for it.
+    const double room = wants ? state.frame.width - 2 * box.low.x : wide;
+    const std::string second = desk.pen.shortened(secondLine(state), TypeSize::Label, room);
+    const double most =
+        std::max(desk.pen.width(head, TypeSize::Head), desk.pen.width(second, TypeSize::Label));
+    if (most > 0) ground(desk, {{0, 0}, {box.low.x + std::min(most, wide) + desk.units(16), box.high.y}});
+    desk.pen.text({box.low.x, box.low.y + desk.units(13)}, head, TypeSize::Head, desk.colours.ink);
     desk.pen.text({box.low.x, box.low.y + desk.units(37)}, second, TypeSize::Label,
                   wants ? desk.colours.attention : desk.colours.quiet);
     if (bad && touch("faults", box).clicked) state.sheetOpen = true;

@@ -47,6 +47,18 @@ TEST(Interface, NoWordsOverlapOrLeaveTheWindow) {
     }
 }
 
+// What to do stood at the end of the sentence and was cut off.
+TEST(Interface, WhatCouldNotBeDoneIsSaidInFullInASmallWindow) {
+    Hand hand(900, 600);
+    hand.state.notice =
+        "This shot stands in a point file, so nothing was saved. Change the height on line 59 of shots.csv.";
+    hand.moveTo({5, 300});
+    EXPECT_TRUE(hand.shows(hand.state.notice));
+    const auto& words = hand.words();
+    for (const auto& one : words)
+        EXPECT_TRUE(one.text == hand.state.notice || !one.box.overlaps({{16, 44}, {700, 54}})) << one.text;
+}
+
 TEST(Interface, ClickOnALayersNameHidesAndShowsIt) {
     Hand hand;
     hand.click(hand.find("Base"));
