@@ -39,15 +39,15 @@ bool dropLast(std::vector<size_t>& shown, Which which) {
     return false;
 }
 
-/// Narrows columns of words as far as needed, each down to `shortest`.
+/// Narrows columns of words as far as needed, each down to its `shortest`.
 void shorten(const PageTable& table, const std::vector<size_t>& shown, std::vector<double>& wide, double gap,
-             double shortest, double room) {
+             const std::vector<double>& shortest, double room) {
     for (size_t i = shown.size(); i-- > 0;) {
         const size_t column = shown[i];
         const double over = needed(shown, wide, gap) - room;
         if (over <= 0) return;
         if (standsLeft(table, column))
-            wide[column] = std::max(std::min(shortest, wide[column]), wide[column] - over);
+            wide[column] = std::max(std::min(shortest[column], wide[column]), wide[column] - over);
     }
 }
 
@@ -60,10 +60,21 @@ std::vector<double> widthsOf(const PageTable& table, const Pen& pen) {
     return wide;
 }
 
+/// Of each column: the width at which one of its cells still stands whole, or `least`.
+std::vector<double> shortestOf(const PageTable& table, const Pen& pen, double least) {
+    std::vector<double> shortest(table.heads.size(), 1e9);
+    for (const PageRow& row : table.rows)
+        for (size_t c = 1; c < shortest.size(); ++c)
+            if (!row.cells[c].empty())
+                shortest[c] = std::min(shortest[c], pen.width(row.cells[c], TypeSize::Label));
+    for (double& one : shortest) one = one < 1e9 ? std::max(one, least) : least;
+    return shortest;
+}
+
 }  // namespace
 
 std::vector<PageColumn> columnsThatFit(const PageTable& table, std::vector<double> wide, double gap,
-                                       double shortest, double room) {
+                                       const std::vector<double>& shortest, double room) {
     std::vector<size_t> shown;
     for (size_t column = 0; column < table.heads.size(); ++column)
         if (column == 0 || holdsWords(table, column)) shown.push_back(column);
@@ -101,8 +112,8 @@ const std::vector<PartLayout>& PageLayout::of(const Page& page, size_t number, P
     for (const PagePart& part : page.parts()) {
         PartLayout layout;
         if (part.kind == PagePart::Kind::Table)
-            layout.columns =
-                columnsThatFit(part.table, widthsOf(part.table, pen), pen.units(12), pen.units(64), width);
+            layout.columns = columnsThatFit(part.table, widthsOf(part.table, pen), pen.units(12),
+                                            shortestOf(part.table, pen, pen.units(64)), width);
         parts_.push_back(std::move(layout));
     }
     return parts_;

@@ -34,8 +34,9 @@ class PageLayout {
 
 /// Columns of a table that have room, from `wide`, the width that each wants (the first always has).
 /// Columns of empty cells have none. Detail columns go first, from the right, then the others, from the
-/// right; columns from leftFrom on are shortened down to `shortest` before.
+/// right; columns of words are shortened down to their `shortest` before: shorter, none of their cells
+/// would stand whole.
 std::vector<PageColumn> columnsThatFit(const PageTable& table, std::vector<double> wide, double gap,
-                                       double shortest, double room);
+                                       const std::vector<double>& shortest, double room);
 
 }  // namespace underfoot

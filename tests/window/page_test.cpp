@@ -409,13 +409,26 @@ TEST(Pages, AChosenRowSaysInFullWhatItHadToShorten) {
     EXPECT_TRUE(hand.shows("court, corner 1; stone strip, corner 2"));
 }
 
+// All strips ended at "station 0+02…".
+TEST(Pages, NoColumnOfWordsIsCutShortInEveryRow) {
+    Asking hand;
+    hand.open("What to buy");
+    hand.state.answer.scroll = 1e6;
+    hand.moveTo({5, 5});
+    int cut = 0;
+    for (const auto& one : hand.words())
+        cut += one.text.starts_with("station") && one.text.ends_with("\u2026") ? 1 : 0;
+    EXPECT_EQ(cut, 0);
+    EXPECT_TRUE(hand.showsStart("station 0+"));
+}
+
 TEST(PageColumns, DetailsGoFirstThenTheRightmost) {
     PageTable table{{"No.", "Ground", "Cut", "Stake"}, 3, {1}, {}};
     table.add({"1", "99", "C", "corner"});
     const std::vector<double> wide{20, 50, 40, 100};
     const auto indices = [&](double room) {
         std::vector<size_t> out;
-        for (const PageColumn& column : columnsThatFit(table, wide, 10, 60, room))
+        for (const PageColumn& column : columnsThatFit(table, wide, 10, {60, 60, 60, 60}, room))
             out.push_back(column.index);
         return out;
     };
