@@ -118,6 +118,7 @@ class CompareSheet {
             page(designs_.subspan(first, std::min(each, designs_.size() - first)), all,
                  name_ + " through each design" + number);
         }
+        canvas_ = nullptr;  // it ends here
         return sheets.file();
     }
     /// How many designs one sheet holds; heights are drawn less tall where all of them then stand on it. All,

@@ -109,7 +109,7 @@ HeightLevel finest(const PlaneParts& flat, const PartGrid& grid, const HeldHeigh
 std::vector<HeightLevel> heightLevels(const PlaneParts& flat, const PartGrid& grid, const HeldHeights& held,
                                       double largest) {
     std::vector<HeightLevel> levels{finest(flat, grid, held)};
-    for (double side = 2 * grid.side(); side <= largest; side *= 2) {
+    for (int level = 1; grid.sideAt(level) <= largest; ++level) {
         const HeightLevel& fine = levels.back();
         HeightLevel next{(fine.columns + 1) / 2, (fine.rows + 1) / 2, {}, {}};
         next.low.assign(next.square(0, next.rows), 1e300);
