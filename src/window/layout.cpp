@@ -152,15 +152,16 @@ struct Extent {
     double from = 1e300, to = -1e300, low = 1e300, high = -1e300;
 };
 
-Extent builtExtent(const Model& model, const Section& section) {
+/// Of what was built, else of the ground's surface.
+Extent extentOf(const Model& model, const Section& section, bool built) {
     Extent all;
     for (const SectionInterval& interval : section.intervals) {
         const Column& column = model.columns[static_cast<size_t>(interval.column)];
-        if (column.area < 0) continue;
+        if (built && column.area < 0) continue;
         all.from = std::min(all.from, interval.from);
         all.to = std::max(all.to, interval.to);
         const size_t first = static_cast<size_t>(interval.first);
-        const size_t bottom = first + 2 * (column.entries.size() - 1);
+        const size_t bottom = built ? first + 2 * (column.entries.size() - 1) : first;
         for (const size_t end : {size_t{0}, size_t{1}}) {
             all.high = std::max(all.high, section.heights[first + end]);
             all.low = std::min(all.low, section.heights[bottom + end]);
@@ -175,7 +176,8 @@ StripMap stripMap(const Model& model, const Section& section, const Box& box, do
     StripMap map;
     map.box = box;
     map.mirrored = mirrored;
-    const Extent built = builtExtent(model, section);
+    Extent built = extentOf(model, section, true);
+    if (built.from >= built.to) built = extentOf(model, section, false);
     if (built.from >= built.to) return map;
     const double beside = std::max(0.03 * (built.to - built.from), 0.15);
     map.from = std::max(0.0, built.from - beside);

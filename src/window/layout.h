@@ -92,8 +92,8 @@ struct StripMap {
     double pixelsPerMetre() const { return box.width() / (to - from); }
 };
 /// Heights shown run from a little below the lowest formation to a little above the highest surface of what
-/// was built; the exaggeration is the largest of 1, 1 1/2, 2, 3 … 6 that fits. An empty section gives a map
-/// of the box alone.
+/// was built, or of the ground where nothing was; the exaggeration is the largest of 1, 1 1/2, 2, 3 … 6 that
+/// fits. An empty section gives a map of the box alone.
 StripMap stripMap(const Model& model, const Section& section, const Box& box, double rim, bool mirrored);
 
 /// The nearest value that a slider of whole box width stands for, from `low` at the left to `high` at the

@@ -147,6 +147,18 @@ TEST(StripMap, AllThatWasBuiltIsShownHoweverLongTheCut) {
     }
 }
 
+// A cut through nothing but ground was a brown box, with the first metre of its lengths.
+TEST(StripMap, GroundAloneIsShownFromEndToEnd) {
+    auto ground = std::make_shared<Model>(*smallModel());
+    for (Column& column : ground->columns) column.area = -1;
+    const Section section = cut(*ground, {{0, 1}, {4, 1}});
+    const StripMap map = stripMap(*ground, section, {{0, 0}, {800, 150}}, 8, false);
+    EXPECT_NEAR(map.from, 0, 1e-9);
+    EXPECT_NEAR(map.to, 4, 1e-9);
+    EXPECT_GT(map.y(10), 0);  // its surface
+    EXPECT_LT(map.y(10), 75);
+}
+
 TEST(StripMap, AnEmptySectionIsNoFault) {
     const auto model = smallModel();
     const Section section = cut(*model, {{50, 50}, {60, 50}});
