@@ -55,7 +55,9 @@ class Draughtsman {
 
     void title(const std::string& words) {
         double y = 46 * s_;
-        if (!words.empty()) type_.draw(on_, words, {40 * s_, y}, 0, style(20, true));
+        if (!words.empty())
+            type_.draw(on_, shortened(words, style(20, true), options_.width - 60 * s_), {40 * s_, y}, 0,
+                       style(20, true));
         if (!options_.subtitle.empty())
             type_.draw(on_, options_.subtitle, {40 * s_, y + 27 * s_}, 0, style(15, false, 0.75));
     }
@@ -67,7 +69,9 @@ class Draughtsman {
         const double align = label.rightColumn ? 0 : 1;
         const double x = label.end.x + (label.rightColumn ? 8 : -8) * s_;
         const double up = label.thickness.empty() ? 0 : 8.5 * s_;
-        type_.draw(on_, label.name, {x, label.end.y - up}, align, style(15, true));
+        const double room = (label.rightColumn ? options_.width - x : x) - 8 * s_;
+        type_.draw(on_, shortened(label.name, style(15, true), room), {x, label.end.y - up}, align,
+                   style(15, true));
         if (!label.thickness.empty()) {
             LetterStyle number = style(14, false, 0.8);
             number.fractions = true;
@@ -106,6 +110,16 @@ class Draughtsman {
   private:
     LetterStyle style(double size, bool medium, double alpha = 1) const {
         return {size * s_, medium, false, theme_.ink, alpha};
+    }
+    /// As much of the words as has room, with dots in the place of the rest.
+    std::string shortened(std::string words, const LetterStyle& face, double room) const {
+        if (type_.measure(on_, words, face).x <= room) return words;
+        const auto inside = [](char c) { return (static_cast<unsigned char>(c) & 0xc0u) == 0x80u; };
+        do {
+            while (!words.empty() && inside(words.back())) words.pop_back();
+            if (!words.empty()) words.pop_back();
+        } while (!words.empty() && type_.measure(on_, words + "\u2026", face).x > room);
+        return words + "\u2026";
     }
     void ink(const glm::dvec3& c, double alpha) { cairo_set_source_rgba(on_, c.x, c.y, c.z, alpha); }
 

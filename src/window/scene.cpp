@@ -59,6 +59,15 @@ void drawNumbers(Desk& desk, const WindowState& state, std::vector<Box> taken) {
     }
 }
 
+/// As much of a layer's name as stands between its label's end and what is beside the scene.
+std::string labelName(Desk& desk, const WindowState& state, const Label& label, TypeSize face) {
+    const WindowFrame& f = state.frame;
+    const bool beside = !state.clientView && state.slipsOpen && f.slips.width() > 0;
+    const double right = beside ? f.slips.low.x : f.width, left = state.clientView ? 0 : f.column.high.x;
+    const double room = label.rightColumn ? right - label.end.x : label.end.x - left;
+    return desk.under.shortened(label.name, face, room - desk.units(14));
+}
+
 void drawLabels(Desk& desk, const WindowState& state, bool layers) {
     Pen& pen = desk.under;
     std::vector<Box> taken;
@@ -67,7 +76,8 @@ void drawLabels(Desk& desk, const WindowState& state, bool layers) {
                    numberFace = client ? TypeSize::ClientLabel : TypeSize::Label;
     for (const Label& label : desk.annotations.labels) {
         if (!layers) break;
-        const double wide = std::max(pen.width(label.name, nameFace), pen.width(label.thickness, numberFace));
+        const std::string name = labelName(desk, state, label, nameFace);
+        const double wide = std::max(pen.width(name, nameFace), pen.width(label.thickness, numberFace));
         const Box box =
             wordsBox(pen, {label.end.x + (label.rightColumn ? 6 : -6) * desk.units(1), label.end.y}, wide,
                      desk.units(client ? 44 : 32), label.rightColumn ? Anchor::Start : Anchor::End);
@@ -80,8 +90,7 @@ void drawLabels(Desk& desk, const WindowState& state, bool layers) {
         const double gap = desk.units(6), half = desk.units(client ? 11 : 8.5);
         const Anchor anchor = label.rightColumn ? Anchor::Start : Anchor::End;
         const double x = label.end.x + (label.rightColumn ? gap : -gap);
-        pen.textOver({x, label.end.y - half}, label.name, nameFace, desk.colours.ink, desk.colours.paper,
-                     anchor);
+        pen.textOver({x, label.end.y - half}, name, nameFace, desk.colours.ink, desk.colours.paper, anchor);
         pen.textOver({x, label.end.y + half}, label.thickness, numberFace, desk.colours.quiet,
                      desk.colours.paper, anchor);
     }

@@ -59,6 +59,28 @@ TEST(Interface, WhatCouldNotBeDoneIsSaidInFullInASmallWindow) {
         EXPECT_TRUE(one.text == hand.state.notice || !one.box.overlaps({{16, 44}, {700, 54}})) << one.text;
 }
 
+// Its label was left out beside the findings, and ran out of the window where they were folded.
+TEST(Interface, ALongLayersNameIsShortenedToTheRoomBesideTheModel) {
+    Loaded loaded = smallReading();
+    auto model = std::make_shared<Model>(*loaded.model);
+    model->layers[2].name = model->plan.buildUps[0].layers[2].name = "crushed stone base course of two lifts";
+    loaded.model = std::move(model);
+    Hand hand(std::move(loaded));
+    for (const bool open : {true, false}) {
+        hand.state.slipsOpen = open;
+        layOutAgain(hand.state);
+        hand.frame();
+        hand.frame();
+        const Insets& scene = hand.state.frame.scene;
+        const auto& words = hand.words();
+        const auto label = std::find_if(words.begin(), words.end(), [&](const auto& one) {
+            return one.text.starts_with("Crushed") && one.box.low.x > 1280 - scene.right - 5;
+        });
+        ASSERT_NE(label, words.end()) << open;
+        EXPECT_LT(label->box.high.x, open ? hand.state.frame.slips.low.x : 1280) << open;
+    }
+}
+
 TEST(Interface, ClickOnALayersNameHidesAndShowsIt) {
     Hand hand;
     hand.click(hand.find("Base"));
