@@ -37,7 +37,7 @@ struct Box {
     LineFan lines;
     double lowest = 0;      // of the square about the lines' middle that gaps are over
     bool allRound = false;  // all directions, not yet looked along
-    int halved = 0;         // so often
+    int divided = 0;        // so often
     std::shared_ptr<const FanParts> parts;
     bool operator<(const Box& other) const { return bound < other.bound; }
 };
@@ -83,9 +83,9 @@ class Search {
                 continue;
             }
             // The best line is mostly known from the start: it is enough to try every other box's.
-            if (box.halved % 2 == 0)
+            if (box.divided % 2 == 0)
                 tryLine({box.lines.at, box.lines.angle, 0, box.lines.distance, 0}, *box.parts);
-            if (box.bound > bar()) halve(box);
+            if (box.bound > bar()) divide(box.lines, box);
         }
         // What was left out, and what is left, lies below the bar or the greatest bound.
         const double left = boxes_.empty() ? 0 : boxes_.top().bound;
@@ -200,16 +200,21 @@ class Search {
         }
     }
 
-    void halve(const Box& box) {
-        const bool turn = 0.5 * length_ * box.lines.halfAngle > box.lines.halfDistance;
-        for (const double side : {-0.5, 0.5}) {
-            LineFan lines = box.lines;
-            double &middle = turn ? lines.angle : lines.distance,
-                   &half = turn ? lines.halfAngle : lines.halfDistance;
-            middle += side * half;
+    /// Into four at once: the bounds between are not worth what they take.
+    void divide(const LineFan& lines, const Box& in, int times = 2) {
+        if (times == 0) return look(lines, in);
+        for (const LineFan& half : halves(lines)) divide(half, in, times - 1);
+    }
+    std::array<LineFan, 2> halves(const LineFan& all) const {
+        const bool turn = 0.5 * length_ * all.halfAngle > all.halfDistance;
+        std::array<LineFan, 2> two{all, all};
+        for (size_t i = 0; i < 2; ++i) {
+            double &middle = turn ? two[i].angle : two[i].distance,
+                   &half = turn ? two[i].halfAngle : two[i].halfDistance;
             half *= 0.5;
-            look(lines, box);
+            middle += i == 0 ? -half : half;
         }
+        return two;
     }
 
     void lookAllRound(Box box) {
@@ -228,7 +233,7 @@ class Search {
         auto kept = std::make_shared<FanParts>();
         const double bound =
             gaps_.gapUnder(lines, glm::dvec2(half_), in.lowest, bar(), *in.parts, kept.get()).gap;
-        if (bound > bar()) boxes_.push({bound, lines, in.lowest, false, in.halved + 1, std::move(kept)});
+        if (bound > bar()) boxes_.push({bound, lines, in.lowest, false, in.divided + 1, std::move(kept)});
     }
 
     void tryLine(const LineFan& line, const FanParts& parts) {

@@ -16,11 +16,12 @@
 // joined first (plane_parts.h): along a line they have no bend. A square counts as far as anything within the
 // length stands high enough over the lowest of it. A box of lines that pass a square, in directions of a fan,
 // covers a strip; what lies along it bounds the gap of every line in the box (strip_gaps.h). The box with the
-// greatest bound is halved first, and its middle line tried: along it the surface is a profile, whose
-// greatest gap over the square is found exactly: r at a bend, p and q at bends or with the whole length
-// between them. The search ends when no bound passes the best gap found by more than `sure`, or when the
-// effort is used up or will not do (very many squares, whose greatest bound does not come down). In any case
-// no gap anywhere is greater than `atMost`, nor than all heights lie apart beside a plane of their mean fall.
+// greatest bound is cut into four first, and the middle lines of some are tried: along it the surface is a
+// profile, whose greatest gap over the square is found exactly: r at a bend, p and q at bends or with the
+// whole length between them. The search ends when no bound passes the best gap found by more than `sure`, or
+// when the effort is used up or will not do (very many squares, whose greatest bound does not come down). In
+// any case no gap anywhere is greater than `atMost`, nor than all heights lie apart beside a plane of their
+// mean fall.
 
 #include <cstddef>
 #include <memory>
