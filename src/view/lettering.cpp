@@ -157,7 +157,9 @@ class Draughtsman {
         cairo_clip(on_);
         ink(themeColours(Theme::Light).ink, 0.45);
         cairo_set_line_width(on_, 1.2 * s_);
-        for (double y = top; y < top + high + 30 * s_; y += 7 * s_) {
+        const int lines = static_cast<int>(std::ceil((high + 30 * s_) / (7 * s_)));
+        for (int i = 0; i < lines; ++i) {
+            const double y = top + 7 * s_ * i;
             cairo_move_to(on_, x, y);
             cairo_line_to(on_, x + barWidth * s_, y - barWidth * s_);
         }
