@@ -1,6 +1,7 @@
 #include "view/lettering.h"
 
 #include <algorithm>
+#include <cmath>
 #include <cstdint>
 #include <cstring>
 #include <optional>
