@@ -244,40 +244,93 @@ Label labelOf(const View& view, LayerId layer, double thickness) {
     return label;
 }
 
-/// With no face of a cut to show them on, leaders leave the model by the shortest way.
-std::vector<Label> outwardLabels(const View& view, const std::vector<std::vector<Candidate>>& found,
-                                 const CoveredGrid& covered, double lineHeight, double top) {
-    const auto mirrored = [&](glm::dvec2 p) {
-        return view.rightColumn ? p : glm::dvec2{view.width - p.x, p.y};
-    };
-    std::vector<LayerId> layers;
-    std::vector<std::vector<PointedAt>> things;
-    for (LayerId layer : fromTheTop(view.shown)) {
-        double thickest = 1e-9;
-        for (const Candidate& candidate : found[at(layer)])
-            thickest = std::max(thickest, candidate.thickness);
-        std::vector<PointedAt> places;
-        // A pixel over the model weighs a point; the place itself less than a line's height of them.
-        for (const Candidate& candidate : found[at(layer)])
-            if (candidate.thickness >= 1e-6)
-                places.push_back(
-                    {mirrored(candidate.pixel), 0.8 * lineHeight * candidate.thickness / thickest});
-        layers.push_back(layer);
-        things.push_back(std::move(places));
-    }
-    const double columnX = mirrored({view.columnX, 0}).x;
-    std::vector<Label> labels;
-    for (const Leader& leader : outwardLeaders(things, covered, {columnX, top, view.height, lineHeight})) {
-        double thickness = 0;
-        for (const Candidate& candidate : found[at(layers[leader.thing])])
-            if (mirrored(candidate.pixel) == leader.dot) thickness = candidate.thickness;
-        Label& label = labels.emplace_back(labelOf(view, layers[leader.thing], thickness));
-        label.dot = mirrored(leader.dot);
-        label.bend = mirrored(leader.bend);
-        label.end = mirrored(leader.end);
-    }
-    return labels;
+/// The middle of the layer's band in sight, up and down from a pixel of it.
+glm::dvec2 middleOfBand(const View& view, LayerId layer, glm::dvec2 pixel) {
+    constexpr int farthest = 9;
+    int up = 0, down = 0;
+    while (up < farthest && seenAt(view, pixel - glm::dvec2{0, up + 1}, layer)) ++up;
+    while (down < farthest && seenAt(view, pixel + glm::dvec2{0, down + 1}, layer)) ++down;
+    return pixel + glm::dvec2{0, 0.5 * (down - up)};
 }
+
+/// Leaders that leave the model by the shortest way, for where there is no face of a cut to show layers on.
+class OutwardLabels {
+  public:
+    OutwardLabels(const View& view, std::vector<std::vector<Candidate>> found, const CoveredGrid& covered,
+                  double lineHeight, double top)
+        : view_(view), found_(std::move(found)), covered_(covered), lineHeight_(lineHeight), top_(top) {}
+
+    std::vector<Label> labels() {
+        const std::vector<LayerId> layers = fromTheTop(view_.shown);
+        std::vector<Leader> leaders = chosen(layers);
+        keepOnly(leaders, layers);
+        // Dots are moved away from the edges of what they point at, where all labels still have room.
+        for (const LayerId layer : layers) {
+            if (found_[at(layer)].empty()) continue;
+            const Candidate before = found_[at(layer)].front();
+            found_[at(layer)] = {centred(layer, before)};
+            std::vector<Leader> better = chosen(layers);
+            if (better.size() < leaders.size())
+                found_[at(layer)] = {before};
+            else
+                leaders = std::move(better);
+        }
+        std::vector<Label> labels;
+        for (const Leader& leader : leaders) {
+            const LayerId layer = layers[leader.thing];
+            const Candidate& place = found_[at(layer)].front();
+            Label& label = labels.emplace_back(labelOf(view_, layer, place.thickness));
+            label.dot = place.pixel;
+            label.bend = mirrored(leader.bend);
+            label.end = mirrored(leader.end);
+        }
+        return labels;
+    }
+
+  private:
+    static size_t at_(LayerId layer) { return static_cast<size_t>(layer); }
+    glm::dvec2 mirrored(glm::dvec2 p) const {
+        return view_.rightColumn ? p : glm::dvec2{view_.width - p.x, p.y};
+    }
+    /// A pixel over the model weighs a point; the place itself less than a line's height of them.
+    std::vector<PointedAt> placesOf(LayerId layer) const {
+        double thickest = 1e-9;
+        for (const Candidate& one : found_[at(layer)]) thickest = std::max(thickest, one.thickness);
+        std::vector<PointedAt> places;
+        for (const Candidate& one : found_[at(layer)])
+            if (one.thickness >= 1e-6)
+                places.push_back({mirrored(one.pixel), 0.8 * lineHeight_ * one.thickness / thickest});
+        return places;
+    }
+    std::vector<Leader> chosen(const std::vector<LayerId>& layers) const {
+        std::vector<std::vector<PointedAt>> things;
+        for (const LayerId layer : layers) things.push_back(placesOf(layer));
+        const double columnX = mirrored({view_.columnX, 0}).x;
+        return outwardLeaders(things, covered_, {columnX, top_, view_.height, lineHeight_});
+    }
+    void keepOnly(const std::vector<Leader>& leaders, const std::vector<LayerId>& layers) {
+        std::vector<std::vector<Candidate>> kept(found_.size());
+        for (const Leader& leader : leaders) {
+            const LayerId layer = layers[leader.thing];
+            for (const Candidate& one : found_[at(layer)])
+                if (mirrored(one.pixel) == leader.dot) kept[at(layer)] = {one};
+        }
+        found_ = std::move(kept);
+    }
+    Candidate centred(LayerId layer, const Candidate& candidate) {
+        const glm::dvec2 pixel = middleOfBand(view_, layer, candidate.pixel);
+        const auto met = view_.seen(pixel);
+        if (!met || met->layer != layer) return candidate;
+        const double thickness = thicknessAt(view_.model, layer, met->at, cellHint_);
+        return thickness < 1e-6 ? candidate : Candidate{pixel, thickness};
+    }
+
+    const View& view_;
+    std::vector<std::vector<Candidate>> found_;
+    const CoveredGrid& covered_;
+    double lineHeight_, top_;
+    int cellHint_ = -1;
+};
 
 std::vector<Label> labelsFor(const View& view, double lineHeight, double top) {
     std::vector<std::vector<Candidate>> found(view.model.layers.size());
@@ -288,7 +341,7 @@ std::vector<Label> labelsFor(const View& view, double lineHeight, double top) {
         CoveredGrid covered(Sight::across, Sight::down, view.width, view.height);
         sight.cover(covered);
         sight.addBetween(found);
-        return outwardLabels(view, found, covered, lineHeight, top);
+        return OutwardLabels(view, std::move(found), covered, lineHeight, top).labels();
     }
     const double reserve = 0.25 * lineHeight * static_cast<double>(found.size());
     std::vector<Label> labels;

@@ -14,7 +14,7 @@ namespace {
 
 constexpr double offTheModel = 0.15;  // of what a pixel over the model costs, costs one beside it
 constexpr double outOfOrder = 2;      // lines' heights over the model, for each pair that stands upside down
-constexpr size_t mostOptions = 400;   // that are tried for each thing
+constexpr size_t mostOptions = 120;   // that are tried for each thing
 constexpr int mostRounds = 4;
 
 enum class Way { Up, Level, Down };
@@ -182,6 +182,18 @@ bool chooseAgain(size_t thing, const std::vector<Option>& options, std::vector<O
     return best && !(before && before->dot == best->dot && before->way == best->way);
 }
 
+/// Each thing's option, chosen in the order given and anew until none gets better.
+std::vector<Option> chosenInTurn(const std::vector<size_t>& order,
+                                 const std::vector<std::vector<Option>>& options, const LeaderFrame& frame) {
+    std::vector<Option> chosen;
+    for (int round = 0; round < mostRounds; ++round) {
+        bool changed = false;
+        for (const size_t thing : order) changed |= chooseAgain(thing, options[thing], chosen, frame);
+        if (!changed) break;
+    }
+    return chosen;
+}
+
 }  // namespace
 
 CoveredGrid::CoveredGrid(int across, int down, double width, double height)
@@ -189,7 +201,14 @@ CoveredGrid::CoveredGrid(int across, int down, double width, double height)
       down_(down),
       wide_(width / across),
       high_(height / down),
-      covered_(static_cast<size_t>(across * down), false) {}
+      covered_(static_cast<size_t>(across * down), false),
+      freeFrom_(static_cast<size_t>(down), -wide_) {}
+
+void CoveredGrid::cover(int i, int j) {
+    covered_[index(i, j)] = true;
+    double& free = freeFrom_[static_cast<size_t>(j)];
+    free = std::max(free, (i + 1) * wide_);
+}
 
 double CoveredGrid::over(glm::dvec2 from, glm::dvec2 to) const {
     const double length = glm::length(to - from);
@@ -208,11 +227,7 @@ double CoveredGrid::freeFrom(double y) const {
     const int row = static_cast<int>(std::floor(y / high_ - 0.5));
     double x = -wide_;
     for (int j = std::max(row, 0); j <= std::min(row + 1, down_ - 1); ++j)
-        for (int i = across_ - 1; i >= 0; --i)
-            if (covered_[index(i, j)]) {
-                x = std::max(x, (i + 1) * wide_);
-                break;
-            }
+        x = std::max(x, freeFrom_[static_cast<size_t>(j)]);
     return x;
 }
 
@@ -221,18 +236,23 @@ std::vector<Leader> outwardLeaders(const std::vector<std::vector<PointedAt>>& th
     std::vector<std::vector<Option>> options;
     for (size_t thing = 0; thing < things.size(); ++thing)
         options.push_back(optionsFor(thing, things[thing], covered, frame));
-    std::vector<size_t> order;
+    std::vector<size_t> down;
     for (size_t thing = 0; thing < things.size(); ++thing)
-        if (!options[thing].empty()) order.push_back(thing);
-    std::stable_sort(order.begin(), order.end(),
+        if (!options[thing].empty()) down.push_back(thing);
+    std::vector<size_t> hardest = down;
+    std::stable_sort(hardest.begin(), hardest.end(),
                      [&](size_t a, size_t b) { return options[a].front().score < options[b].front().score; });
-    std::vector<Option> chosen;
-    for (int round = 0; round < mostRounds; ++round) {
-        bool changed = false;
-        for (const size_t thing : order) changed |= chooseAgain(thing, options[thing], chosen, frame);
-        if (!changed) break;
+    std::vector<Leader> best;
+    double least = std::numeric_limits<double>::infinity();
+    for (const std::vector<size_t>& order :
+         {hardest, down, std::vector<size_t>(down.rbegin(), down.rend())}) {
+        const std::vector<Option> chosen = chosenInTurn(order, options, frame);
+        std::vector<Leader> leaders = arranged(chosen, frame).value_or(std::vector<Leader>{});
+        const double missing = static_cast<double>(down.size() - leaders.size());
+        const double cost = costOf(chosen, leaders, frame.lineHeight) + missing * frame.columnX;
+        if (cost < least) least = cost, best = std::move(leaders);
     }
-    return arranged(chosen, frame).value_or(std::vector<Leader>{});
+    return best;
 }
 
 }  // namespace underfoot

@@ -16,7 +16,7 @@ inline constexpr double leadersApart = 6;      ///< pixels
 class CoveredGrid {
   public:
     CoveredGrid(int across, int down, double width, double height);
-    void cover(int i, int j) { covered_[index(i, j)] = true; }
+    void cover(int i, int j);
     /// Pixels of the straight line that run over the model, about.
     double over(glm::dvec2 from, glm::dvec2 to) const;
     /// Right of this nothing stands, in the row at `y` and the ones beside it.
@@ -27,6 +27,7 @@ class CoveredGrid {
     int across_, down_;
     double wide_, high_;  ///< of a cell
     std::vector<bool> covered_;
+    std::vector<double> freeFrom_;  ///< of each row
 };
 
 struct LeaderFrame {
@@ -46,8 +47,8 @@ struct Leader {
 
 /// One leader at most for each thing, given from the top down: first at an angle up or down till nothing
 /// stands beside it, then level; or level. As little of them runs over the model as that can be, and as few
-/// labels as can be stand in another order than `things`: being chosen in turn, those with the longest way
-/// first, and anew until none gets shorter. No two cross.
+/// labels as can be stand in another order than `things`: they are chosen in turn, and anew until none gets
+/// shorter, from three beginnings of which the best is taken. No two cross.
 std::vector<Leader> outwardLeaders(const std::vector<std::vector<PointedAt>>& things,
                                    const CoveredGrid& covered, const LeaderFrame& frame);
 

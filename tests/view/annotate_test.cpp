@@ -140,6 +140,22 @@ TEST(Labels, nameLayersThatShowAsNarrowBands) {
     EXPECT_EQ(names, (std::set<std::string>{"Units", "Bedding", "Base", "Soil"}));
 }
 
+// A dot on the line between two layers told of neither.
+TEST(Labels, dotsOfLayersLiftedApartKeepOffTheEdgesOfTheirBands) {
+    const auto made = model();
+    Look look;
+    look.liftApart = 1;
+    Camera camera = threeQuarterView(*made);
+    camera.fit(shownBounds(*made, look), frameWidth, frameHeight, insets);
+    for (const Label& label : annotate(*made, camera, look, frameWidth, frameHeight, insets, 44).labels)
+        for (const double up : {-3.0, 3.0}) {
+            const auto met =
+                pick(*made, look, camera.ray(label.dot + glm::dvec2{0, up}, frameWidth, frameHeight));
+            ASSERT_TRUE(met) << label.name;
+            EXPECT_EQ(met->layer, label.layer) << label.name;
+        }
+}
+
 TEST(Labels, areLeftOutWhereThereIsNoRoom) {
     const auto made = model();
     Camera camera = threeQuarterView(*made);
