@@ -84,6 +84,7 @@ void findPipeCover(FindingWriter& writer);
 void findStandingWater(FindingWriter& writer);
 void findPipeFaults(FindingWriter& writer);
 void findEdgingWithoutBase(FindingWriter& writer);
+void findBaseStopsShort(FindingWriter& writer);
 void findGroundNotShot(FindingWriter& writer);
 void findScans(FindingWriter& writer);
 

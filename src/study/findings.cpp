@@ -27,7 +27,7 @@ struct Kind {
 };
 
 // Worst first: water against the house, then what can't be mended later, then what is only to be looked at.
-constexpr std::array<Kind, 23> kinds{{{FindingKind::FallsTowardHouse, "falls toward the house"},
+constexpr std::array<Kind, 24> kinds{{{FindingKind::FallsTowardHouse, "falls toward the house"},
                                       {FindingKind::StandsProud, "stands proud"},
                                       {FindingKind::BeddingThin, "bedding thin"},
                                       {FindingKind::BeddingThick, "bedding thick"},
@@ -45,6 +45,7 @@ constexpr std::array<Kind, 23> kinds{{{FindingKind::FallsTowardHouse, "falls tow
                                       {FindingKind::SpikeReachesPipe, "spike reaches pipe"},
                                       {FindingKind::PipeFallSmall, "pipe fall small"},
                                       {FindingKind::EdgingWithoutBase, "edging without base"},
+                                      {FindingKind::BaseStopsShort, "base stops short"},
                                       {FindingKind::PipeCoverSmall, "pipe cover small"},
                                       {FindingKind::CutUnitSmall, "cut unit small"},
                                       {FindingKind::ScanDeviates, "scan deviates"},
@@ -72,9 +73,10 @@ const char* findingName(FindingKind kind) {
 
 std::vector<Finding> findings(const Model& model, const Catalogue& catalogue) {
     // Those that take longest first.
-    constexpr std::array finders{findStandingWater, findOutOfFlat,         findLayerThickness, findSlopes,
-                                 findScans,         findFinishDeviations,  findCutUnits,       findPipeCover,
-                                 findPipeFaults,    findEdgingWithoutBase, findGroundNotShot};
+    constexpr std::array finders{
+        findStandingWater, findOutOfFlat,         findLayerThickness, findSlopes,
+        findScans,         findFinishDeviations,  findCutUnits,       findPipeCover,
+        findPipeFaults,    findEdgingWithoutBase, findBaseStopsShort, findGroundNotShot};
     const AreaParts parts(model);
     std::array<std::vector<Finding>, finders.size()> found;
     sideBySide(finders.size(), [&](size_t i) {

@@ -48,6 +48,7 @@ enum class FindingKind {
     FinishOutOfFlat,  ///< the same of the finish: finish.deviation
     UnitsStep,        ///< between neighbouring units: proud
     LevelChange,      ///< the same: level.change
+    BaseStopsShort,   ///< of how far it is to run past an edge with edging: base.beyond
 };
 const char* findingName(FindingKind kind);  ///< "bedding thin", …
 

@@ -12,6 +12,7 @@
 #include <glm/vec2.hpp>
 
 #include "ground/tolerance.h"
+#include "measure/words.h"
 #include "model/model.h"
 #include "plan/catalogue.h"
 #include "plan/plan.h"
@@ -233,6 +234,49 @@ void findEdgingWithoutBase(FindingWriter& writer) {
                         writer.length(run.length), writer.areaName(key.first), writer.where(run.first));
         finding.remedy =
             "Carry the base past the edge before the edging is set; never set it on bedding or soil.";
+    }
+}
+
+namespace {
+
+/// The uppermost base of an area's build-up.
+const Layer* baseOf(const Plan& plan, const Area& area) {
+    for (const BuildUp& buildUp : plan.buildUps) {
+        if (buildUp.name != area.buildUp) continue;
+        for (const Layer& layer : buildUp.layers)
+            if (layer.role == Role::Base) return &layer;
+    }
+    return nullptr;
+}
+
+}  // namespace
+
+// As planned: what lies beyond the edge is covered up before anybody could measure it.
+void findBaseStopsShort(FindingWriter& writer) {
+    const Limit* limit = writer.catalogue.findLimit("base.beyond");
+    if (!limit) return;
+    const Plan& plan = writer.model.plan;
+    for (size_t a = 0; a < plan.areas.size(); ++a) {
+        const Layer* base = baseOf(plan, plan.areas[a]);
+        const auto first =
+            std::find_if(writer.model.edging.begin(), writer.model.edging.end(),
+                         [a](const EdgingPiece& piece) { return piece.area == static_cast<int>(a); });
+        if (!base || first == writer.model.edging.end()) continue;
+        const double wanted = std::max(limit->value, base->thickness);
+        if (base->beyond >= wanted - tolerance::lengthCompare) continue;
+        const glm::dvec2 at =
+            0.25 * (first->corner[0] + first->corner[1] + first->corner[2] + first->corner[3]);
+        Finding& finding = writer.add(FindingKind::BaseStopsShort, static_cast<int>(a), at);
+        writer.setRule(finding, *limit);
+        finding.layer = writer.model.findLayer(base->name);
+        finding.measured = base->beyond;
+        finding.wanted = wanted;
+        finding.what = fmt::format("{} of \"{}\" {} its edges; under edging it is to run {} past them.",
+                                   capitalised(base->name), plan.areas[a].name,
+                                   base->beyond < 0 ? "ends " + writer.length(-base->beyond) + " short of"
+                                                    : "runs " + writer.length(base->beyond) + " past",
+                                   writer.length(wanted));
+        finding.remedy = "Carry the base on, or the edge settles outward and the joints open.";
     }
 }
 

@@ -357,6 +357,42 @@ TEST(Findings, EdgingNeedsABaseUnderItsWholeWidth) {
     EXPECT_NEAR(wider[0].measured, 3 * ft, 1e-9);
 }
 
+// 6 in past the edge, or its own thickness where that is more.
+TEST(Findings, ABaseUnderEdgingRunsPastTheEdgeByItsThickness) {
+    Sound sound;
+    Model model = gridModel(sound.grid, hand::patioLayers(), {sound.stack});
+    model.plan.areas.resize(1);
+    model.plan.areas[0].name = "patio";
+    model.plan.areas[0].buildUp = "stone";
+    model.plan.ground.shots.push_back({});
+    Layer base;
+    base.name = "base";
+    base.role = Role::Base;
+    model.plan.buildUps.push_back({"stone", {base}, {}});
+    Layer& layer = model.plan.buildUps[0].layers[0];
+    const auto shorts = [&](double thickness, double beyond) {
+        layer.thickness = thickness, layer.beyond = beyond;
+        return ofKind(model, FindingKind::BaseStopsShort);
+    };
+    EXPECT_THAT(shorts(8 * in, 0), IsEmpty()) << "there is no edging";
+    EdgingPiece piece;
+    piece.area = 0;
+    piece.corner = {glm::dvec2{2 * ft, ft}, {2 * ft + 0.02, ft}, {2 * ft + 0.02, 2 * ft}, {2 * ft, 2 * ft}};
+    model.edging.push_back(piece);
+    EXPECT_THAT(shorts(4 * in, 6 * in), IsEmpty());
+    EXPECT_THAT(shorts(8 * in, 8 * in), IsEmpty());
+    const auto thick = shorts(8 * in, 6 * in);
+    ASSERT_THAT(thick, SizeIs(1));
+    EXPECT_NEAR(thick[0].measured, 6 * in, 1e-9);
+    EXPECT_NEAR(thick[0].wanted, 8 * in, 1e-9);
+    EXPECT_EQ(thick[0].what,
+              "Base of \"patio\" runs 6\" past its edges; under edging it is to run 8\" past them.");
+    EXPECT_THAT(thick[0].source, HasSubstr("ICPI"));
+    const auto inside = shorts(4 * in, -1 * in);
+    ASSERT_THAT(inside, SizeIs(1));
+    EXPECT_THAT(inside[0].what, HasSubstr("ends 1\" short of its edges"));
+}
+
 TEST(Findings, GroundNotShot) {
     Model model = Sound().model();
     model.groundKnown[3] = model.groundKnown[5] = 0;
@@ -400,7 +436,7 @@ TEST(Findings, WorstKindFirstThenByStationAndOffset) {
 
 TEST(Findings, EveryKindHasItsOwnName) {
     std::vector<std::string> names;
-    for (int k = 0; k <= static_cast<int>(FindingKind::EdgingWithoutBase); ++k) {
+    for (int k = 0; k <= static_cast<int>(FindingKind::BaseStopsShort); ++k) {
         names.push_back(findingName(static_cast<FindingKind>(k)));
     }
     std::sort(names.begin(), names.end());
