@@ -78,9 +78,10 @@ std::string placeAnswer(const Model& model, glm::dvec2 place, const std::vector<
 ExitCode atPlace(const Model& model, const ThicknessOptions& options) {
     const auto place = readPlace(model, options);
     if (!place) return place.error();
-    const int cell = cellAt(model, *place);
+    const glm::dvec2 inside = intoArea(model, *place);
+    const int cell = cellAt(model, inside);
     if (cell < 0) return nothingThere("That place lies outside the plan.");
-    const auto stack = stackAtPoint(model, *place);
+    const auto stack = stackAtPoint(model, inside);
     const ExitCode code = writeIfAsked(options.csv, [&] { return stackCsv(model, stack); });
     if (code != ExitCode::Fine) return code;
     print(options.json ? stackJson(model, *place, stack) : placeAnswer(model, *place, stack, cell));

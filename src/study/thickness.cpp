@@ -25,6 +25,18 @@ int cellAt(const Model& model, glm::dvec2 point, int hint) {
     return found ? found->cell : -1;
 }
 
+glm::dvec2 intoArea(const Model& model, glm::dvec2 point) {
+    constexpr std::array<glm::dvec2, 5> tried{
+        {{0, 0}, {1e-3, 1e-3}, {-1e-3, 1e-3}, {-1e-3, -1e-3}, {1e-3, -1e-3}}};
+    for (const glm::dvec2 off : tried) {
+        const int cell = cellAt(model, point + off);
+        if (cell < 0) continue;
+        const Column& column = model.columnOf(model.cells[index(cell)]);
+        if (column.area >= 0 && !column.beyond) return point + off;
+    }
+    return point;
+}
+
 std::vector<LayerAt> stackAtPoint(const Model& model, glm::dvec2 point, int* cellHint) {
     const auto found = pointInCell(model, point, cellHint ? *cellHint : -1);
     if (!found) return {};

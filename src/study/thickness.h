@@ -27,6 +27,9 @@ void thicknessAtPoints(const Model& model, std::span<const glm::dvec2> points, s
 /// Index of the cell that holds a local plan point (snapped to the grid), or -1. On an edge or corner: the
 /// lowest index.
 int cellAt(const Model& model, glm::dvec2 point, int hint = -1);
+/// For a point on an outline, where stakes stand and either side may be found: the same a millimetre farther
+/// into an area beside it. Points inside an area, and those that no area is beside, come back as they are.
+glm::dvec2 intoArea(const Model& model, glm::dvec2 point);
 
 /// A connected place where a layer is thinner or thicker than wanted.
 struct Patch {

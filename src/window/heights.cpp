@@ -44,7 +44,7 @@ void useFindings(WindowState& state, std::vector<Finding> findings) {
 }  // namespace
 
 std::optional<int> finishAt(const Model& model, glm::dvec2 place) {
-    const int cell = cellAt(model, place);
+    const int cell = cellAt(model, intoArea(model, place));
     if (cell < 0) return {};
     const Column& column = model.columnOf(model.cells[static_cast<size_t>(cell)]);
     if (column.area < 0 || column.beyond) return {};
@@ -55,6 +55,7 @@ std::optional<int> finishAt(const Model& model, glm::dvec2 place) {
 }
 
 std::optional<double> finishHeightAt(const Model& model, glm::dvec2 place) {
+    place = intoArea(model, place);
     const int index = cellAt(model, place);
     if (index < 0) return {};
     const Cell& cell = model.cells[static_cast<size_t>(index)];

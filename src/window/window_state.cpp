@@ -1,7 +1,6 @@
 #include "window/window_state.h"
 
 #include <algorithm>
-#include <array>
 #include <cmath>
 #include <numbers>
 #include <utility>
@@ -560,6 +559,7 @@ ColumnRow& rowFor(const WindowState& state, std::vector<ColumnRow>& rows, LayerI
 std::vector<ColumnRow> columnRows(const WindowState& state, glm::dvec2 place) {
     std::vector<ColumnRow> rows;
     const Model& model = *state.model;
+    place = intoArea(model, place);
     const int cell = cellAt(model, place);
     if (cell < 0) return rows;
     const Column& column = model.columnOf(model.cells[at(cell)]);
@@ -578,16 +578,10 @@ std::vector<ColumnRow> columnRows(const WindowState& state, glm::dvec2 place) {
 }
 
 std::string areaAt(const Model& model, glm::dvec2 place) {
-    // On an outline, where stakes stand, either side may be found: a millimetre off is looked for the area.
-    constexpr std::array<glm::dvec2, 5> tried{
-        {{0, 0}, {1e-3, 1e-3}, {-1e-3, 1e-3}, {-1e-3, -1e-3}, {1e-3, -1e-3}}};
-    for (const glm::dvec2 off : tried) {
-        const int cell = cellAt(model, place + off);
-        if (cell < 0) continue;
-        const Column& column = model.columnOf(model.cells[at(cell)]);
-        if (column.area >= 0 && !column.beyond) return model.plan.areas[at(column.area)].name;
-    }
-    return "";
+    const int cell = cellAt(model, intoArea(model, place));
+    if (cell < 0) return "";
+    const Column& column = model.columnOf(model.cells[at(cell)]);
+    return column.area < 0 || column.beyond ? "" : model.plan.areas[at(column.area)].name;
 }
 
 }  // namespace underfoot

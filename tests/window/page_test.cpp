@@ -409,6 +409,19 @@ TEST(Pages, AChosenRowSaysInFullWhatItHadToShorten) {
     EXPECT_TRUE(hand.shows("court, corner 1; stone strip, corner 2"));
 }
 
+// On the outline nothing but native soil was shown under the area's name, and no finish.
+TEST(Pages, AtAStakeTheLayersOfItsAreaAreShown) {
+    Asking hand;
+    hand.open("Strings");
+    stepRow(hand.state, 1);
+    ASSERT_TRUE(hand.state.place);
+    const auto rows = columnRows(hand.state, *hand.state.place);
+    ASSERT_GT(rows.size(), 4U);
+    EXPECT_EQ(rows[0].title, "Units");
+    EXPECT_NEAR(rows[0].thickness, 2 * 0.0254, 1e-9);
+    EXPECT_TRUE(finishAt(*hand.state.model, *hand.state.place));
+}
+
 // All strips ended at "station 0+02…".
 TEST(Pages, NoColumnOfWordsIsCutShortInEveryRow) {
     Asking hand;
