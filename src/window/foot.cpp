@@ -192,11 +192,11 @@ void drawStationTicks(Desk& desk, const WindowState& state, const Box& line, std
     const double step = metric ? 1.0 : 5 * metresPerFoot;
     const double perMetre = line.width() / (ends.second - ends.first);
     if (std::abs(perMetre) * step < desk.units(4)) return;
-    const double first = std::ceil(state.stations.low / step - 1e-9),
-                 last = std::floor(state.stations.high / step + 1e-9);
-    for (double i = first; i <= last; ++i) {
+    const int first = static_cast<int>(std::ceil(state.stations.low / step - 1e-9)),
+              last = static_cast<int>(std::floor(state.stations.high / step + 1e-9));
+    for (int i = first; i <= last; ++i) {
         const double x = line.low.x + (i * step - ends.first) * perMetre;
-        const bool ten = std::fmod(std::abs(i), 2) < 0.5;
+        const bool ten = i % 2 == 0;
         desk.pen.line({x, line.middle().y - desk.units(ten ? 5 : 3)}, {x, line.middle().y},
                       desk.colours.quiet, 1);
     }

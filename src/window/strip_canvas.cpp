@@ -65,9 +65,10 @@ void drawHatch(Pen& pen, const Slabs& shape, const Box& within, std::string_view
     const glm::dvec2 step{tile.width * mm, tile.height * mm};
     const glm::dvec2 low = glm::max(shape.low(), within.low), high = glm::min(shape.high(), within.high);
     const glm::dvec2 first = anchor + glm::floor((low - anchor) / step) * step;
-    for (double y = first.y; y < high.y; y += step.y)
-        for (double x = first.x; x < high.x; x += step.x)
-            drawTile(pen, shape, within, tile, {x, y}, mm, colour);
+    const glm::dvec2 tiles = glm::max(glm::ceil((high - first) / step), glm::dvec2(0));
+    for (int j = 0; j < static_cast<int>(tiles.y); ++j)
+        for (int i = 0; i < static_cast<int>(tiles.x); ++i)
+            drawTile(pen, shape, within, tile, first + step * glm::dvec2(i, j), mm, colour);
 }
 
 glm::dvec2 StripCanvas::place(glm::dvec2 paper) const {
@@ -92,7 +93,9 @@ void StripCanvas::strokeAlong(const std::vector<glm::dvec2>& points, const Strok
         const glm::dvec2 a = points[i - 1], b = points[i];
         const double length = glm::length(b - a);
         if (length <= 0) continue;
-        for (double start = -std::fmod(gone, period); start < length; start += period) {
+        const double first = -std::fmod(gone, period);
+        for (int k = 0; first + k * period < length; ++k) {
+            const double start = first + k * period;
             const double from = std::max(start, 0.0), to = std::min(start + on, length);
             if (to > from)
                 pen_.line(a + (b - a) * (from / length), a + (b - a) * (to / length), colour,
