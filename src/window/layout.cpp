@@ -95,7 +95,8 @@ WindowFrame frameOf(double width, double height, double scale, const FrameParts&
         left = frame.thicknessScale.high.x + 8 * s;
     }
     const double beside = parts.slipsOpen ? width - frame.slips.low.x : margin * s;
-    const double right = parts.pageOpen ? width - frame.page.low.x + 20 * s : beside + labelsWidth * s;
+    const double right = parts.pageOpen ? width - frame.page.low.x + 20 * s
+                                        : beside + (parts.scaleShown ? 20 : labelsWidth) * s;
     frame.scene = {left, right, (headHeight + 12) * s, height - footTop + 12 * s};
     return frame;
 }

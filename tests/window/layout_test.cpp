@@ -55,6 +55,14 @@ TEST(Layout, PlanStationSliderAndStripStandInsideTheFoot) {
     EXPECT_FALSE(frame.stripHead.overlaps(frame.strip));
 }
 
+// Room was kept for names that a coloured layer doesn't have: the model was 100 pixels wide in a window of
+// 900.
+TEST(Layout, AColouredLayerNeedsNoRoomForNames) {
+    const Insets plain = frameOf(900, 600, 1, {false, true, false}).scene;
+    const Insets coloured = frameOf(900, 600, 1, {false, true, true}).scene;
+    EXPECT_LE(coloured.left + coloured.right, plain.left + plain.right);
+}
+
 TEST(Layout, SceneKeepsAtLeastAThirdOfTheWindowsWidth) {
     for (const Size size : {Size{1280, 800, 1}, {2560, 1600, 2}}) {
         const Insets free = frameOf(size.width, size.height, size.scale, {false, true, true}).scene;
