@@ -225,7 +225,9 @@ void useScene(Desk& desk, WindowState& state, const Look& look, const Camera& ca
     if (onShot) return;
     if (state.drawing) return drawNewCut(desk, state, under);
     if (held) return moveEye(desk, state);
-    if (under && !state.clientView && cellAt(*state.model, *under) >= 0) desk.pointed = *under;
+    // Nothing stands in what the cut takes away, so nothing is pointed at there.
+    if (under && !state.clientView && !takenAway(state, *under) && cellAt(*state.model, *under) >= 0)
+        desk.pointed = *under;
     const bool up = ImGui::IsMouseReleased(ImGuiMouseButton_Left) && ImGui::IsItemDeactivated();
     if (up && isClick(desk)) chooseShot(state, {});
     if (up && isClick(desk) && desk.pointed) attend(state, desk.pointed);

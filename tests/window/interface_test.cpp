@@ -7,6 +7,7 @@
 #include <glm/geometric.hpp>
 
 #include "hand.h"
+#include "window/marks.h"
 
 namespace underfoot {
 namespace {
@@ -138,6 +139,31 @@ TEST(Interface, ClickOnTheModelKeepsThePlace) {
     EXPECT_NEAR(hand.state.place->x, 1.0, 0.02);
     EXPECT_NEAR(hand.state.place->y, 1.0, 0.02);
     EXPECT_FALSE(hand.state.cameraOwn);
+}
+
+// On the same ray, where the model stands and where the cut has taken it away: no side of the half that is
+// left lies behind it.
+TEST(Interface, NothingIsPointedAtInWhatTheCutTakesAway) {
+    Hand hand;
+    cutAtStationOf(hand.state, 2);
+    hand.state.cut.removeLeft = false;
+    showCut(hand.state, true);
+    hand.frame();
+    int pointedAt = 0, gone = 0;
+    for (const double x : {0.5, 1.0, 1.5, 2.5, 3.0, 3.5}) {
+        const auto pixel = cameraAt(hand.state, 0).project({x, 1.0, 10}, 1280, 800);
+        ASSERT_TRUE(pixel);
+        hand.moveTo({5, 5});
+        hand.moveTo(*pixel);
+        if (!hand.state.pointed) {
+            ++gone;
+            continue;
+        }
+        ++pointedAt;
+        EXPECT_FALSE(takenAway(hand.state, *hand.state.pointed)) << x;
+    }
+    EXPECT_GT(pointedAt, 0);
+    EXPECT_GT(gone, 0);
 }
 
 TEST(Interface, PointerOnTheStripIsTheSamePlaceInTheModel) {
