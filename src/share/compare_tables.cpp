@@ -6,6 +6,7 @@
 #include <fmt/format.h>
 
 #include "measure/mass.h"
+#include "measure/number.h"
 #include "measure/slope.h"
 #include "share/csv.h"
 #include "share/json_words.h"
@@ -98,7 +99,7 @@ std::string figureText(const Figure& figure, const std::optional<double>& value,
         case FigureUnit::Count:
             break;
     }
-    return fmt::format("{:.0f}", *value);
+    return grouped(fmt::format("{:.0f}", *value));
 }
 
 std::string differenceText(const Figure& figure, size_t design, const LengthFormat& show) {

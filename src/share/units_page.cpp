@@ -11,6 +11,7 @@
 
 #include "measure/length.h"
 #include "measure/mass.h"
+#include "measure/number.h"
 #include "model/model.h"
 #include "plan/plan.h"
 #include "share/page.h"
@@ -49,12 +50,13 @@ PageTable countTable(const Model& model, const UnitsReport& report) {
     for (const UnitCount& count : report.counts) {
         PageMark mark;
         for (const CutUnit& cut : count.cut) mark.rings.push_back(outlineOf(model, cut.unit));
-        table.add({areaName(model, count.area) + (count.border ? ", border" : ""), sizeText(count, show),
-                   fmt::format("{}", count.whole), fmt::format("{}", count.cut.size()),
-                   fmt::format("{}", count.nesting.units), fmt::format("{}", count.nesting.atLeast),
-                   fmt::format("{}", count.bought()), fmt::format("{:.1f} %", 100 * count.waste()),
-                   formatMass(count.weight, show)},
-                  std::move(mark));
+        table.add(
+            {areaName(model, count.area) + (count.border ? ", border" : ""), sizeText(count, show),
+             grouped(fmt::format("{}", count.whole)), grouped(fmt::format("{}", count.cut.size())),
+             grouped(fmt::format("{}", count.nesting.units)),
+             grouped(fmt::format("{}", count.nesting.atLeast)), grouped(fmt::format("{}", count.bought())),
+             fmt::format("{:.1f} %", 100 * count.waste()), formatMass(count.weight, show)},
+            std::move(mark));
     }
     return table;
 }
