@@ -55,18 +55,19 @@ double tried(const Heights& heights, double length) {
         for (const double other : {ends[i] - length, ends[i] + length})
             if (other >= 0 && other <= heights.x.back()) ends.push_back(other);
     std::sort(ends.begin(), ends.end());
+    std::vector<double> z;
+    for (const double end : ends) z.push_back(heights.at(end));
     double greatest = 0;
-    for (size_t r = 0; r < heights.x.size(); ++r)
-        for (const double a : ends) {
-            if (a > heights.x[r]) break;
-            for (auto b = std::lower_bound(ends.begin(), ends.end(), heights.x[r]);
-                 b != ends.end() && *b <= a + length; ++b) {
-                if (*b <= a) continue;
-                const double along = (heights.x[r] - a) / (*b - a);
-                const double chord = heights.at(a) + (heights.at(*b) - heights.at(a)) * along;
-                greatest = std::max(greatest, chord - heights.z[r]);
+    for (size_t r = 0; r < heights.x.size(); ++r) {
+        const double at = heights.x[r];
+        const auto first = std::lower_bound(ends.begin(), ends.end(), at) - ends.begin();
+        for (size_t a = 0; a < ends.size() && ends[a] <= at; ++a)
+            for (auto b = static_cast<size_t>(first); b < ends.size() && ends[b] <= ends[a] + length; ++b) {
+                if (ends[b] <= ends[a]) continue;
+                const double along = (at - ends[a]) / (ends[b] - ends[a]);
+                greatest = std::max(greatest, z[a] + (z[b] - z[a]) * along - heights.z[r]);
             }
-        }
+    }
     return greatest;
 }
 
