@@ -288,7 +288,6 @@ class OutwardLabels {
     }
 
   private:
-    static size_t at_(LayerId layer) { return static_cast<size_t>(layer); }
     glm::dvec2 mirrored(glm::dvec2 p) const {
         return view_.rightColumn ? p : glm::dvec2{view_.width - p.x, p.y};
     }
