@@ -303,6 +303,7 @@ class OutwardLabels {
     }
     std::vector<Leader> chosen(const std::vector<LayerId>& layers) const {
         std::vector<std::vector<PointedAt>> things;
+        things.reserve(layers.size());
         for (const LayerId layer : layers) things.push_back(placesOf(layer));
         const double columnX = mirrored({view_.columnX, 0}).x;
         return outwardLeaders(things, covered_, {columnX, top_, view_.height, lineHeight_});
