@@ -59,13 +59,6 @@ class LayerTable {
     std::vector<ModelLayer>& layers_;
 };
 
-const BuildUp& buildUpOf(const Plan& plan, const Area& area) {
-    for (const BuildUp& buildUp : plan.buildUps)
-        if (buildUp.name == area.buildUp) return buildUp;
-    assert(false && "a checked plan names build-ups that are there");
-    return plan.buildUps.front();
-}
-
 Regions insideOf(const Plan& plan, const Area& area, glm::dvec2 origin) {
     std::vector<const Area*> cuts;
     for (const Area& other : plan.areas)
@@ -114,7 +107,8 @@ void addReaches(Plot& plot, glm::dvec2 origin) {
 Plot plotOf(const Plan& plan, const Area& area, glm::dvec2 origin, LayerTable& table) {
     Plot plot;
     plot.area = &area;
-    plot.buildUp = &buildUpOf(plan, area);
+    plot.buildUp = buildUpOf(plan, area);
+    assert(plot.buildUp && "a checked plan names build-ups that are there");
     plot.inside = insideOf(plan, area, origin);
     plot.fillLift = plan.ground.fillLift;
     for (const Layer& layer : plot.buildUp->layers) {

@@ -76,15 +76,9 @@ void checkSharedLayers(Reading& reading, const Plan& plan) {
     }
 }
 
-const BuildUp* findBuildUp(const Plan& plan, const std::string& name) {
-    for (const BuildUp& buildUp : plan.buildUps)
-        if (buildUp.name == name) return &buildUp;
-    return nullptr;
-}
-
 void checkArea(Reading& reading, const Area& area, const Plan& plan) {
     const std::string owner = fmt::format("The area {}", inQuotes(area.name));
-    const BuildUp* buildUp = findBuildUp(plan, area.buildUp);
+    const BuildUp* buildUp = buildUpOf(plan, area);
     if (!buildUp && !area.buildUp.empty()) {
         reading.report(
             area.place,

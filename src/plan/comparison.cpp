@@ -147,8 +147,8 @@ bool hasUnits(const BuildUp& buildUp) {
 /// What lays units over a build-up without any lays none.
 void dropUnits(Plan& plan) {
     for (Area& area : plan.areas)
-        for (const BuildUp& buildUp : plan.buildUps)
-            if (buildUp.name == area.buildUp && !hasUnits(buildUp)) area.units.reset();
+        if (const BuildUp* buildUp = buildUpOf(plan, area); buildUp && !hasUnits(*buildUp))
+            area.units.reset();
 }
 
 /// Build-ups that an area uses now; the others would leave layers that lie nowhere.

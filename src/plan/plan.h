@@ -353,4 +353,15 @@ struct Plan {
     std::vector<FirePlace> fires;
 };
 
+/// The build-up that an area names; none where the plan has none of that name. Of areas by number those below
+/// 0 have none.
+inline const BuildUp* buildUpOf(const Plan& plan, const Area& area) {
+    for (const BuildUp& buildUp : plan.buildUps)
+        if (buildUp.name == area.buildUp) return &buildUp;
+    return nullptr;
+}
+inline const BuildUp* buildUpOf(const Plan& plan, int area) {
+    return area < 0 ? nullptr : buildUpOf(plan, plan.areas[static_cast<size_t>(area)]);
+}
+
 }  // namespace underfoot

@@ -129,10 +129,6 @@ void changes(Page& page, const Model& model, const std::vector<PlanLine>& lines)
             "Corners hardly off the line through the others are left out; --lines-csv and --json have all.");
 }
 
-std::string areaOrTrace(double area, const LengthFormat& show) {
-    return orTrace(formatArea(area, show), formatArea(0, show));
-}
-
 /// Places of a lift that are large enough to show; one of them alone is the lift.
 std::vector<const LiftPlace*> toldPlaces(const LiftToPlace& lift, const LengthFormat& show) {
     std::vector<const LiftPlace*> told;

@@ -63,6 +63,11 @@ std::string orTrace(const std::string& text, const std::string& nothing) {
     return text == nothing ? "a trace" : text;
 }
 
+std::string areaOrTrace(double squareMetres, const LengthFormat& show) {
+    const std::string text = formatArea(squareMetres, show);
+    return squareMetres > 0 ? orTrace(text, formatArea(0, show)) : text;
+}
+
 std::string volumeOrTrace(double cubicMetres, const LengthFormat& show) {
     const std::string text = formatVolume(cubicMetres, show);
     return cubicMetres > 0 ? orTrace(text, formatVolume(0, show)) : text;

@@ -87,7 +87,9 @@ std::string shortPlace(const Model& model, glm::dvec2 local);
 std::string liftTitle(const Model& model, LayerId layer, int lift, int lifts);
 /// The text, or "a trace" where it reads as `nothing` does: something is never written as nothing.
 std::string orTrace(const std::string& text, const std::string& nothing);
-/// A volume; one too small to show is a trace, and none at all is none.
+/// An area; one too small to show is a trace, and none at all is none.
+std::string areaOrTrace(double squareMetres, const LengthFormat& show);
+/// The same for a volume.
 std::string volumeOrTrace(double cubicMetres, const LengthFormat& show);
 
 }  // namespace underfoot

@@ -132,8 +132,7 @@ class Sheets {
         const char* unit = metric_ ? "metres" : "feet";
         std::string note = fmt::format(
             "Cut (C) and fill (F) in {}, from the ground to the formation. \"to\": down from the string, "
-            "which "
-            "is {}.",
+            "which is {}.",
             unit,
             above_ > 0 ? formatThickness(above_, model_.plan.show) + " above the finish"
                        : std::string("at the finish"));

@@ -32,11 +32,6 @@ std::string depthText(const Model& model, double metres) {
     return metres > 0 ? orTrace(text, formatThickness(0, model.plan.show)) : text;
 }
 
-std::string areaOrTrace(const Model& model, double squareMetres) {
-    const std::string text = formatArea(squareMetres, model.plan.show);
-    return squareMetres > 0 ? orTrace(text, formatArea(0, model.plan.show)) : text;
-}
-
 /// "away from the house", "away from the house and up the stations", …: the nearest of eight.
 std::string wayText(const Model& model, glm::dvec2 down) {
     if (down.x == 0 && down.y == 0) return "level";
@@ -251,14 +246,14 @@ void edgesPart(Page& page, const Model& model, const WaterReport& report) {
         const std::string house = edge.kind == WaterEndKind::House ? ", against the house" : "";
         PageMark mark;
         mark.lines = {{edge.from, edge.to}};
-        table.add({drainedEdgeName(model, edge) + house, areaOrTrace(model, edge.catchment),
+        table.add({drainedEdgeName(model, edge) + house, areaOrTrace(edge.catchment, model.plan.show),
                    formatLength(edge.length, show), apart ? shortPlace(model, edge.from) : "",
                    apart ? shortPlace(model, edge.to) : ""},
                   std::move(mark));
     }
     for (size_t i = 0; i < report.inlets.size(); ++i)
-        table.add({fmt::format("drain {}", i + 1), areaOrTrace(model, report.inletCatchments[i]), "",
-                   shortPlace(model, report.inlets[i].at), ""},
+        table.add({fmt::format("drain {}", i + 1), areaOrTrace(report.inletCatchments[i], model.plan.show),
+                   "", shortPlace(model, report.inlets[i].at), ""},
                   pointMark(report.inlets[i].at));
     double ponds = 0;
     for (const Pond& pond : report.ponds) ponds += pond.catchment;

@@ -2,7 +2,6 @@
 
 #include <algorithm>
 #include <array>
-#include <cctype>
 #include <limits>
 #include <utility>
 
@@ -12,6 +11,7 @@
 
 #include "ground/surface.h"
 #include "ground/tolerance.h"
+#include "measure/words.h"
 #include "plan/catalogue.h"
 #include "plan/plan.h"
 #include "study/earthwork.h"
@@ -174,8 +174,7 @@ class Reader {
             *bought_.total);
         for (const TakeoffRow& row : bought_.rows) {
             if (row.cost || row.bought <= 0) continue;
-            std::string& name = notPriced.emplace_back(row.title);
-            name[0] = static_cast<char>(std::tolower(static_cast<unsigned char>(name[0])));
+            notPriced.push_back(uncapitalised(row.title));
         }
     }
 

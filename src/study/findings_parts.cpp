@@ -241,12 +241,11 @@ namespace {
 
 /// The uppermost base of an area's build-up.
 const Layer* baseOf(const Plan& plan, const Area& area) {
-    for (const BuildUp& buildUp : plan.buildUps) {
-        if (buildUp.name != area.buildUp) continue;
-        for (const Layer& layer : buildUp.layers)
-            if (layer.role == Role::Base) return &layer;
-    }
-    return nullptr;
+    const BuildUp* buildUp = buildUpOf(plan, area);
+    if (!buildUp) return nullptr;
+    const auto base = std::find_if(buildUp->layers.begin(), buildUp->layers.end(),
+                                   [](const Layer& layer) { return layer.role == Role::Base; });
+    return base == buildUp->layers.end() ? nullptr : &*base;
 }
 
 }  // namespace

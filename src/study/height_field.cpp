@@ -30,13 +30,6 @@ int entryOf(const Column& column, LayerId layer) {
     return -1;
 }
 
-const BuildUp* buildUpOf(const Model& model, const Column& column) {
-    const std::string& name = model.plan.areas[index(column.area)].buildUp;
-    for (const BuildUp& buildUp : model.plan.buildUps)
-        if (buildUp.name == name) return &buildUp;
-    return nullptr;
-}
-
 double designedDepth(const Model& model, const Column& column, int entry) {
     double present = 0, whole = 0;
     bool takesUp = false;
@@ -44,7 +37,7 @@ double designedDepth(const Model& model, const Column& column, int entry) {
         present += column.entries[index(k)].wanted;
         takesUp = takesUp || column.entries[index(k)].takesUp;
     }
-    const BuildUp* buildUp = takesUp ? buildUpOf(model, column) : nullptr;
+    const BuildUp* buildUp = takesUp ? buildUpOf(model.plan, column.area) : nullptr;
     if (!buildUp) return present;
     const std::string& name = model.layers[index(column.entries[index(entry)].layer)].name;
     for (const Layer& layer : buildUp->layers) {

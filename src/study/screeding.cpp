@@ -13,14 +13,6 @@ namespace underfoot {
 
 namespace {
 
-const BuildUp* buildUpOf(const Plan& plan, const Column& column) {
-    if (column.area < 0) return nullptr;
-    const std::string& name = plan.areas[index(column.area)].buildUp;
-    for (const BuildUp& buildUp : plan.buildUps)
-        if (buildUp.name == name) return &buildUp;
-    return nullptr;
-}
-
 // Moves what stands over one layer in every column.
 class Moving {
   public:
@@ -48,7 +40,7 @@ class Moving {
     // How many entries may move, the column's new way of taking up being written into it; -1: they may not
     // on these cells.
     int entriesOver(Column& column) const {
-        const BuildUp* buildUp = buildUpOf(plan_, column);
+        const BuildUp* buildUp = buildUpOf(plan_, column.area);
         const std::string& name = model_.layers[index(layer_)].name;
         if (!buildUp || !bedAbove(*buildUp, name)) return 0;
         int over = 0;

@@ -37,12 +37,10 @@ std::vector<glm::dvec2> onPlan(const WindowState& state, const Ring& ring) {
 }
 
 Colour areaColour(const WindowState& state, const Area& area) {
-    for (const BuildUp& buildUp : state.model->plan.buildUps) {
-        if (buildUp.name != area.buildUp || buildUp.layers.empty()) continue;
-        const LayerId layer = state.model->findLayer(buildUp.layers.front().name);
-        if (layer >= 0) return layerColour(state, layer);
-    }
-    return {0.6, 0.6, 0.6, 1};
+    const BuildUp* buildUp = buildUpOf(state.model->plan, area);
+    const LayerId layer =
+        buildUp && !buildUp->layers.empty() ? state.model->findLayer(buildUp->layers.front().name) : -1;
+    return layer >= 0 ? layerColour(state, layer) : Colour{0.6, 0.6, 0.6, 1};
 }
 
 void drawAreas(Desk& desk, const WindowState& state) {

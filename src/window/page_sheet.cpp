@@ -12,6 +12,7 @@
 #include <glm/vec2.hpp>
 
 #include "measure/length.h"
+#include "measure/words.h"
 #include "model/model.h"
 #include "plan/plan.h"
 #include "share/drawing.h"
@@ -121,9 +122,8 @@ double waterChoices(Desk& desk, WindowState& state, double left, double right, d
     ChoiceLine line(desk, left, right, top);
     AskOptions options = state.answer.options;
     for (const WaterOn on : {WaterOn::Finish, WaterOn::DesignedFinish, WaterOn::Formation, WaterOn::Ground}) {
-        std::string name = waterOnName(on);
-        name[0] = static_cast<char>(name[0] - 'a' + 'A');
-        if (line.word(waterOnName(on), name, options.waterOn == on)) options.waterOn = on;
+        if (line.word(waterOnName(on), capitalised(waterOnName(on)), options.waterOn == on))
+            options.waterOn = on;
     }
     choose(state, options);
     if (state.place) return line.foot();

@@ -531,13 +531,6 @@ std::string titleOf(const Model& model, LayerId layer) {
 
 namespace {
 
-const BuildUp* buildUpOf(const Model& model, int area) {
-    if (area < 0) return nullptr;
-    for (const BuildUp& buildUp : model.plan.buildUps)
-        if (buildUp.name == model.plan.areas[at(area)].buildUp) return &buildUp;
-    return nullptr;
-}
-
 ColumnRow rowOf(const WindowState& state, LayerId layer) {
     ColumnRow row;
     row.layer = layer;
@@ -564,7 +557,7 @@ std::vector<ColumnRow> columnRows(const WindowState& state, glm::dvec2 place) {
     if (cell < 0) return rows;
     const Column& column = model.columnOf(model.cells[at(cell)]);
     if (!column.beyond)
-        if (const BuildUp* buildUp = buildUpOf(model, column.area))
+        if (const BuildUp* buildUp = buildUpOf(model.plan, column.area))
             for (const Layer& layer : buildUp->layers) {
                 ColumnRow& row = rowFor(state, rows, model.findLayer(layer.name));
                 row.wanted = layer.thickness;
